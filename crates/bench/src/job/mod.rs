@@ -1,0 +1,13 @@
+//! The job file: its types, its reading, and everything that can be wrong with it.
+
+mod file;
+mod load;
+mod names;
+mod problem;
+mod setups;
+mod values;
+
+pub use file::{JobFile, schema};
+pub use load::{Job, LARGEST_FILE_BYTES, read, read_bytes};
+pub use problem::{Problem, Problems, Severity};
+pub use values::{Positive, Shown, ShownValue, parse_number};

@@ -1,0 +1,104 @@
+//! Capacitor-run induction motor, single-speed or with speed taps in its main winding.
+//!
+//! The auxiliary winding runs from the common lead to `start`; the run capacitor is a part of its own.
+//!
+//! # Assumes
+//! Linear iron, auxiliary at 90 electrical degrees, one winding temperature. Defaults and their spreads: `tapped_motor`.
+
+use super::tapped_motor::{MotorPlate, TappedMotor, shorted_turns};
+use super::{Kind, UnknownSpec};
+use crate::fault::{FaultMode, Severity};
+use crate::wiring::{PartWiring, PlannedCoil};
+use machine::nameplate::Scheme;
+use serde::Deserialize;
+
+/// Capacitor-run motor. Terminals: common, the taps from fastest to slowest (`run` if none are given), start.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(try_from = "CapacitorRunMotorEntry")]
+#[schemars(with = "CapacitorRunMotorEntry")]
+pub struct CapacitorRunMotor {
+    entry: CapacitorRunMotorEntry,
+    motor: TappedMotor,
+}
+
+/// As written in a job file.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CapacitorRunMotorEntry {
+    /// Names of the speed taps, fastest first.
+    taps: Option<Vec<String>>,
+    /// What the plate says.
+    plate: MotorPlate,
+}
+
+impl TryFrom<CapacitorRunMotorEntry> for CapacitorRunMotor {
+    type Error = machine::nameplate::NameplateError;
+
+    fn try_from(entry: CapacitorRunMotorEntry) -> Result<Self, Self::Error> {
+        let motor = TappedMotor::new(Scheme::CapacitorRun, &entry.plate, &entry.taps)?;
+        Ok(CapacitorRunMotor { entry, motor })
+    }
+}
+
+impl Kind for CapacitorRunMotor {
+    fn name(&self) -> &'static str {
+        "capacitor-run-motor"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        let mut names = vec!["common".to_owned()];
+        names.extend(self.motor.taps.iter().cloned());
+        names.push("start".into());
+        names
+    }
+
+    fn describe(&self) -> String {
+        self.entry.plate.describe()
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        self.motor.unknowns()
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the motor {}";
+        let mut faults = self.motor.faults();
+        faults.push(FaultMode::new("auxiliary-open", "the auxiliary winding or its lead is open", 0.012, repair));
+        faults.push(
+            FaultMode::new("auxiliary-shorted-turns", "some turns of the auxiliary winding are shorted", 0.01, repair)
+                .sized(Severity::share("share of turns", 0.08, 0.9)),
+        );
+        faults
+    }
+
+    fn rated_hertz(&self) -> Option<f64> {
+        Some(self.entry.plate.hertz.0)
+    }
+
+    fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
+        Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let start = 1 + self.motor.taps.len();
+        self.motor.connect(part, 1, |part, common, winding| {
+            if part.has("auxiliary-open") {
+                return Vec::new();
+            }
+            let (from, to) = (part.terminal(start), common);
+            if let Some(shorted) = part.severity("auxiliary-shorted-turns") {
+                let (turns, ohms, leakage) = (&winding.turns, &winding.ohms, &winding.leakage);
+                return shorted_turns(winding.label, from, to, ohms, leakage, turns, winding.angle, &shorted);
+            }
+            vec![PlannedCoil {
+                label: winding.label.into(),
+                from,
+                to,
+                turns: winding.turns.clone(),
+                angle: winding.angle,
+                resistance: winding.ohms.clone(),
+                leakage: winding.leakage.clone(),
+            }]
+        });
+    }
+}

@@ -1,0 +1,48 @@
+//! One contact, as found in switches, thermostats and cutouts.
+
+use crate::fault::{FaultMode, Severity};
+use crate::wiring::{Node, PartWiring};
+
+/// Odds of a contact's three faults against none.
+pub(super) struct ContactOdds {
+    pub(super) stuck_open: f64,
+    pub(super) welded: f64,
+    pub(super) burnt: f64,
+}
+
+/// Faults of a contact; `prefix` tells several contacts of one part apart (`"line-high-"`), `words` names it in prose.
+pub(super) fn faults(prefix: &str, words: &str, odds: &ContactOdds, repair: &'static str) -> Vec<FaultMode> {
+    vec![
+        FaultMode::new(
+            format!("{prefix}stuck-open"),
+            format!("{words} does not close"),
+            odds.stuck_open,
+            repair,
+        ),
+        FaultMode::new(format!("{prefix}welded"), format!("{words} does not open"), odds.welded, repair),
+        FaultMode::new(format!("{prefix}burnt"), format!("{words} closes with a burnt face"), odds.burnt, repair)
+            .sized(Severity::ohms(3.0, 1.5)),
+    ]
+}
+
+/// Connects a contact between two nodes.
+pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: bool, prefix: &str) {
+    if !part.has_any() {
+        if closed {
+            part.join(a, b);
+        }
+        return;
+    }
+    if part.has(&format!("{prefix}stuck-open")) || !(closed || part.has(&format!("{prefix}welded"))) {
+        return;
+    }
+    match part.severity(&format!("{prefix}burnt")) {
+        Some(ohms) => part.resistor("burnt contact", a, b, ohms),
+        None => part.join(a, b),
+    }
+}
+
+/// The two positions of a part that is a single contact.
+pub(super) fn positions() -> Vec<String> {
+    vec!["closed".into(), "open".into()]
+}

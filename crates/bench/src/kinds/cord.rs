@@ -1,0 +1,107 @@
+//! Cord with plug: from the outlet into the unit.
+//!
+//! # Assumes
+//! Copper conductors of one size, at 20 degrees Celsius; the plug makes sound contact unless a fault says otherwise.
+
+use super::{Kind, UnknownSpec};
+use crate::fault::{FaultMode, Severity};
+use crate::job::Positive;
+use crate::wiring::PartWiring;
+use machine::copper;
+use serde::Deserialize;
+
+/// Length assumed where none is given, metres (common practice, no source).
+const USUAL_METRES: f64 = 2.0;
+/// Section assumed where none is given, square metres: 0.75 mm2 (common practice, no source).
+const USUAL_SECTION: f64 = 0.75e-6;
+
+/// Cord and plug, plugged into the supply when it is on. Terminals: plug-hot, plug-neutral, plug-earth, hot, neutral,
+/// earth.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cord {
+    /// Length in metres.
+    pub metres: Option<Positive>,
+    /// Conductor size as American wire gauge.
+    pub gauge: Option<Positive>,
+    /// Conductor size in square millimetres.
+    pub square_millimetres: Option<Positive>,
+}
+
+impl Cord {
+    fn conductor_ohms(&self) -> f64 {
+        let per_metre = match (self.gauge, self.square_millimetres) {
+            (Some(gauge), _) => copper::awg_ohms_per_metre(gauge.0),
+            (None, Some(section)) => copper::ohms_per_metre(section.0 * 1e-6),
+            (None, None) => copper::ohms_per_metre(USUAL_SECTION),
+        };
+        per_metre * self.metres.map_or(USUAL_METRES, |metres| metres.0)
+    }
+}
+
+const CONDUCTORS: [&str; 3] = ["hot", "neutral", "earth"];
+
+impl Kind for Cord {
+    fn name(&self) -> &'static str {
+        "cord"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        CONDUCTORS.iter().map(|c| format!("plug-{c}")).chain(CONDUCTORS.map(String::from)).collect()
+    }
+
+    fn describe(&self) -> String {
+        format!("{:.2} ohm per conductor", self.conductor_ohms())
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        vec![UnknownSpec::new("ohms of one cord conductor", self.conductor_ohms(), 0.3)]
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the cord and plug {}";
+        CONDUCTORS
+            .iter()
+            .flat_map(|conductor| {
+                let odds = if *conductor == "earth" { 0.01 } else { 0.015 };
+                [
+                    FaultMode::new(
+                        format!("{conductor}-open"),
+                        format!("the {conductor} conductor of the cord is broken"),
+                        odds,
+                        repair,
+                    ),
+                    FaultMode::new(
+                        format!("{conductor}-bad-joint"),
+                        format!("the {conductor} conductor of the cord or its plug pin has gone high in resistance"),
+                        0.006,
+                        repair,
+                    )
+                    .sized(Severity::ohms(5.0, 1.5)),
+                ]
+            })
+            .collect()
+    }
+
+    fn feeds_unit(&self) -> bool {
+        true
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        for (index, conductor) in CONDUCTORS.iter().enumerate() {
+            let (pin, end) = (part.terminal(index), part.terminal(index + 3));
+            if part.plugged_in() {
+                let outlet = part.terminal_of(part.supply(), index);
+                part.join(outlet, pin);
+            }
+            if part.has(&format!("{conductor}-open")) {
+                continue;
+            }
+            let ohms = match part.severity(&format!("{conductor}-bad-joint")) {
+                Some(joint) => &part.unknown(0) + &joint,
+                None => part.unknown(0),
+            };
+            part.resistor(*conductor, pin, end, ohms);
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! Heating element.
+//!
+//! # Assumes
+//! Resistance does not change with temperature (nickel-chrome rises by about 5 %; inside the spread).
+
+use super::{Kind, UnknownSpec};
+use crate::fault::{FaultMode, Severity};
+use crate::job::Positive;
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// Spread of element ohms about rated: elements are made to about +5/-10 % of rated power (common practice, no source).
+const OHMS_SPREAD: f64 = 0.05;
+
+/// Heating element. Terminals: a, b.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heater {
+    /// Rated volts.
+    pub volts: Positive,
+    /// Rated watts at rated volts.
+    pub watts: Positive,
+}
+
+impl Kind for Heater {
+    fn name(&self) -> &'static str {
+        "heater"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        vec!["a".into(), "b".into()]
+    }
+
+    fn describe(&self) -> String {
+        let ohms = self.volts.0 * self.volts.0 / self.watts.0;
+        format!("{} W at {} V ({ohms:.1} ohm)", self.watts.0, self.volts.0)
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        let ohms = self.volts.0 * self.volts.0 / self.watts.0;
+        vec![UnknownSpec::new("element ohms", ohms, OHMS_SPREAD)]
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the heater {}";
+        vec![
+            FaultMode::new("open", "the element is broken", 0.04, repair),
+            FaultMode::new("to-frame", "the element has broken through to its metal sheath", 0.012, repair)
+                .sized(Severity::ohms(2000.0, 2.5)),
+            FaultMode::new("bad-joint", "a terminal of the element has gone high in resistance", 0.012, repair)
+                .sized(Severity::ohms(5.0, 1.5)),
+            FaultMode::new("wrong-rating", "an element of another rating is fitted", 0.005, repair)
+                .sized(Severity::factor("times rated ohms", 1.0, 0.6)),
+        ]
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let (a, b) = (part.terminal(0), part.terminal(1));
+        let mut ohms = part.unknown(0);
+        if part.has("open") {
+            return;
+        }
+        if let Some(factor) = part.severity("wrong-rating") {
+            ohms = &ohms * &factor;
+        }
+        if let Some(joint) = part.severity("bad-joint") {
+            ohms = &ohms + &joint;
+        }
+        match part.severity("to-frame") {
+            Some(leak) => {
+                // Where along the element it breaks through is not known; the middle stands for it.
+                let middle = part.inner();
+                let half = &ohms * 0.5;
+                part.resistor("element, first half", a, middle, half.clone());
+                part.resistor("element, second half", middle, b, half);
+                part.resistor("path to frame", middle, part.frame(), leak);
+            }
+            None => part.resistor("element", a, b, ohms),
+        }
+    }
+}

@@ -1,0 +1,210 @@
+//! The part catalogue: one file per kind, and the one list of them.
+
+mod capacitor_run_motor;
+mod contact;
+mod cord;
+mod frame;
+mod heater;
+mod indicator_lamp;
+mod run_capacitor;
+mod shaded_pole_motor;
+mod splice;
+mod supply;
+mod switch;
+mod tapped_motor;
+mod thermal_cutout;
+mod thermal_fuse;
+mod thermostat;
+
+pub use capacitor_run_motor::CapacitorRunMotor;
+pub use cord::Cord;
+pub use frame::Frame;
+pub use heater::Heater;
+pub use indicator_lamp::IndicatorLamp;
+pub use run_capacitor::RunCapacitor;
+pub use shaded_pole_motor::ShadedPoleMotor;
+pub use splice::Splice;
+pub use supply::Supply;
+pub use switch::Switch;
+pub use tapped_motor::MotorPlate;
+pub use thermal_cutout::ThermalCutout;
+pub use thermal_fuse::ThermalFuse;
+pub use thermostat::Thermostat;
+
+use crate::fault::FaultMode;
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+use std::fmt::Debug;
+
+/// A value of a part that is not known exactly.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnknownSpec {
+    /// What it is, in words.
+    pub words: String,
+    /// Median.
+    pub median: f64,
+    /// Standard deviation of its natural logarithm.
+    pub log_spread: f64,
+    /// The same between sister parts: windings of one make agree within a few per cent.
+    pub sister_spread: f64,
+}
+
+impl UnknownSpec {
+    fn new(words: impl Into<String>, median: f64, log_spread: f64) -> Self {
+        UnknownSpec { words: words.into(), median, log_spread, sister_spread: log_spread.min(0.03) }
+    }
+
+    fn between_sisters(mut self, sister_spread: f64) -> Self {
+        self.sister_spread = sister_spread;
+        self
+    }
+}
+
+/// Supply figures that the rest of the unit needs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SupplyFigures {
+    /// Rated volts.
+    pub volts: f64,
+    /// Rated hertz.
+    pub hertz: f64,
+    /// Rating of the breaker or fuse ahead of the unit, amperes.
+    pub breaker_amps: f64,
+}
+
+/// What every kind of part tells about itself.
+pub trait Kind: Debug + Send + Sync {
+    /// Its name as typed in a job file.
+    fn name(&self) -> &'static str;
+
+    /// Its terminals in order.
+    fn terminals(&self) -> Vec<String>;
+
+    /// One line for people: rating and make-up.
+    fn describe(&self) -> String;
+
+    /// Positions it can be put in, if any.
+    fn positions(&self) -> Vec<String> {
+        Vec::new()
+    }
+
+    /// Position it has when a setup does not say.
+    fn ordinary_position(&self) -> Option<String> {
+        None
+    }
+
+    /// Values that are not known exactly.
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        Vec::new()
+    }
+
+    /// Ways in which it can be wrong.
+    fn faults(&self) -> Vec<FaultMode>;
+
+    /// Puts its conductors, branches and coils into the layout.
+    fn connect(&self, part: &mut PartWiring<'_, '_>);
+
+    /// Supply figures, if this is the supply.
+    fn supply(&self) -> Option<SupplyFigures> {
+        None
+    }
+
+    /// Whether it is what feeds the unit, so that its watts are the whole unit's.
+    fn feeds_unit(&self) -> bool {
+        false
+    }
+
+    /// Whether it holds a charge after switching off.
+    fn stores_charge(&self) -> bool {
+        false
+    }
+
+    /// Whether it is there to protect.
+    fn is_protector(&self) -> bool {
+        false
+    }
+
+    /// Frequency it is made for, if that matters.
+    fn rated_hertz(&self) -> Option<f64> {
+        None
+    }
+
+    /// Synchronous speed in rpm at a frequency, if it is a motor.
+    fn synchronous_rpm(&self, _hertz: f64) -> Option<f64> {
+        None
+    }
+}
+
+/// A part as written in a job file, tagged by its kind. The one list of kinds.
+#[derive(Debug, Clone, schemars::JsonSchema)]
+#[schemars(tag = "kind", rename_all = "kebab-case")]
+pub enum PartEntry {
+    /// Where the power comes from.
+    Supply(Supply),
+    /// Cord with plug.
+    Cord(Cord),
+    /// Switch with a contact table.
+    Switch(Switch),
+    /// Induction motor with auxiliary winding and run capacitor.
+    CapacitorRunMotor(CapacitorRunMotor),
+    /// Induction motor with shading coils.
+    ShadedPoleMotor(ShadedPoleMotor),
+    /// Run capacitor.
+    RunCapacitor(RunCapacitor),
+    /// Heating element.
+    Heater(Heater),
+    /// Self-resetting thermal cutout.
+    ThermalCutout(ThermalCutout),
+    /// One-shot thermal fuse.
+    ThermalFuse(ThermalFuse),
+    /// Thermostat.
+    Thermostat(Thermostat),
+    /// Indicator lamp.
+    IndicatorLamp(IndicatorLamp),
+    /// Splice or terminal block joining several wires.
+    Splice(Splice),
+}
+
+/// Names of all kinds, as typed.
+pub const KIND_NAMES: [&str; 12] = [
+    "supply",
+    "cord",
+    "switch",
+    "capacitor-run-motor",
+    "shaded-pole-motor",
+    "run-capacitor",
+    "heater",
+    "thermal-cutout",
+    "thermal-fuse",
+    "thermostat",
+    "indicator-lamp",
+    "splice",
+];
+
+impl PartEntry {
+    /// Reads a part of a named kind, so that error positions point into the part's own fields.
+    ///
+    /// # Errors
+    /// What is wrong with a field; `None` if the kind is not known.
+    pub(crate) fn read(kind: &str, value: toml::de::ValueDeserializer<'_>) -> Option<Result<Box<dyn Kind>, toml::de::Error>> {
+        fn boxed<K: Kind + for<'de> Deserialize<'de> + 'static>(
+            value: toml::de::ValueDeserializer<'_>,
+        ) -> Result<Box<dyn Kind>, toml::de::Error> {
+            Ok(Box::new(K::deserialize(value)?))
+        }
+        Some(match kind {
+            "supply" => boxed::<Supply>(value),
+            "cord" => boxed::<Cord>(value),
+            "switch" => boxed::<Switch>(value),
+            "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
+            "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
+            "run-capacitor" => boxed::<RunCapacitor>(value),
+            "heater" => boxed::<Heater>(value),
+            "thermal-cutout" => boxed::<ThermalCutout>(value),
+            "thermal-fuse" => boxed::<ThermalFuse>(value),
+            "thermostat" => boxed::<Thermostat>(value),
+            "indicator-lamp" => boxed::<IndicatorLamp>(value),
+            "splice" => boxed::<Splice>(value),
+            _ => return None,
+        })
+    }
+}

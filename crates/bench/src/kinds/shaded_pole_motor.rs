@@ -1,0 +1,89 @@
+//! Shaded-pole induction motor, single-speed or with speed taps in its main winding.
+//!
+//! # Assumes
+//! The shading coils of all poles act as one short-circuited coil on an axis of its own; linear iron. Defaults and
+//! their spreads: `tapped_motor` and the nameplate rules of the machine model.
+
+use super::tapped_motor::{MotorPlate, TappedMotor};
+use super::{Kind, UnknownSpec};
+use crate::fault::FaultMode;
+use crate::wiring::{PartWiring, PlannedCoil};
+use machine::nameplate::Scheme;
+use serde::Deserialize;
+
+/// Shaded-pole motor. Terminals: common, the taps from fastest to slowest (`run` if none are given).
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(try_from = "ShadedPoleMotorEntry")]
+#[schemars(with = "ShadedPoleMotorEntry")]
+pub struct ShadedPoleMotor {
+    entry: ShadedPoleMotorEntry,
+    motor: TappedMotor,
+}
+
+/// As written in a job file.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ShadedPoleMotorEntry {
+    /// Names of the speed taps, fastest first.
+    taps: Option<Vec<String>>,
+    /// What the plate says.
+    plate: MotorPlate,
+}
+
+impl TryFrom<ShadedPoleMotorEntry> for ShadedPoleMotor {
+    type Error = machine::nameplate::NameplateError;
+
+    fn try_from(entry: ShadedPoleMotorEntry) -> Result<Self, Self::Error> {
+        let motor = TappedMotor::new(Scheme::ShadedPole, &entry.plate, &entry.taps)?;
+        Ok(ShadedPoleMotor { entry, motor })
+    }
+}
+
+impl Kind for ShadedPoleMotor {
+    fn name(&self) -> &'static str {
+        "shaded-pole-motor"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        std::iter::once("common".to_owned()).chain(self.motor.taps.iter().cloned()).collect()
+    }
+
+    fn describe(&self) -> String {
+        self.entry.plate.describe()
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        self.motor.unknowns()
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let mut faults = self.motor.faults();
+        faults.push(FaultMode::new("shading-coil-open", "a shading coil is broken", 0.005, "replace the motor {}"));
+        faults
+    }
+
+    fn rated_hertz(&self) -> Option<f64> {
+        Some(self.entry.plate.hertz.0)
+    }
+
+    fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
+        Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        self.motor.connect(part, 1, |part, common, winding| {
+            if part.has("shading-coil-open") {
+                return Vec::new();
+            }
+            vec![PlannedCoil {
+                label: winding.label.into(),
+                from: common,
+                to: common,
+                turns: winding.turns.clone(),
+                angle: winding.angle,
+                resistance: winding.ohms.clone(),
+                leakage: winding.leakage.clone(),
+            }]
+        });
+    }
+}

@@ -1,0 +1,86 @@
+//! Switch: any number of contacts, closed by position.
+
+use super::contact::{self, ContactOdds};
+use super::Kind;
+use crate::fault::FaultMode;
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// Odds per contact; a part that arcs at every operation (common practice, no source).
+const ODDS: ContactOdds = ContactOdds { stuck_open: 0.01, welded: 0.003, burnt: 0.008 };
+
+/// Switch. Terminals are all names in its contact table.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Switch {
+    /// For each position the pairs of terminals that it joins.
+    pub positions: BTreeMap<String, Vec<(String, String)>>,
+}
+
+impl Switch {
+    /// Every pair that some position joins, each once.
+    fn contacts(&self) -> Vec<(String, String)> {
+        let mut contacts: Vec<(String, String)> = Vec::new();
+        for (a, b) in self.positions.values().flatten() {
+            if !contacts.iter().any(|(x, y)| (x, y) == (a, b) || (x, y) == (b, a)) {
+                contacts.push((a.clone(), b.clone()));
+            }
+        }
+        contacts
+    }
+}
+
+impl Kind for Switch {
+    fn name(&self) -> &'static str {
+        "switch"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for (a, b) in self.contacts() {
+            for name in [a, b] {
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+        }
+        names
+    }
+
+    fn describe(&self) -> String {
+        let positions: Vec<&str> = self.positions.keys().map(String::as_str).collect();
+        format!("positions {}", positions.join(", "))
+    }
+
+    fn positions(&self) -> Vec<String> {
+        self.positions.keys().cloned().collect()
+    }
+
+    fn ordinary_position(&self) -> Option<String> {
+        let off = self.positions.keys().find(|name| name.as_str() == "off");
+        off.or_else(|| self.positions.keys().next()).cloned()
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        self.contacts()
+            .iter()
+            .flat_map(|(a, b)| {
+                contact::faults(&format!("{a}-{b}-"), &format!("contact {a} to {b}"), &ODDS, "replace the switch {}")
+            })
+            .collect()
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let names = self.terminals();
+        let ordinary = self.ordinary_position();
+        let position = part.position().map(String::from).or(ordinary);
+        let closed = position.and_then(|name| self.positions.get(&name)).cloned().unwrap_or_default();
+        let place = |name: &String| names.iter().position(|known| known == name).unwrap_or_default();
+        for (a, b) in self.contacts() {
+            let is_closed = closed.iter().any(|(x, y)| (*x == a && *y == b) || (*x == b && *y == a));
+            let (from, to) = (part.terminal(place(&a)), part.terminal(place(&b)));
+            contact::connect(part, from, to, is_closed, &format!("{a}-{b}-"));
+        }
+    }
+}

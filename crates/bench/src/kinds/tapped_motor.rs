@@ -1,0 +1,347 @@
+//! What tapped motors have in common: nameplate, main winding with its taps, unknowns and faults.
+//!
+//! The main winding runs from the common lead to the first tap; each further tap adds a section of the same winding in
+//! series, so more turns, less flux and less speed. All sections share one axis and one field with the second winding.
+//!
+//! # Assumes
+//! Core loss as a resistance across the main winding; windings at one temperature.
+
+use super::UnknownSpec;
+use crate::fault::{FaultMode, Severity};
+use crate::job::Positive;
+use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
+use circuit::Quantity;
+use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme};
+use machine::{Load, Rotor, copper};
+use serde::Deserialize;
+
+/// What can be read on a motor's plate or is published for it.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MotorPlate {
+    /// Rated volts.
+    pub volts: Positive,
+    /// Rated hertz.
+    pub hertz: Positive,
+    /// Full-load amps on the fastest tap.
+    pub amps: Option<Positive>,
+    /// Full-load speed on the fastest tap, revolutions per minute.
+    pub rpm: Option<Positive>,
+    /// Number of poles.
+    pub poles: Option<u32>,
+    /// Run capacitor, microfarads.
+    pub microfarads: Option<Positive>,
+    /// Input watts on the fastest tap.
+    pub watts: Option<Positive>,
+    /// Ohms from common to the fastest tap, cold, where published.
+    pub main_ohms: Option<Positive>,
+}
+
+impl MotorPlate {
+    /// The plate as the machine model takes it.
+    pub fn figures(&self) -> Nameplate {
+        let value = |entry: Option<Positive>| entry.map(|number| number.0);
+        Nameplate {
+            volts: self.volts.0,
+            hertz: self.hertz.0,
+            amps: value(self.amps),
+            rpm: value(self.rpm),
+            poles: self.poles,
+            microfarads: value(self.microfarads),
+            watts: value(self.watts),
+            main_ohms: value(self.main_ohms),
+        }
+    }
+
+    /// The plate in one line.
+    pub fn describe(&self) -> String {
+        let mut text = format!("{} V, {} Hz", self.volts.0, self.hertz.0);
+        for (value, unit) in [(self.amps, "A"), (self.rpm, "rpm"), (self.watts, "W"), (self.microfarads, "uF")] {
+            if let Some(value) = value {
+                text += &format!(", {} {unit}", value.0);
+            }
+        }
+        if let Some(poles) = self.poles {
+            text += &format!(", {poles} poles");
+        }
+        text
+    }
+}
+
+/// Indices of the unknowns, in the order of [`TappedMotor::unknowns`]; sections follow.
+const MAIN_OHMS: usize = 0;
+const LEAKAGE: usize = 1;
+const SECOND_TURNS: usize = 2;
+const SECOND_OHMS: usize = 3;
+const MAGNETISING: usize = 4;
+const ROTOR_OHMS: usize = 5;
+const CORE_LOSS: usize = 6;
+const FAN: usize = 7;
+const FRICTION: usize = 8;
+const FIRST_SECTION: usize = 9;
+
+/// Turns of a speed section over main turns (engineering judgement).
+const SECTION_TURNS: f64 = 0.2;
+/// Ohms of a speed section over main ohms: 3.3 over 7.3 and 13 over 33 in a published three-speed motor.
+const SECTION_OHMS: f64 = 0.42;
+
+/// A tapped motor: what its kind makes of a plate and a list of taps.
+#[derive(Debug, Clone)]
+pub(super) struct TappedMotor {
+    pub(super) scheme: Scheme,
+    pub(super) taps: Vec<String>,
+    pub(super) medians: Medians,
+    /// Spread of the impedance scale: small when the plate gives the amps.
+    pub(super) scale_spread: f64,
+}
+
+impl TappedMotor {
+    pub(super) fn new(scheme: Scheme, plate: &MotorPlate, taps: &Option<Vec<String>>) -> Result<Self, NameplateError> {
+        let medians = plate.figures().medians(scheme)?;
+        let taps = taps.clone().unwrap_or_else(|| vec!["run".into()]);
+        let scale_spread = if plate.amps.is_some() || plate.main_ohms.is_some() { 0.15 } else { 0.4 };
+        Ok(TappedMotor { scheme, taps, medians, scale_spread })
+    }
+
+    fn second_words(&self) -> &'static str {
+        match self.scheme {
+            Scheme::CapacitorRun => "auxiliary winding",
+            Scheme::ShadedPole => "shading coil",
+        }
+    }
+
+    pub(super) fn unknowns(&self) -> Vec<UnknownSpec> {
+        let m = &self.medians;
+        let second = self.second_words();
+        let scale = self.scale_spread;
+        // Spreads: engineering judgement, apart from winding ohms between sisters (+-8 % published for all units of a
+        // model, so about 2 % within one machine's pair).
+        let mut list = vec![
+            UnknownSpec::new("main winding ohms", m.main_ohms, scale.hypot(0.2)).between_sisters(0.02),
+            UnknownSpec::new("leakage reactance", m.main_leakage_ohms, scale.hypot(0.2)),
+            UnknownSpec::new(format!("{second} turns"), m.second_turns, 0.12).between_sisters(0.01),
+            UnknownSpec::new(format!("{second} ohms"), m.second_ohms, scale.hypot(0.3)).between_sisters(0.02),
+            UnknownSpec::new("magnetising reactance", m.magnetising_ohms, scale.hypot(0.15)),
+            UnknownSpec::new("rotor resistance", m.rotor_ohms, scale.hypot(0.15)),
+            UnknownSpec::new("core loss", m.core_loss_ohms, 0.4),
+            UnknownSpec::new("fan torque", m.fan_torque, 0.15).between_sisters(0.06),
+            UnknownSpec::new("bearing friction", m.friction_torque, 0.5).between_sisters(0.3),
+        ];
+        for pair in self.taps.windows(2) {
+            let section = format!("section {}-{}", pair[0], pair[1]);
+            list.push(UnknownSpec::new(format!("{section} turns"), SECTION_TURNS, 0.25).between_sisters(0.01));
+            list.push(
+                UnknownSpec::new(format!("{section} ohms"), SECTION_OHMS * m.main_ohms, scale.hypot(0.3))
+                    .between_sisters(0.02),
+            );
+        }
+        list
+    }
+
+    /// Faults that both kinds have; `{}` in repairs stands for the motor.
+    pub(super) fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the motor {}";
+        let mut list = vec![
+            FaultMode::new("common-open", "the common lead is open inside the motor", 0.02, repair),
+            FaultMode::new("common-bad-joint", "the joint of the common lead inside the motor has gone high", 0.008, repair)
+                .sized(Severity::ohms(10.0, 1.5)),
+            FaultMode::new("main-open", "the main winding is open", 0.015, repair),
+            FaultMode::new("main-shorted-turns", "some turns of the main winding are shorted", 0.02, repair)
+                .sized(Severity::share("share of turns", 0.08, 0.9)),
+            FaultMode::new("main-to-frame", "the main winding has broken through to the frame", 0.01, repair)
+                .sized(Severity::ohms(2000.0, 2.5)),
+            FaultMode::new(
+                "bearing-drag",
+                "the bearings drag",
+                0.03,
+                "free, clean and oil the bearings of {}, or replace it",
+            )
+            .sized(Severity::factor("times rated torque", 0.3, 0.8)),
+            FaultMode::new("seized", "the rotor cannot turn", 0.02, "free, clean and oil the bearings of {}, or replace it"),
+            FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"),
+        ];
+        for tap in &self.taps {
+            list.push(FaultMode::new(
+                format!("{tap}-open"),
+                format!("the {tap} lead is open inside the motor"),
+                0.006,
+                repair,
+            ));
+        }
+        for pair in self.taps.windows(2) {
+            list.push(FaultMode::new(
+                format!("{}-{}-section-open", pair[0], pair[1]),
+                format!("the winding section between {} and {} is open", pair[0], pair[1]),
+                0.005,
+                repair,
+            ));
+            list.push(FaultMode::new(
+                format!("{}-{}-interchanged", pair[0], pair[1]),
+                format!("the leads {} and {} are interchanged", pair[0], pair[1]),
+                0.004,
+                "put the leads of {} on the right terminals",
+            ));
+        }
+        list
+    }
+
+    /// Joins leads and lays the coils. `first_tap` is the index of the first tap among the terminals (common is 0);
+    /// `second_ends` are the ends of the second winding, given the inner common node.
+    pub(super) fn connect(
+        &self,
+        part: &mut PartWiring<'_, '_>,
+        first_tap: usize,
+        second: impl FnOnce(&mut PartWiring<'_, '_>, Node, &SecondWinding) -> Vec<PlannedCoil>,
+    ) {
+        let warm = copper::resistance_ratio(part.winding_celsius(), 20.0);
+        let common = part.inner();
+        part.conductor(part.terminal(0), common, "common-open", "common-bad-joint");
+        let tap_nodes: Vec<Node> = self.taps.iter().map(|_| part.inner()).collect();
+        for (index, tap) in self.taps.iter().enumerate() {
+            if !part.has(&format!("{tap}-open")) {
+                let lead = self.lead_of(part, index);
+                part.join(part.terminal(first_tap + lead), tap_nodes[index]);
+            }
+        }
+        let mut coils = self.main_coils(part, common, tap_nodes[0], warm);
+        self.section_coils(part, &tap_nodes, warm, &mut coils);
+        let turns = part.unknown(SECOND_TURNS);
+        let winding = SecondWinding {
+            label: self.second_words(),
+            leakage: &(&(&turns * &turns) * &part.unknown(LEAKAGE)) * self.second_leakage_share(),
+            turns,
+            ohms: &part.unknown(SECOND_OHMS) * warm,
+            angle: self.scheme.second_angle(),
+        };
+        coils.extend(second(part, common, &winding));
+        part.blocking("core loss", tap_nodes[0], common, part.unknown(CORE_LOSS), Quantity::constant(0.0));
+        let rotor = Rotor {
+            magnetising: part.unknown(MAGNETISING),
+            resistance: part.unknown(ROTOR_OHMS),
+            leakage: part.unknown(LEAKAGE),
+        };
+        let load = self.load(part);
+        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load });
+    }
+
+    fn second_leakage_share(&self) -> f64 {
+        let m = &self.medians;
+        m.second_leakage_ohms / (m.second_turns * m.second_turns * m.main_leakage_ohms)
+    }
+
+    /// Which terminal the lead of a tap is on.
+    fn lead_of(&self, part: &PartWiring<'_, '_>, tap: usize) -> usize {
+        if !part.has_any() {
+            return tap;
+        }
+        for (first, pair) in self.taps.windows(2).enumerate() {
+            if part.has(&format!("{}-{}-interchanged", pair[0], pair[1])) {
+                if tap == first {
+                    return first + 1;
+                }
+                if tap == first + 1 {
+                    return first;
+                }
+            }
+        }
+        tap
+    }
+
+    fn main_coils(&self, part: &mut PartWiring<'_, '_>, common: Node, tap: Node, warm: f64) -> Vec<PlannedCoil> {
+        let ohms = &part.unknown(MAIN_OHMS) * warm;
+        let leakage = part.unknown(LEAKAGE);
+        if part.has("main-open") {
+            return Vec::new();
+        }
+        if let Some(shorted) = part.severity("main-shorted-turns") {
+            return shorted_turns("main winding", tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
+        }
+        let coil = |from, to, share: f64| PlannedCoil {
+            label: "main winding".into(),
+            from,
+            to,
+            turns: Quantity::constant(share),
+            angle: 0.0,
+            resistance: &ohms * share,
+            leakage: &leakage * (share * share),
+        };
+        match part.severity("main-to-frame") {
+            Some(leak) => {
+                let middle = part.inner();
+                part.resistor("path to frame", middle, part.frame(), leak);
+                vec![coil(tap, middle, 0.5), coil(middle, common, 0.5)]
+            }
+            None => vec![coil(tap, common, 1.0)],
+        }
+    }
+
+    fn section_coils(&self, part: &PartWiring<'_, '_>, taps: &[Node], warm: f64, coils: &mut Vec<PlannedCoil>) {
+        let leakage = part.unknown(LEAKAGE);
+        for (section, pair) in self.taps.windows(2).enumerate() {
+            if part.has(&format!("{}-{}-section-open", pair[0], pair[1])) {
+                continue;
+            }
+            let turns = part.unknown(FIRST_SECTION + 2 * section);
+            coils.push(PlannedCoil {
+                label: format!("section {}-{}", pair[0], pair[1]).into(),
+                from: taps[section + 1],
+                to: taps[section],
+                leakage: &(&turns * &turns) * &leakage,
+                turns,
+                angle: 0.0,
+                resistance: &part.unknown(FIRST_SECTION + 2 * section + 1) * warm,
+            });
+        }
+    }
+
+    fn load(&self, part: &PartWiring<'_, '_>) -> Load {
+        let rated = self.medians.fan_torque + self.medians.friction_torque;
+        let mut friction_torque = part.unknown(FRICTION);
+        if let Some(drag) = part.severity("bearing-drag") {
+            friction_torque = &friction_torque + &(&drag * rated);
+        }
+        if part.has("seized") {
+            // More than any torque the motor can make.
+            friction_torque = Quantity::constant(1e3 * rated);
+        }
+        let mut fan_torque = part.unknown(FAN);
+        if part.has("fan-loose") {
+            fan_torque = &fan_torque * 0.05;
+        }
+        Load { fan_torque, reference_ratio: self.medians.rated_ratio, friction_torque }
+    }
+}
+
+/// The second winding's values, before a kind decides where its ends go.
+pub(super) struct SecondWinding {
+    pub(super) label: &'static str,
+    pub(super) turns: Quantity,
+    pub(super) ohms: Quantity,
+    pub(super) leakage: Quantity,
+    pub(super) angle: f64,
+}
+
+/// A winding with a share of its turns shorted: what is left, and the shorted part closed on itself.
+#[allow(clippy::too_many_arguments)]
+pub(super) fn shorted_turns(
+    label: &'static str,
+    from: Node,
+    to: Node,
+    ohms: &Quantity,
+    leakage: &Quantity,
+    turns: &Quantity,
+    angle: f64,
+    shorted: &Quantity,
+) -> Vec<PlannedCoil> {
+    let left = &(shorted * -1.0) + 1.0;
+    let coil = |label: &'static str, from, to, share: &Quantity| PlannedCoil {
+        label: label.into(),
+        from,
+        to,
+        turns: turns * share,
+        angle,
+        resistance: ohms * share,
+        leakage: leakage * &(share * share),
+    };
+    vec![coil(label, from, to, &left), coil("shorted turns", to, to, shorted)]
+}

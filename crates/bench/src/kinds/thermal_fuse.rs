@@ -1,0 +1,46 @@
+//! One-shot thermal fuse: opens once for good.
+
+use super::Kind;
+use crate::fault::{FaultMode, Severity};
+use crate::job::Positive;
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// One-shot thermal fuse. Terminals: a, b.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThermalFuse {
+    /// Temperature at which it opens, degrees Celsius.
+    pub opens_celsius: Option<Positive>,
+}
+
+impl Kind for ThermalFuse {
+    fn name(&self) -> &'static str {
+        "thermal-fuse"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        vec!["a".into(), "b".into()]
+    }
+
+    fn describe(&self) -> String {
+        self.opens_celsius.map_or("one-shot thermal fuse".into(), |opens| format!("opens at {} C, for good", opens.0))
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "find what overheated, then replace the thermal fuse {} with one of the same temperature and current";
+        vec![
+            FaultMode::new("blown", "the thermal fuse has opened", 0.04, repair),
+            FaultMode::new("bad-joint", "a crimp of the thermal fuse has gone high in resistance", 0.006, repair)
+                .sized(Severity::ohms(5.0, 1.5)),
+        ]
+    }
+
+    fn is_protector(&self) -> bool {
+        true
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        part.conductor(part.terminal(0), part.terminal(1), "blown", "bad-joint");
+    }
+}

@@ -1,0 +1,29 @@
+//! The unit on the bench: parts, wires, setups, readings and faults, the network each setup makes of them, and the
+//! job file that holds them.
+//!
+//! Knows parts and the trade's words; knows neither probability nor screens.
+//!
+//! - [`kinds`]: one file per kind of part, with terminals, physics, unknowns, faults and repairs.
+//! - [`unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
+//! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
+//! - [`observe`]: what every reading would be there, with derivatives.
+//! - [`job`]: the job file and everything that can be wrong with it.
+
+pub mod cautions;
+pub mod fault;
+pub mod job;
+pub mod kinds;
+pub mod meter;
+pub mod observe;
+pub mod reading;
+pub mod setup;
+pub mod unit;
+pub mod wiring;
+
+pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
+pub use job::{Job, Problem, Problems};
+pub use meter::Meter;
+pub use observe::{Observed, Prediction, PredictError, observe};
+pub use reading::{Measure, Reading, Symptom, Value, Word};
+pub use setup::Setup;
+pub use unit::{Part, TerminalId, Unit, Unknown, Wire};

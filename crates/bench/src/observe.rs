@@ -1,0 +1,299 @@
+//! What a meter would show: a unit in a setup, solved, and asked.
+
+use crate::fault::{FaultSet, Place};
+use crate::meter::Meter;
+use crate::reading::Measure;
+use crate::setup::Setup;
+use crate::unit::Unit;
+use crate::wiring::{Owner, Wired, wire_up};
+use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
+use machine::{Motion, Steady};
+
+/// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
+const INSTANT_TRIP: f64 = 5.0;
+
+/// A predicted reading and its derivative by every unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prediction {
+    /// In the measure's unit; infinite for a resistance without a path.
+    pub value: f64,
+    /// `d value / d deviation`.
+    pub gradient: Vec<f64>,
+}
+
+/// Why a setup could not be predicted.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PredictError {
+    /// The network has no solution.
+    #[error("setup {setup}: {source}")]
+    Network {
+        /// Name of the setup.
+        setup: String,
+        /// What the network solution says.
+        source: SolveError,
+    },
+    /// A measure that does not fit the setup.
+    #[error("setup {setup}: {reason}")]
+    Measure {
+        /// Name of the setup.
+        setup: String,
+        /// Why it does not fit.
+        reason: &'static str,
+    },
+}
+
+enum State<'a> {
+    Isolated(DirectNetwork<'a>),
+    Live(Box<Steady<'a>>),
+}
+
+/// A unit in a setup, solved.
+pub struct Observed<'a> {
+    unit: &'a Unit,
+    setup: &'a Setup,
+    wired: &'a Wired,
+    state: State<'a>,
+    breaker_opened: bool,
+}
+
+/// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
+///
+/// If the supply current exceeds what opens the breaker at once, what is handed over is the unit with the breaker open.
+///
+/// # Errors
+/// [`PredictError::Network`].
+pub fn observe<R>(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    look: impl FnOnce(&mut Observed<'_>) -> R,
+) -> Result<R, PredictError> {
+    let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
+    let wired = wire_up(unit, setup, faults, deviations, false);
+    if !setup.energised {
+        let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
+        let state = State::Isolated(direct);
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+    }
+    let factored = wired.assembly.factor().map_err(network_error)?;
+    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
+    if !trips_breaker(unit, &wired, &steady) {
+        let state = State::Live(Box::new(steady));
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+    }
+    let wired = wire_up(unit, setup, faults, deviations, true);
+    let factored = wired.assembly.factor().map_err(network_error)?;
+    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
+    let state = State::Live(Box::new(steady));
+    Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: true }))
+}
+
+fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
+    let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    wired
+        .elements_of(Place::Part(unit.supply()))
+        .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
+}
+
+impl<'a> Observed<'a> {
+    /// The layout behind this solution.
+    pub fn wired(&self) -> &'a Wired {
+        self.wired
+    }
+
+    /// The setup.
+    pub fn setup(&self) -> &'a Setup {
+        self.setup
+    }
+
+    /// The live solution; `None` for an unplugged unit.
+    pub fn steady(&self) -> Option<&Steady<'a>> {
+        match &self.state {
+            State::Live(steady) => Some(steady),
+            State::Isolated(_) => None,
+        }
+    }
+
+    /// The direct-current solution; `None` for a live unit.
+    pub fn direct(&self) -> Option<&DirectNetwork<'a>> {
+        match &self.state {
+            State::Isolated(direct) => Some(direct),
+            State::Live(_) => None,
+        }
+    }
+
+    /// Whether the breaker ahead of the unit opened at once.
+    pub fn breaker_opened(&self) -> bool {
+        self.breaker_opened
+    }
+
+    /// Speed of a motor over its synchronous speed; `None` if it is no motor or the unit is unplugged.
+    pub fn speed_ratio(&self, part: usize) -> Option<f64> {
+        Some(self.steady()?.speed_ratio(self.wired.machine_of(part)?))
+    }
+
+    /// What a motor does.
+    pub fn motion(&self, part: usize) -> Option<Motion> {
+        Some(self.steady()?.motion(self.wired.machine_of(part)?))
+    }
+
+    /// Real power a part takes, watts; for the supply and cord, what the whole unit takes.
+    pub fn watts(&self, part: usize) -> f64 {
+        let Some(steady) = self.steady() else { return 0.0 };
+        let (place, sign) = self.watts_of(part);
+        sign * self.wired.elements_of(place).map(|element| steady.solution().power(element.branch).re).sum::<f64>()
+    }
+
+    /// Heat in a motor's windings and rotor, or in any other part, watts.
+    pub fn heat(&self, part: usize) -> f64 {
+        let Some(steady) = self.steady() else { return 0.0 };
+        let copper: f64 = self.wired.elements_of(Place::Part(part)).map(|element| self.copper_loss(steady, element.branch)).sum();
+        copper + self.wired.machine_of(part).map_or(0.0, |machine| steady.rotor_loss(machine))
+    }
+
+    fn copper_loss(&self, steady: &Steady<'_>, branch: BranchId) -> f64 {
+        let ohms = self.wired.assembly.network.branches()[branch.0].resistance.value();
+        steady.solution().current(branch).norm_sqr() * ohms
+    }
+
+    /// Potential of the metal frame to earth, volts.
+    pub fn frame_volts(&self) -> f64 {
+        self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
+    }
+
+    fn watts_of(&self, part: usize) -> (Place, f64) {
+        if self.unit.parts()[part].kind.feeds_unit() {
+            (Place::Part(self.unit.supply()), -1.0)
+        } else {
+            (Place::Part(part), 1.0)
+        }
+    }
+
+    /// What a meter shows for a measure, with derivatives.
+    ///
+    /// # Errors
+    /// [`PredictError::Measure`] for ohms on a live unit.
+    pub fn measure(&mut self, measure: Measure, meter: &Meter) -> Result<Prediction, PredictError> {
+        let unknowns = self.wired.assembly.unknown_count;
+        let nothing = Prediction { value: 0.0, gradient: vec![0.0; unknowns] };
+        let setup = self.setup;
+        let network_error = move |source| PredictError::Network { setup: setup.name.clone(), source };
+        let steady = match (&mut self.state, measure) {
+            (State::Isolated(direct), Measure::Ohms(a, b)) => {
+                let pair = direct.resistance(self.wired.net_at(a), self.wired.net_at(b), unknowns);
+                return Ok(Prediction { value: pair.ohms, gradient: pair.gradient });
+            }
+            (State::Live(_), Measure::Ohms(..)) => {
+                let reason = "an ohmmeter cannot be used while the supply is on";
+                return Err(PredictError::Measure { setup: setup.name.clone(), reason });
+            }
+            (State::Isolated(_), _) => return Ok(nothing),
+            (State::Live(steady), _) => steady,
+        };
+        match measure {
+            Measure::Ohms(..) => Ok(nothing),
+            Measure::Volts(a, b) => {
+                let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
+                if plus == minus {
+                    return Ok(nothing);
+                }
+                volts(steady, plus, minus, 1.0 / meter.volts_input_ohms).map_err(network_error)
+            }
+            Measure::AmpsAtTerminal(terminal) => match self.wired.terminal_current(terminal) {
+                Some(probe) => magnitude(steady, probe).map_err(network_error),
+                None => Ok(nothing),
+            },
+            Measure::AmpsInWire(wire) => match self.wired.wire_current(wire) {
+                Some(probe) => magnitude(steady, probe).map_err(network_error),
+                None => Ok(nothing),
+            },
+            Measure::Rpm(part) => {
+                let Some(machine) = self.wired.machine_of(part) else { return Ok(nothing) };
+                let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
+                let ratio = steady.speed_ratio(machine);
+                let scale = synchronous * ratio.signum();
+                let slopes = steady.speed_gradient(machine).map_err(network_error)?;
+                let gradient = slopes.iter().map(|slope| slope * scale).collect();
+                Ok(Prediction { value: synchronous * ratio.abs(), gradient })
+            }
+            Measure::Watts(part) => {
+                let feeds = self.unit.parts()[part].kind.feeds_unit();
+                let place = Place::Part(if feeds { self.unit.supply() } else { part });
+                let sign = if feeds { -1.0 } else { 1.0 };
+                let mut total = nothing;
+                for element in self.wired.elements_of(place) {
+                    let probe = Probe::power(steady.solution(), element.branch);
+                    total.value += sign * steady.solution().power(element.branch).re;
+                    let slopes = steady.gradient(&probe).map_err(network_error)?;
+                    for (sum, slope) in total.gradient.iter_mut().zip(slopes) {
+                        *sum += sign * slope;
+                    }
+                }
+                Ok(total)
+            }
+        }
+    }
+
+    /// Real power and current of every element that is not stray, in order.
+    pub fn element_flows(&self) -> Vec<ElementFlow> {
+        let Some(steady) = self.steady() else { return Vec::new() };
+        self.wired
+            .elements
+            .iter()
+            .filter_map(|element| match element.owner {
+                Owner::Place(place) => Some(ElementFlow {
+                    place,
+                    label: element.label.to_string(),
+                    amps: steady.solution().current(element.branch).norm(),
+                    volts: steady.solution().voltage(element.branch).norm(),
+                    watts: steady.solution().power(element.branch).re,
+                }),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+/// Current, voltage and real power of one element.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ElementFlow {
+    /// Where it belongs.
+    pub place: Place,
+    /// What it is.
+    pub label: String,
+    /// Current, amperes.
+    pub amps: f64,
+    /// Voltage across it, volts.
+    pub volts: f64,
+    /// Real power it takes in, watts; negative if it delivers.
+    pub watts: f64,
+}
+
+/// Reading of a voltmeter with its own admittance across the nets.
+///
+/// Only a net with next to nothing behind it feels the meter; its ghost voltage then collapses as on a real meter.
+fn volts(
+    steady: &mut Steady<'_>,
+    plus: circuit::NetId,
+    minus: circuit::NetId,
+    admittance: f64,
+) -> Result<Prediction, SolveError> {
+    let probe = Probe::voltage(plus, minus);
+    let thevenin = steady.solution().impedance_between(plus, minus)?;
+    if (thevenin * admittance).norm() < 1e-6 {
+        return magnitude(steady, probe);
+    }
+    let loaded = steady.solution().loaded(plus, minus, admittance)?;
+    let shown = probe.value(&loaded);
+    let weight = Probe::magnitude_weights(shown);
+    let divider = (Complex64::ONE + thevenin * admittance).inv();
+    let gradient = steady.gradient_of_loaded(&loaded, &probe, divider * weight)?;
+    Ok(Prediction { value: shown.norm(), gradient })
+}
+
+fn magnitude(steady: &mut Steady<'_>, probe: Probe) -> Result<Prediction, SolveError> {
+    let value = probe.value(steady.solution());
+    let gradient = steady.gradient(&probe.scaled(Probe::magnitude_weights(value)))?;
+    Ok(Prediction { value: value.norm(), gradient })
+}

@@ -1,0 +1,120 @@
+//! Readings and symptoms.
+
+use crate::unit::TerminalId;
+
+/// What is measured, and where.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Measure {
+    /// Resistance between two terminals, unit unplugged.
+    Ohms(TerminalId, TerminalId),
+    /// Voltage between two terminals.
+    Volts(TerminalId, TerminalId),
+    /// Current in the lead at a terminal.
+    AmpsAtTerminal(TerminalId),
+    /// Current in a wire, by its index.
+    AmpsInWire(usize),
+    /// Real power taken by a part, or by the whole unit if the part is the supply or a cord.
+    Watts(usize),
+    /// Speed of a motor.
+    Rpm(usize),
+}
+
+impl Measure {
+    /// Unit symbol for people.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Measure::Ohms(..) => "ohm",
+            Measure::Volts(..) => "V",
+            Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
+            Measure::Watts(_) => "W",
+            Measure::Rpm(_) => "rpm",
+        }
+    }
+}
+
+/// A measured value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Value {
+    /// A number in the measure's unit.
+    Number(f64),
+    /// Over range: 'OL', open.
+    Open,
+}
+
+/// One reading.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// Index of its setup.
+    pub setup: usize,
+    /// What was measured.
+    pub measure: Measure,
+    /// What the meter showed.
+    pub value: Value,
+    /// Index of the meter.
+    pub meter: usize,
+    /// Line in the job file, counted from 1; 0 if it did not come from a file.
+    pub line: usize,
+}
+
+/// What can be said of a part without a meter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Word {
+    /// Does nothing at all.
+    Dead,
+    /// Works as it should.
+    Normal,
+    /// Turns, but slower than it should.
+    Slow,
+    /// Energised and humming, but not turning.
+    Hums,
+    /// Does not start by itself but runs when given a push.
+    RunsWhenPushed,
+    /// Its protector opens, or the breaker does.
+    Trips,
+    /// Runs hotter than it should.
+    RunsHot,
+    /// Touching the metal gives a shock.
+    Shocks,
+}
+
+impl Word {
+    /// All words, for help texts.
+    pub const ALL: [Word; 8] = [
+        Word::Dead,
+        Word::Normal,
+        Word::Slow,
+        Word::Hums,
+        Word::RunsWhenPushed,
+        Word::Trips,
+        Word::RunsHot,
+        Word::Shocks,
+    ];
+
+    /// As typed in a job file.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Word::Dead => "dead",
+            Word::Normal => "normal",
+            Word::Slow => "slow",
+            Word::Hums => "hums",
+            Word::RunsWhenPushed => "runs-when-pushed",
+            Word::Trips => "trips",
+            Word::RunsHot => "runs-hot",
+            Word::Shocks => "shocks",
+        }
+    }
+}
+
+/// A reading in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Symptom {
+    /// Index of its setup.
+    pub setup: usize,
+    /// The part it was noticed at.
+    pub part: usize,
+    /// What was noticed.
+    pub word: Word,
+    /// Line in the job file, counted from 1.
+    pub line: usize,
+}

@@ -1,0 +1,263 @@
+//! The validated unit: parts, wires, their unknown values and all their faults.
+
+use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
+use crate::kinds::Kind;
+
+/// A terminal, by its index in the unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct TerminalId(pub usize);
+
+/// A part of the unit.
+#[derive(Debug)]
+pub struct Part {
+    /// Its name in the job.
+    pub name: String,
+    /// What it is.
+    pub kind: Box<dyn Kind>,
+    /// Make: parts of one kind and one make are sisters.
+    pub make: Option<String>,
+    pub(crate) first_terminal: usize,
+    pub(crate) first_unknown: usize,
+}
+
+/// A wire between two terminals.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wire {
+    /// Its name: label if it has one, else its ends.
+    pub name: String,
+    /// One end.
+    pub from: TerminalId,
+    /// The other end.
+    pub to: TerminalId,
+    /// Colour of its insulation, if noted.
+    pub colour: Option<String>,
+}
+
+/// A value that is not known exactly: log-normal about its median.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unknown {
+    /// Part it belongs to.
+    pub part: usize,
+    /// What it is, in words.
+    pub words: String,
+    /// Median in the stated unit.
+    pub median: f64,
+    /// Standard deviation of its natural logarithm.
+    pub log_spread: f64,
+    /// Standard deviation between sister parts, of the natural logarithm.
+    pub sister_spread: f64,
+    /// Parts with the same number here share the unknown but for `sister_spread`.
+    pub sisters: Option<usize>,
+}
+
+/// A unit whose parts and wires fit together.
+#[derive(Debug)]
+pub struct Unit {
+    /// What it is.
+    pub name: String,
+    /// Remarks of the job file, such as that its data are invented.
+    pub note: Option<String>,
+    parts: Vec<Part>,
+    wires: Vec<Wire>,
+    terminals: Vec<(usize, String)>,
+    unknowns: Vec<Unknown>,
+    faults: Vec<Fault>,
+    supply: usize,
+    frame: TerminalId,
+}
+
+impl Unit {
+    /// Puts parts together; wires are added with [`Unit::add_wire`] and faults listed by [`Unit::finish`].
+    ///
+    /// `supply` and `frame` are indices into `parts`.
+    pub(crate) fn new(
+        name: String,
+        note: Option<String>,
+        named: Vec<(String, Box<dyn Kind>, Option<String>)>,
+        supply: usize,
+        frame: usize,
+    ) -> Self {
+        let mut unit = Unit {
+            name,
+            note,
+            parts: Vec::new(),
+            wires: Vec::new(),
+            terminals: Vec::new(),
+            unknowns: Vec::new(),
+            faults: Vec::new(),
+            supply,
+            frame: TerminalId(0),
+        };
+        for (index, (name, kind, make)) in named.into_iter().enumerate() {
+            let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
+            unit.terminals.extend(kind.terminals().into_iter().map(|terminal| (index, terminal)));
+            for spec in kind.unknowns() {
+                unit.unknowns.push(Unknown {
+                    part: index,
+                    words: spec.words,
+                    median: spec.median,
+                    log_spread: spec.log_spread,
+                    sister_spread: spec.sister_spread,
+                    sisters: None,
+                });
+            }
+            unit.parts.push(Part { name, kind, make, first_terminal, first_unknown });
+        }
+        unit.frame = TerminalId(unit.parts[frame].first_terminal);
+        unit.find_sisters();
+        unit
+    }
+
+    pub(crate) fn add_wire(&mut self, wire: Wire) {
+        self.wires.push(wire);
+    }
+
+    /// Lists the faults of all parts and wires.
+    pub(crate) fn finish(mut self) -> Self {
+        for (index, part) in self.parts.iter().enumerate() {
+            let place = Place::Part(index);
+            let named = |mode| Fault { place, place_name: part.name.clone(), mode };
+            self.faults.extend(part.kind.faults().into_iter().map(named));
+        }
+        for (index, wire) in self.wires.iter().enumerate() {
+            let place = Place::Wire(index);
+            let named = |mode| Fault { place, place_name: wire.name.clone(), mode };
+            self.faults.extend(wire_faults().into_iter().map(named));
+        }
+        self
+    }
+
+    /// Parts of one kind and make get the same sister number for each of their unknowns.
+    fn find_sisters(&mut self) {
+        let mut next = 0;
+        for index in 0..self.parts.len() {
+            let Some(make) = self.parts[index].make.clone() else { continue };
+            let elder = (0..index).find(|&other| {
+                self.parts[other].make.as_ref() == Some(&make)
+                    && self.parts[other].kind.name() == self.parts[index].kind.name()
+                    && self.parts[other].kind.unknowns().len() == self.parts[index].kind.unknowns().len()
+            });
+            let count = self.parts[index].kind.unknowns().len();
+            for offset in 0..count {
+                let sisters = match elder {
+                    Some(other) => self.unknowns[self.parts[other].first_unknown + offset].sisters,
+                    None => Some(next + offset),
+                };
+                self.unknowns[self.parts[index].first_unknown + offset].sisters = sisters;
+            }
+            next += count;
+        }
+    }
+
+    /// All parts; the last is the metal frame of the unit, which every unit has.
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// All wires.
+    pub fn wires(&self) -> &[Wire] {
+        &self.wires
+    }
+
+    /// All values that are not known exactly.
+    pub fn unknowns(&self) -> &[Unknown] {
+        &self.unknowns
+    }
+
+    /// All single faults.
+    pub fn faults(&self) -> &[Fault] {
+        &self.faults
+    }
+
+    /// Number of terminals.
+    pub fn terminal_count(&self) -> usize {
+        self.terminals.len()
+    }
+
+    /// The part a terminal belongs to.
+    pub fn part_of(&self, terminal: TerminalId) -> usize {
+        self.terminals[terminal.0].0
+    }
+
+    /// `part.terminal`, as typed.
+    pub fn terminal_name(&self, terminal: TerminalId) -> String {
+        let (part, name) = &self.terminals[terminal.0];
+        if self.terminals_of(*part).len() == 1 {
+            self.parts[*part].name.clone()
+        } else {
+            format!("{}.{}", self.parts[*part].name, name)
+        }
+    }
+
+    /// The terminals of a part.
+    pub fn terminals_of(&self, part: usize) -> std::ops::Range<usize> {
+        let first = self.parts[part].first_terminal;
+        let next = self.parts.get(part + 1).map_or(self.terminals.len(), |next| next.first_terminal);
+        first..next
+    }
+
+    /// Finds `part.terminal`; a part with a single terminal may be named alone.
+    pub fn find_terminal(&self, text: &str) -> Option<TerminalId> {
+        let (part_name, terminal_name) = text.split_once('.').unwrap_or((text, ""));
+        let part = self.find_part(part_name)?;
+        let mut range = self.terminals_of(part);
+        if terminal_name.is_empty() {
+            return (range.len() == 1).then_some(TerminalId(range.start));
+        }
+        range.find(|&index| self.terminals[index].1 == terminal_name).map(TerminalId)
+    }
+
+    /// Finds a part by name.
+    pub fn find_part(&self, name: &str) -> Option<usize> {
+        self.parts.iter().position(|part| part.name == name)
+    }
+
+    /// Finds a wire by name.
+    pub fn find_wire(&self, name: &str) -> Option<usize> {
+        self.wires.iter().position(|wire| wire.name == name)
+    }
+
+    /// Finds a fault by `place fault`, as printed by [`Fault::label`].
+    pub fn find_fault(&self, label: &str) -> Option<usize> {
+        self.faults.iter().position(|fault| fault.label() == label)
+    }
+
+    /// Index of the supply.
+    pub fn supply(&self) -> usize {
+        self.supply
+    }
+
+    /// The terminal that stands for the metal frame.
+    pub fn frame(&self) -> TerminalId {
+        self.frame
+    }
+
+    /// Supply frequency, hertz.
+    pub fn hertz(&self) -> f64 {
+        self.parts[self.supply].kind.supply().map_or(50.0, |supply| supply.hertz)
+    }
+
+    /// Name of a place, for people.
+    pub fn place_name(&self, place: Place) -> &str {
+        match place {
+            Place::Part(part) => &self.parts[part].name,
+            Place::Wire(wire) => &self.wires[wire].name,
+        }
+    }
+}
+
+/// Faults that any wire can have.
+fn wire_faults() -> Vec<FaultMode> {
+    let repair = "mend the wire {} and its terminations";
+    vec![
+        FaultMode::new("broken", "the wire is broken or off its terminal", 0.006, repair),
+        FaultMode {
+            name: "bad-joint".into(),
+            words: "a crimp or push-on terminal of the wire has gone high in resistance".into(),
+            odds: 0.006,
+            source: COMMON_PRACTICE,
+            severity: Some(Severity::ohms(5.0, 1.5)),
+            repair,
+        },
+    ]
+}

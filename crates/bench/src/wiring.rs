@@ -1,0 +1,581 @@
+//! From a unit in a setup, with faults put in, to a network.
+//!
+//! Parts speak in nodes: every terminal has a node on its wire side and one on its part side (joined unless the wires
+//! are lifted), and parts may have inner nodes. Sound conductors join nodes into one net; a conductor that has gone
+//! high in resistance is a branch; a broken one is nothing. So 10 milliohm wires and 10 megohm meters never meet in one
+//! matrix, and the current in any sound conductor is still found, from Kirchhoff's law inside its net.
+
+use crate::fault::{FaultSet, Place};
+use crate::setup::Setup;
+use crate::unit::{TerminalId, Unit};
+use circuit::{Branch, BranchId, Complex64, NetId, Network, Probe, Quantity, UnknownId};
+use machine::{Assembly, Coil, Load, Machine, Rotor, Start, coil_group};
+use nalgebra::{Cholesky, DMatrix, DVector};
+use std::borrow::Cow;
+use std::f64::consts::PI;
+
+/// Stray capacitance from any net to the frame, and to the hot conductor, farads.
+///
+/// A metre or two of hook-up wire beside others: 30 to 100 pF per metre (engineering judgement; hence
+/// [`STRAY_LOG_SPREAD`] on their ratio).
+const STRAY_FARADS: f64 = 60e-12;
+
+/// Spread of the natural logarithm of the stray capacitance toward the hot conductor.
+pub const STRAY_LOG_SPREAD: f64 = 1.0;
+
+/// A point that conductors and branches meet at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Node(usize);
+
+/// Where a conductor belongs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Owner {
+    /// A part or wire.
+    Place(Place),
+    /// The joint between the wires at a terminal and the part's side of it.
+    Terminal(TerminalId),
+    /// A jumper of the setup.
+    Jumper,
+    /// Stray capacitance.
+    Stray,
+}
+
+/// A branch of the network and what it stands for.
+#[derive(Debug, Clone)]
+pub struct Element {
+    /// Where it belongs.
+    pub owner: Owner,
+    /// What it is, for people: "main", "element".
+    pub label: Cow<'static, str>,
+    /// The branch.
+    pub branch: BranchId,
+    from: Node,
+    to: Node,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Join {
+    a: Node,
+    b: Node,
+    owner: Owner,
+}
+
+struct PlannedBranch {
+    from: Node,
+    to: Node,
+    resistance: Quantity,
+    reactance: Quantity,
+    source: Quantity,
+    passes_direct_current: bool,
+    owner: Owner,
+    label: Cow<'static, str>,
+}
+
+/// A coil of a planned motor.
+pub struct PlannedCoil {
+    /// What it is, for people.
+    pub label: Cow<'static, str>,
+    /// Node at which positive current enters.
+    pub from: Node,
+    /// Node at which it leaves.
+    pub to: Node,
+    /// Relative turns.
+    pub turns: Quantity,
+    /// Axis, radians.
+    pub angle: f64,
+    /// Ohms at winding temperature.
+    pub resistance: Quantity,
+    /// Leakage reactance, ohms.
+    pub leakage: Quantity,
+}
+
+/// A motor to be added to the network.
+pub struct PlannedMotor {
+    /// Its coils.
+    pub coils: Vec<PlannedCoil>,
+    /// Its rotor.
+    pub rotor: Rotor,
+    /// Number of poles.
+    pub poles: u32,
+    /// Its load.
+    pub load: Load,
+}
+
+/// What a unit in a setup amounts to electrically.
+#[derive(Debug)]
+pub struct Wired {
+    /// Network and machines.
+    pub assembly: Assembly,
+    /// Branches with their meaning.
+    pub elements: Vec<Element>,
+    net_of_node: Vec<NetId>,
+    joins: Vec<Join>,
+    machine_of_part: Vec<Option<usize>>,
+}
+
+/// Lays a unit out in a setup.
+pub struct Wiring<'u> {
+    unit: &'u Unit,
+    setup: &'u Setup,
+    faults: &'u FaultSet,
+    deviations: &'u [f64],
+    energised: bool,
+    node_count: usize,
+    joins: Vec<Join>,
+    branches: Vec<PlannedBranch>,
+    motors: Vec<(usize, PlannedMotor)>,
+}
+
+/// One part's view of the layout.
+pub struct PartWiring<'w, 'u> {
+    wiring: &'w mut Wiring<'u>,
+    part: usize,
+    has_faults: bool,
+}
+
+/// Number of unknowns in the deviations of a unit with faults: the unit's own, the stray capacitance, the severities.
+pub fn unknown_count(unit: &Unit, faults: &FaultSet) -> usize {
+    unit.unknowns().len() + 1 + severity_count(unit, faults)
+}
+
+fn severity_count(unit: &Unit, faults: &FaultSet) -> usize {
+    faults.0.iter().filter(|&&fault| unit.faults()[fault].mode.severity.is_some()).count()
+}
+
+/// Index in the deviations of the stray capacitance.
+pub fn stray_unknown(unit: &Unit) -> usize {
+    unit.unknowns().len()
+}
+
+/// Index in the deviations of the severity of the fault at `position` in the set.
+pub fn severity_unknown(unit: &Unit, faults: &FaultSet, position: usize) -> Option<usize> {
+    unit.faults()[faults.0[position]].mode.severity.as_ref()?;
+    let before = FaultSet(faults.0[..position].to_vec());
+    Some(unit.unknowns().len() + 1 + severity_count(unit, &before))
+}
+
+/// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
+///
+/// `breaker_open` leaves the hot side of the supply off although the setup is energised.
+pub fn wire_up(unit: &Unit, setup: &Setup, faults: &FaultSet, deviations: &[f64], breaker_open: bool) -> Wired {
+    let energised = setup.energised && !breaker_open;
+    let mut wiring = Wiring {
+        unit,
+        setup,
+        faults,
+        deviations,
+        energised,
+        node_count: 1 + 2 * unit.terminal_count(),
+        joins: Vec::new(),
+        branches: Vec::new(),
+        motors: Vec::new(),
+    };
+    for terminal in (0..unit.terminal_count()).map(TerminalId) {
+        if !setup.lifted.contains(&terminal) {
+            wiring.joins.push(Join { a: wire_side(terminal), b: part_side(terminal), owner: Owner::Terminal(terminal) });
+        }
+    }
+    for (part, entry) in unit.parts().iter().enumerate() {
+        let has_faults = faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part));
+        entry.kind.connect(&mut PartWiring { wiring: &mut wiring, part, has_faults });
+    }
+    for wire in 0..unit.wires().len() {
+        wiring.add_wire(wire);
+    }
+    for &(a, b) in &setup.jumpers {
+        wiring.joins.push(Join { a: part_side(a), b: part_side(b), owner: Owner::Jumper });
+    }
+    wiring.finish()
+}
+
+fn wire_side(terminal: TerminalId) -> Node {
+    Node(1 + 2 * terminal.0)
+}
+
+/// The node of a terminal on its part's side, where a meter's probe goes.
+pub fn part_side(terminal: TerminalId) -> Node {
+    Node(2 + 2 * terminal.0)
+}
+
+/// The reference node: earth at the supply.
+const REFERENCE: Node = Node(0);
+
+impl Wiring<'_> {
+    fn add_wire(&mut self, index: usize) {
+        let wire = &self.unit.wires()[index];
+        let (from, to) = (wire_side(wire.from), wire_side(wire.to));
+        let owner = Owner::Place(Place::Wire(index));
+        if self.severity(Place::Wire(index), "broken").is_some() {
+            return;
+        }
+        match self.severity(Place::Wire(index), "bad-joint").flatten() {
+            Some(ohms) => self.passive(from, to, ohms, Quantity::constant(0.0), true, owner, "bad joint".into()),
+            None => self.joins.push(Join { a: from, b: to, owner }),
+        }
+    }
+
+    /// Outer `Some` if the fault is in the set; inner `Some` if it has a size.
+    fn severity(&self, place: Place, name: &str) -> Option<Option<Quantity>> {
+        let position = self.faults.0.iter().position(|&fault| {
+            let fault = &self.unit.faults()[fault];
+            fault.place == place && fault.mode.name == name
+        })?;
+        let quantity = severity_unknown(self.unit, self.faults, position).and_then(|unknown| {
+            let severity = self.unit.faults()[self.faults.0[position]].mode.severity.as_ref()?;
+            Some(severity.quantity(UnknownId(unknown), self.deviations[unknown]))
+        });
+        Some(quantity)
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn passive(
+        &mut self,
+        from: Node,
+        to: Node,
+        resistance: Quantity,
+        reactance: Quantity,
+        passes_direct_current: bool,
+        owner: Owner,
+        label: Cow<'static, str>,
+    ) {
+        let source = Quantity::constant(0.0);
+        self.branches.push(PlannedBranch { from, to, resistance, reactance, source, passes_direct_current, owner, label });
+    }
+
+    fn finish(self) -> Wired {
+        let (net_of_node, net_count) = nets(self.node_count, &self.joins);
+        let unknown_count = unknown_count(self.unit, self.faults);
+        let mut network = Network::new(self.unit.hertz(), net_count);
+        let mut elements = Vec::with_capacity(self.branches.len() + 2 * net_count);
+        for planned in self.branches {
+            let branch = network.add_branch(Branch {
+                from: net_of_node[planned.from.0],
+                to: net_of_node[planned.to.0],
+                resistance: planned.resistance,
+                reactance: planned.reactance,
+                source: planned.source,
+                passes_direct_current: planned.passes_direct_current,
+            });
+            let (owner, label) = (planned.owner, planned.label);
+            elements.push(Element { owner, label, branch, from: planned.from, to: planned.to });
+        }
+        let mut machines = Vec::new();
+        let mut machine_of_part = vec![None; self.unit.parts().len()];
+        for (part, motor) in self.motors {
+            machine_of_part[part] = Some(machines.len());
+            machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
+        }
+        if self.energised {
+            let hot = self.unit.terminals_of(self.unit.supply()).start;
+            let hot = net_of_node[part_side(TerminalId(hot)).0];
+            let unknown = stray_unknown(self.unit);
+            add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
+        }
+        let assembly = Assembly { network, machines, cores: Vec::new(), unknown_count };
+        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part }
+    }
+}
+
+fn add_motor(
+    network: &mut Network,
+    elements: &mut Vec<Element>,
+    net_of_node: &[NetId],
+    setup: &Setup,
+    part: usize,
+    motor: PlannedMotor,
+) -> Machine {
+    let coils: Vec<Coil> = motor
+        .coils
+        .iter()
+        .map(|coil| Coil {
+            from: net_of_node[coil.from.0],
+            to: net_of_node[coil.to.0],
+            turns: coil.turns.clone(),
+            angle: coil.angle,
+            resistance: coil.resistance.clone(),
+            leakage: coil.leakage.clone(),
+        })
+        .collect();
+    let (branches, field) = coil_group::add_around_rotor(network, &coils);
+    for (coil, &branch) in motor.coils.into_iter().zip(&branches) {
+        let owner = Owner::Place(Place::Part(part));
+        elements.push(Element { owner, label: coil.label, branch, from: coil.from, to: coil.to });
+    }
+    let start = if setup.held.contains(&part) {
+        Start::Held
+    } else if setup.pushed.contains(&part) {
+        Start::Pushed
+    } else {
+        Start::Rest
+    };
+    let synchronous_speed = 4.0 * PI * network.hertz() / f64::from(motor.poles);
+    Machine { field, coils: branches, rotor: motor.rotor, synchronous_speed, load: motor.load, start }
+}
+
+/// Gives every net a small capacitance to the frame and to the hot conductor, as real wiring has.
+fn add_strays(network: &mut Network, elements: &mut Vec<Element>, hot: NetId, unknown: usize, deviation: f64) {
+    let ohms = 1.0 / (2.0 * PI * network.hertz() * STRAY_FARADS);
+    let to_hot = Quantity::log_unknown(1.0, UnknownId(unknown), deviation).recip();
+    for net in (1..network.net_count()).map(NetId) {
+        let mut add = |other: NetId, reactance: Quantity| {
+            if net == other {
+                return;
+            }
+            let branch = network.add_branch(Branch {
+                from: net,
+                to: other,
+                resistance: Quantity::constant(0.0),
+                reactance,
+                source: Quantity::constant(0.0),
+                passes_direct_current: false,
+            });
+            elements.push(Element { owner: Owner::Stray, label: "stray".into(), branch, from: REFERENCE, to: REFERENCE });
+        };
+        add(NetId::REFERENCE, Quantity::constant(-ohms));
+        add(hot, &to_hot * -ohms);
+    }
+}
+
+/// Unites joined nodes; the reference node's net is net 0.
+fn nets(node_count: usize, joins: &[Join]) -> (Vec<NetId>, usize) {
+    let mut parent: Vec<usize> = (0..node_count).collect();
+    fn root(parent: &mut [usize], mut node: usize) -> usize {
+        while parent[node] != node {
+            parent[node] = parent[parent[node]];
+            node = parent[node];
+        }
+        node
+    }
+    for join in joins {
+        let (a, b) = (root(&mut parent, join.a.0), root(&mut parent, join.b.0));
+        // The smaller number stays root, so that the reference node 0 remains its own root.
+        parent[a.max(b)] = a.min(b);
+    }
+    let mut number = vec![None; node_count];
+    let mut count = 0;
+    let nets = (0..node_count)
+        .map(|node| {
+            let root = root(&mut parent, node);
+            NetId(*number[root].get_or_insert_with(|| {
+                count += 1;
+                count - 1
+            }))
+        })
+        .collect();
+    (nets, count)
+}
+
+impl Wired {
+    /// The net of a node.
+    pub fn net(&self, node: Node) -> NetId {
+        self.net_of_node[node.0]
+    }
+
+    /// Net at a terminal, on its part's side.
+    pub fn net_at(&self, terminal: TerminalId) -> NetId {
+        self.net(part_side(terminal))
+    }
+
+    /// Which of the assembly's machines a part is.
+    pub fn machine_of(&self, part: usize) -> Option<usize> {
+        self.machine_of_part[part]
+    }
+
+    /// Elements of a place.
+    pub fn elements_of(&self, place: Place) -> impl Iterator<Item = &Element> {
+        self.elements.iter().filter(move |element| element.owner == Owner::Place(place))
+    }
+
+    /// Current from the wires into the part at a terminal; `None` while its wires are lifted.
+    pub fn terminal_current(&self, terminal: TerminalId) -> Option<Probe> {
+        self.conductor_current(Owner::Terminal(terminal))
+    }
+
+    /// Current in a wire from its `from` to its `to` end; `None` if it is broken.
+    pub fn wire_current(&self, wire: usize) -> Option<Probe> {
+        let place = Place::Wire(wire);
+        match self.elements_of(place).next() {
+            Some(element) => Some(Probe::currents(vec![(element.branch, Complex64::ONE)])),
+            None => self.conductor_current(Owner::Place(place)),
+        }
+    }
+
+    /// Current in a sound conductor, from Kirchhoff's law inside its net.
+    ///
+    /// The conductors of one net are taken as alike; in a tree (the rule) their resistance does not matter, and in a
+    /// ring the current divides evenly as in equal wires. With `L` the net's graph Laplacian and `L p = e_a - e_b`, the
+    /// current from a to b is minus the sum of `p` times the current that branches carry out of each node.
+    fn conductor_current(&self, owner: Owner) -> Option<Probe> {
+        let wanted = self.joins.iter().find(|join| join.owner == owner)?;
+        let net = self.net(wanted.a);
+        let mut row = vec![None; self.net_of_node.len()];
+        let members: Vec<usize> = (0..row.len()).filter(|&node| self.net_of_node[node] == net).collect();
+        // The first member is grounded; potentials are relative to it.
+        for (index, &node) in members.iter().enumerate().skip(1) {
+            row[node] = Some(index - 1);
+        }
+        let size = members.len() - 1;
+        let mut laplacian = DMatrix::zeros(size, size);
+        for join in self.joins.iter().filter(|join| self.net(join.a) == net && join.a != join.b) {
+            let (a, b) = (row[join.a.0], row[join.b.0]);
+            for end in [a, b].into_iter().flatten() {
+                laplacian[(end, end)] += 1.0;
+            }
+            if let (Some(a), Some(b)) = (a, b) {
+                laplacian[(a, b)] -= 1.0;
+                laplacian[(b, a)] -= 1.0;
+            }
+        }
+        let mut unit = DVector::zeros(size);
+        if let Some(a) = row[wanted.a.0] {
+            unit[a] += 1.0;
+        }
+        if let Some(b) = row[wanted.b.0] {
+            unit[b] -= 1.0;
+        }
+        let potentials = Cholesky::new(laplacian)?.solve(&unit);
+        let potential = |node: Node| row[node.0].map_or(0.0, |index| potentials[index]);
+        let mut weights = Vec::new();
+        for element in self.elements.iter().filter(|element| element.owner != Owner::Stray) {
+            let mut weight: f64 = 0.0;
+            if self.net(element.from) == net {
+                weight -= potential(element.from);
+            }
+            if self.net(element.to) == net {
+                weight += potential(element.to);
+            }
+            if weight.abs() > 1e-9 {
+                weights.push((element.branch, Complex64::from(weight)));
+            }
+        }
+        Some(Probe::currents(weights))
+    }
+}
+
+impl PartWiring<'_, '_> {
+    /// Part side of the part's terminal number `index`.
+    pub fn terminal(&self, index: usize) -> Node {
+        part_side(TerminalId(self.wiring.unit.parts()[self.part].first_terminal + index))
+    }
+
+    /// Part side of a terminal of another part.
+    pub fn terminal_of(&self, part: usize, index: usize) -> Node {
+        part_side(TerminalId(self.wiring.unit.parts()[part].first_terminal + index))
+    }
+
+    /// The metal frame.
+    pub fn frame(&self) -> Node {
+        part_side(self.wiring.unit.frame())
+    }
+
+    /// Earth at the supply, the reference of all potentials.
+    pub fn earth(&self) -> Node {
+        REFERENCE
+    }
+
+    /// The supply, by part index.
+    pub fn supply(&self) -> usize {
+        self.wiring.unit.supply()
+    }
+
+    /// A new inner node.
+    pub fn inner(&mut self) -> Node {
+        self.wiring.node_count += 1;
+        Node(self.wiring.node_count - 1)
+    }
+
+    /// The part's unknown number `index`.
+    pub fn unknown(&self, index: usize) -> Quantity {
+        let id = self.wiring.unit.parts()[self.part].first_unknown + index;
+        Quantity::log_unknown(self.wiring.unit.unknowns()[id].median, UnknownId(id), self.wiring.deviations[id])
+    }
+
+    /// Whether a fault is put in.
+    pub fn has(&self, fault: &str) -> bool {
+        self.has_faults && self.wiring.severity(Place::Part(self.part), fault).is_some()
+    }
+
+    /// Whether any fault of this part is put in.
+    pub fn has_any(&self) -> bool {
+        self.has_faults
+    }
+
+    /// Size of a fault that is put in.
+    pub fn severity(&self, fault: &str) -> Option<Quantity> {
+        if self.has_faults { self.wiring.severity(Place::Part(self.part), fault).flatten() } else { None }
+    }
+
+    /// Position that the setup puts this part in.
+    pub fn position(&self) -> Option<&str> {
+        self.wiring.setup.positions.get(&self.part).map(String::as_str)
+    }
+
+    /// Whether the supply is on.
+    pub fn energised(&self) -> bool {
+        self.wiring.energised
+    }
+
+    /// Whether the plug is in, live or not.
+    pub fn plugged_in(&self) -> bool {
+        self.wiring.setup.energised
+    }
+
+    /// Supply frequency, hertz.
+    pub fn hertz(&self) -> f64 {
+        self.wiring.unit.hertz()
+    }
+
+    /// Winding temperature, degrees Celsius.
+    pub fn winding_celsius(&self) -> f64 {
+        self.wiring.setup.winding_celsius
+    }
+
+    /// Joins two nodes by a sound conductor.
+    pub fn join(&mut self, a: Node, b: Node) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.joins.push(Join { a, b, owner });
+    }
+
+    /// A conductor that may be open or high in resistance by the named faults.
+    pub fn conductor(&mut self, a: Node, b: Node, open: &str, bad_joint: &str) {
+        if self.has(open) {
+            return;
+        }
+        match self.severity(bad_joint) {
+            Some(ohms) => self.resistor("bad joint", a, b, ohms),
+            None => self.join(a, b),
+        }
+    }
+
+    /// A resistance.
+    pub fn resistor(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, ohms: Quantity) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, Quantity::constant(0.0), true, owner, label.into());
+    }
+
+    /// A branch that direct current cannot pass: resistance and reactance in series, ohms.
+    pub fn blocking(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, ohms: Quantity, reactance: Quantity) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, reactance, false, owner, label.into());
+    }
+
+    /// A voltage source in series with a resistance, raising the potential from `a` to `b`.
+    pub fn source(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, volts: Quantity, ohms: Quantity) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.branches.push(PlannedBranch {
+            from: a,
+            to: b,
+            resistance: ohms,
+            reactance: Quantity::constant(0.0),
+            source: volts,
+            passes_direct_current: true,
+            owner,
+            label: label.into(),
+        });
+    }
+
+    /// A motor.
+    pub fn motor(&mut self, motor: PlannedMotor) {
+        self.wiring.motors.push((self.part, motor));
+    }
+}

@@ -1,0 +1,170 @@
+//! The same network at 0 Hz, as an ohmmeter sees it: coils are their resistance, capacitors are open, sources at rest.
+//!
+//! The nets fall into islands of direct-current paths. Between islands the resistance is infinite; within an island
+//! it follows from the inverse of the grounded conductance matrix: `R_pq = M_pp + M_qq - 2 M_pq`.
+
+use crate::SolveError;
+use crate::network::{NetId, Network};
+use nalgebra::DMatrix;
+
+/// A stand-in for direct contact, so that a branch of no resistance has a finite conductance: 1 microohm.
+const CONTACT_OHMS: f64 = 1e-6;
+
+/// All direct-current resistances of a network.
+#[derive(Debug, Clone)]
+pub struct DirectNetwork<'n> {
+    network: &'n Network,
+    islands: Vec<Island>,
+    /// For each net its island and its row there; row 0 is the island's grounded net.
+    places: Vec<(usize, usize)>,
+}
+
+#[derive(Debug, Clone)]
+struct Island {
+    /// Inverse of the grounded conductance matrix, bordered by zeros for the grounded net.
+    inverse: DMatrix<f64>,
+}
+
+/// Resistance between two nets and how it moves with the unknowns.
+#[derive(Debug, Clone)]
+pub struct PairResistance {
+    /// Ohms; infinite when no path exists.
+    pub ohms: f64,
+    /// `d ohms / d unknown`, for every unknown; all zero when no path exists.
+    pub gradient: Vec<f64>,
+}
+
+impl<'n> DirectNetwork<'n> {
+    /// Finds the islands and inverts each one's conductance matrix.
+    ///
+    /// # Errors
+    /// [`SolveError`] for a resistance that is not a finite number.
+    pub fn new(network: &'n Network) -> Result<Self, SolveError> {
+        if let Some(branch) =
+            network.branches().iter().position(|b| b.passes_direct_current && !b.resistance.value().is_finite())
+        {
+            return Err(SolveError::NotFinite { branch });
+        }
+        let (island_of, island_count) = islands(network);
+        let mut members = vec![Vec::new(); island_count];
+        for (net, &island) in island_of.iter().enumerate() {
+            members[island].push(net);
+        }
+        let mut places = vec![(0, 0); network.net_count()];
+        for (island, nets) in members.iter().enumerate() {
+            for (row, &net) in nets.iter().enumerate() {
+                places[net] = (island, row);
+            }
+        }
+        let mut conductances: Vec<DMatrix<f64>> =
+            members.iter().map(|nets| DMatrix::zeros(nets.len(), nets.len())).collect();
+        for branch in network.branches().iter().filter(|b| b.passes_direct_current && b.from != b.to) {
+            let conductance = 1.0 / branch.resistance.value().max(CONTACT_OHMS);
+            let ((island, from), (_, to)) = (places[branch.from.0], places[branch.to.0]);
+            conductances[island][(from, to)] += conductance;
+            conductances[island][(to, from)] += conductance;
+        }
+        let islands =
+            conductances.into_iter().map(|between| Island { inverse: grounded_inverse(between) }).collect();
+        Ok(DirectNetwork { network, islands, places })
+    }
+
+    /// Resistance between two nets in ohms; infinite when there is no direct-current path.
+    pub fn ohms(&self, plus: NetId, minus: NetId) -> f64 {
+        let ((island, p), (other, q)) = (self.places[plus.0], self.places[minus.0]);
+        if island != other {
+            return f64::INFINITY;
+        }
+        let m = |row, column| self.islands[island].inverse[(row, column)];
+        (m(p, p) + m(q, q) - 2.0 * m(p, q)).max(0.0)
+    }
+
+    /// Resistance between two nets with its derivatives: `dR/dR_k` is the square of the share of the test current
+    /// that flows through branch `k` (Tellegen's theorem).
+    pub fn resistance(&self, plus: NetId, minus: NetId, unknown_count: usize) -> PairResistance {
+        let ohms = self.ohms(plus, minus);
+        let mut gradient = vec![0.0; unknown_count];
+        if ohms.is_finite() {
+            let (island, p) = self.places[plus.0];
+            let q = self.places[minus.0].1;
+            let inverse = &self.islands[island].inverse;
+            let potential = |net: NetId| {
+                let row = self.places[net.0].1;
+                inverse[(row, p)] - inverse[(row, q)]
+            };
+            for branch in self.network.branches().iter().filter(|b| b.passes_direct_current) {
+                if self.places[branch.from.0].0 != island || branch.resistance.slopes().is_empty() {
+                    continue;
+                }
+                let drop = potential(branch.from) - potential(branch.to);
+                let share = drop / branch.resistance.value().max(CONTACT_OHMS);
+                for &(unknown, slope) in branch.resistance.slopes() {
+                    gradient[unknown.0] += share * share * slope;
+                }
+            }
+        }
+        PairResistance { ohms, gradient }
+    }
+}
+
+/// Inverse of an island's grounded conductance matrix from the conductances between its nets, net 0 grounded.
+///
+/// Nets are eliminated from the last by star-mesh steps and put back in turn. Nothing is ever subtracted, so a
+/// gigohm of insulation keeps its digits next to a contact; a Cholesky factorisation loses it in the diagonal.
+/// Source of the idea, for Markov chains: Grassmann, Taksar and Heyman, "Regenerative analysis and steady state
+/// distributions for Markov chains", Operations Research 33 (1985).
+fn grounded_inverse(mut between: DMatrix<f64>) -> DMatrix<f64> {
+    let nets = between.nrows();
+    let mut totals = vec![0.0; nets];
+    for last in (1..nets).rev() {
+        totals[last] = (0..last).map(|net| between[(last, net)]).sum();
+        for row in 0..last {
+            let share = between[(row, last)] / totals[last];
+            for column in (0..last).filter(|&column| column != row) {
+                between[(row, column)] += share * between[(last, column)];
+            }
+        }
+    }
+    let mut inverse = DMatrix::zeros(nets, nets);
+    for added in 1..nets {
+        // The potential of the added net is the mean of its neighbours', weighted by conductance.
+        let mean = |inverse: &DMatrix<f64>, column: usize| -> f64 {
+            (1..added).map(|net| between[(added, net)] / totals[added] * inverse[(net, column)]).sum()
+        };
+        for column in 1..added {
+            let value = mean(&inverse, column);
+            inverse[(added, column)] = value;
+            inverse[(column, added)] = value;
+        }
+        inverse[(added, added)] = 1.0 / totals[added] + mean(&inverse, added);
+    }
+    inverse
+}
+
+/// Labels every net with its island of direct-current paths.
+fn islands(network: &Network) -> (Vec<usize>, usize) {
+    let mut neighbours = vec![Vec::new(); network.net_count()];
+    for branch in network.branches().iter().filter(|b| b.passes_direct_current) {
+        neighbours[branch.from.0].push(branch.to.0);
+        neighbours[branch.to.0].push(branch.from.0);
+    }
+    let mut label = vec![usize::MAX; network.net_count()];
+    let mut count = 0;
+    for start in 0..network.net_count() {
+        if label[start] != usize::MAX {
+            continue;
+        }
+        let mut stack = vec![start];
+        label[start] = count;
+        while let Some(net) = stack.pop() {
+            for &next in &neighbours[net] {
+                if label[next] == usize::MAX {
+                    label[next] = count;
+                    stack.push(next);
+                }
+            }
+        }
+        count += 1;
+    }
+    (label, count)
+}

@@ -1,0 +1,527 @@
+//! A network with its machines, and the steady state that a switched-on unit settles into.
+//!
+//! All motors are brought up together, since one moves another's voltage. From rest (or from a push by hand) each
+//! rotor follows its own net torque in a pseudo-time that starts as plain time steps and ends as Newton's method, so
+//! the first stable crossing of torque and load is the one that is found, as on the bench. A rotor whose torque at
+//! standstill does not exceed its bearing friction stays where it is.
+//!
+//! # Assumes
+//! Rotors of similar inertia constants; no saliency or space harmonics, so no crawling points.
+
+use circuit::{BranchId, Factored, FieldDrives, Network, Probe, Quantity, Solution, SolveError, UnknownId};
+use crate::coil_group::{Core, FieldImpedance, Rotor, RotorField};
+use nalgebra::{DMatrix, DVector};
+use num_complex::Complex64;
+
+/// Largest change of speed, as a share of synchronous speed, in one step; a stable crossing is not stepped over.
+const LARGEST_STEP: f64 = 0.04;
+/// Speed a push by hand gives, as a share of synchronous speed (engineering judgement).
+const PUSH_RATIO: f64 = 0.25;
+/// Steps after which a search that has not settled is given up; ordinary starts take about forty.
+const STEP_LIMIT: usize = 400;
+/// Speeds closer than this share of synchronous speed are the same speed.
+const SETTLED: f64 = 1e-12;
+
+/// Mechanical load of a rotor: a fan on a bearing.
+#[derive(Debug, Clone)]
+pub struct Load {
+    /// Torque of the fan at the reference speed, newton metres; it goes with the square of the speed.
+    pub fan_torque: Quantity,
+    /// Reference speed as a share of synchronous speed.
+    pub reference_ratio: f64,
+    /// Friction that does not depend on speed, newton metres; also what must be overcome to start.
+    pub friction_torque: Quantity,
+}
+
+/// How a rotor begins.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Start {
+    /// From rest, free to turn.
+    Rest,
+    /// Given a push by hand in the forward direction.
+    Pushed,
+    /// Held so that it cannot turn.
+    Held,
+    /// Kept at a given speed by something else, as a share of synchronous speed in millionths.
+    ///
+    /// Whole numbers, so that the start stays comparable; 950 000 is 5 % slip.
+    Driven(i32),
+}
+
+/// One rotor and what it drives.
+#[derive(Debug, Clone)]
+pub struct Machine {
+    /// The fields its coils share.
+    pub field: RotorField,
+    /// The branches of its coils.
+    pub coils: Vec<BranchId>,
+    /// Cage and magnetising values.
+    pub rotor: Rotor,
+    /// Synchronous speed, radians per second.
+    pub synchronous_speed: f64,
+    /// What it drives.
+    pub load: Load,
+    /// How it begins.
+    pub start: Start,
+}
+
+/// A network and the machines whose coils it contains.
+#[derive(Debug, Clone)]
+pub struct Assembly {
+    /// The electrical network.
+    pub network: Network,
+    /// Its rotors.
+    pub machines: Vec<Machine>,
+    /// Its stationary cores.
+    pub cores: Vec<Core>,
+    /// Number of unknowns that values in this assembly may depend on.
+    pub unknown_count: usize,
+}
+
+/// What a rotor does once settled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Motion {
+    /// Turning at the crossing of torque and load.
+    Running,
+    /// At rest although free to turn.
+    AtRest,
+    /// At rest or at a set speed because something keeps it there.
+    Kept,
+}
+
+/// A settled unit: speeds, the electrical solution at those speeds, and derivatives of everything.
+#[derive(Debug)]
+pub struct Steady<'a> {
+    assembly: &'a Assembly,
+    solution: Solution<'a>,
+    speed_ratios: Vec<f64>,
+    motions: Vec<Motion>,
+    settled: bool,
+    steps: usize,
+    /// Per machine `d(speed ratio)/d(unknown)`; empty until asked for.
+    speed_gradients: Vec<Vec<f64>>,
+}
+
+/// Torque of every machine at given speeds, with derivatives by every speed.
+struct Torques {
+    /// Electrical torque, newton metres.
+    torque: Vec<f64>,
+    /// `slopes[m][k]`: derivative of machine m's torque by machine k's speed ratio.
+    slopes: Vec<Vec<f64>>,
+}
+
+impl Load {
+    /// Torque that opposes motion at a speed ratio, signed with the speed, and its derivative by the ratio.
+    fn torque(&self, ratio: f64) -> (f64, f64) {
+        let relative = ratio / self.reference_ratio;
+        let fan = self.fan_torque.value();
+        let value = fan * relative * relative.abs() + self.friction_torque.value() * ratio.signum();
+        (value, 2.0 * fan * relative.abs() / self.reference_ratio)
+    }
+}
+
+impl Machine {
+    fn forward(&self, ratio: f64) -> FieldImpedance {
+        self.rotor.field_impedance(1.0 - ratio)
+    }
+
+    fn backward(&self, ratio: f64) -> FieldImpedance {
+        self.rotor.field_impedance(1.0 + ratio)
+    }
+
+    fn first_ratio(&self) -> f64 {
+        match self.start {
+            Start::Rest | Start::Held => 0.0,
+            Start::Pushed => PUSH_RATIO,
+            Start::Driven(millionths) => f64::from(millionths) / 1e6,
+        }
+    }
+
+    fn is_free(&self) -> bool {
+        matches!(self.start, Start::Rest | Start::Pushed)
+    }
+}
+
+impl Assembly {
+    /// An assembly of a network without machines.
+    pub fn without_machines(network: Network, unknown_count: usize) -> Self {
+        Assembly { network, machines: Vec::new(), cores: Vec::new(), unknown_count }
+    }
+
+    /// Factorises the network; [`Assembly::settle`] needs the result.
+    ///
+    /// # Errors
+    /// As [`Factored::new`].
+    pub fn factor(&self) -> Result<Factored<'_>, SolveError> {
+        Factored::new(&self.network)
+    }
+
+    /// Switches the unit on and lets every rotor find its speed.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`]. A search that did not settle is no error: see [`Steady::settled`].
+    pub fn settle<'a>(&'a self, factored: &'a Factored<'a>) -> Result<Steady<'a>, SolveError> {
+        let mut ratios: Vec<f64> = self.machines.iter().map(Machine::first_ratio).collect();
+        let (settled, steps) = self.run_up(factored, &mut ratios)?;
+        let solution = factored.solve(&self.field_impedances(&ratios))?;
+        let motions = self
+            .machines
+            .iter()
+            .zip(&ratios)
+            .map(|(machine, &ratio)| match (machine.is_free(), ratio == 0.0) {
+                (false, _) => Motion::Kept,
+                (true, true) => Motion::AtRest,
+                (true, false) => Motion::Running,
+            })
+            .collect();
+        Ok(Steady { assembly: self, solution, speed_ratios: ratios, motions, settled, steps, speed_gradients: Vec::new() })
+    }
+
+    /// Moves the speed ratios to where torque and load agree; says whether they settled and in how many steps.
+    fn run_up(&self, factored: &Factored<'_>, ratios: &mut [f64]) -> Result<(bool, usize), SolveError> {
+        if !self.machines.iter().any(Machine::is_free) {
+            return Ok((true, 0));
+        }
+        let rest = vec![0.0; ratios.len()];
+        let scale: Vec<f64> = self.locked_torque_scale(factored, &rest)?;
+        let mut pseudo_time_step = 0.1;
+        for step in 0..STEP_LIMIT {
+            let torques = self.torques(factored, ratios)?;
+            let mut moved: f64 = 0.0;
+            let nets: Vec<Option<f64>> = (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
+            let newton = if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
+            for m in 0..ratios.len() {
+                let Some(net) = nets[m] else { continue };
+                let by_speed = torques.slopes[m][m] - self.machines[m].load.torque(ratios[m]).1;
+                let (pull, stiffness) = (net / scale[m], (by_speed / scale[m]).min(0.0));
+                let own = pseudo_time_step * pull / (1.0 - pseudo_time_step * stiffness);
+                let change = newton.as_ref().map_or(own, |changes| changes[m]).clamp(-LARGEST_STEP, LARGEST_STEP);
+                let next = (ratios[m] + change).clamp(-1.0, 1.0);
+                // Friction holds a rotor that comes to a stop; whether it starts again is decided by its torque there.
+                let next = if ratios[m] != 0.0 && next * ratios[m] < 0.0 { 0.0 } else { next };
+                moved = moved.max((next - ratios[m]).abs());
+                ratios[m] = next;
+            }
+            if moved < SETTLED {
+                return Ok((true, step + 1));
+            }
+            pseudo_time_step *= 1.35;
+        }
+        Ok((false, STEP_LIMIT))
+    }
+
+    /// Newton change of all running speeds together, if it can be trusted.
+    ///
+    /// Newton's method is drawn to unstable crossings too, so it takes over only once every rotor that moves has left
+    /// rest and come to where its own torque falls faster than its load.
+    fn newton_step(&self, ratios: &[f64], nets: &[Option<f64>], torques: &Torques) -> Option<Vec<f64>> {
+        let running: Vec<usize> = (0..ratios.len()).filter(|&m| nets[m].is_some()).collect();
+        let is_stable = |&m: &usize| {
+            ratios[m] != 0.0 && torques.slopes[m][m] < self.machines[m].load.torque(ratios[m]).1
+        };
+        if running.is_empty() || !running.iter().all(is_stable) {
+            return None;
+        }
+        let stiffness = self.stiffness(&running, ratios, torques);
+        let right = DVector::from_iterator(running.len(), running.iter().map(|&m| -nets[m].unwrap_or(0.0)));
+        let solved = stiffness.lu().solve(&right)?;
+        let mut changes = vec![0.0; ratios.len()];
+        for (row, &m) in running.iter().enumerate() {
+            changes[m] = solved[row];
+        }
+        changes.iter().all(|change| change.is_finite()).then_some(changes)
+    }
+
+    /// Torque less load of a free machine; `None` if it is kept, or held at rest by friction.
+    fn net_torque(&self, m: usize, ratio: f64, torques: &Torques) -> Option<f64> {
+        let machine = &self.machines[m];
+        if !machine.is_free() {
+            return None;
+        }
+        let torque = torques.torque[m];
+        if ratio == 0.0 {
+            let friction = machine.load.friction_torque.value();
+            // Rounding leaves about 1e-16 of the two opposing torques; a single winding must not creep away on it.
+            let rounding = 1e-9 * torques.slopes[m][m].abs();
+            return (torque.abs() > friction + rounding).then(|| torque - friction * torque.signum());
+        }
+        Some(torque - machine.load.torque(ratio).0)
+    }
+
+    fn stiffness(&self, running: &[usize], ratios: &[f64], torques: &Torques) -> DMatrix<f64> {
+        DMatrix::from_fn(running.len(), running.len(), |row, column| {
+            let (m, k) = (running[row], running[column]);
+            let load = if m == k { self.machines[m].load.torque(ratios[m]).1 } else { 0.0 };
+            torques.slopes[m][k] - load
+        })
+    }
+
+    /// Forward torque at standstill: the natural size of each machine's torque, never zero.
+    fn locked_torque_scale(&self, factored: &Factored<'_>, rest: &[f64]) -> Result<Vec<f64>, SolveError> {
+        let drives = factored.drives(&self.field_impedances(rest))?;
+        Ok(self
+            .machines
+            .iter()
+            .map(|machine| {
+                let forward = drives.drives[machine.field.forward.0].norm_sqr();
+                let backward = drives.drives[machine.field.backward.0].norm_sqr();
+                let locked = forward.max(backward) * machine.forward(0.0).value.re / machine.synchronous_speed;
+                locked.max(machine.load.friction_torque.value()).max(f64::MIN_POSITIVE)
+            })
+            .collect())
+    }
+
+    fn field_impedances(&self, ratios: &[f64]) -> Vec<Complex64> {
+        let mut impedances = vec![Complex64::ZERO; self.network.field_count()];
+        for (machine, &ratio) in self.machines.iter().zip(ratios) {
+            impedances[machine.field.forward.0] = machine.forward(ratio).value;
+            impedances[machine.field.backward.0] = machine.backward(ratio).value;
+        }
+        for core in &self.cores {
+            impedances[core.field.0] = Complex64::new(0.0, core.magnetising.value());
+        }
+        impedances
+    }
+
+    fn torques(&self, factored: &Factored<'_>, ratios: &[f64]) -> Result<Torques, SolveError> {
+        let FieldDrives { drives, slopes } = factored.drives(&self.field_impedances(ratios))?;
+        let count = self.machines.len();
+        let mut torques = Torques { torque: vec![0.0; count], slopes: vec![vec![0.0; count]; count] };
+        for (m, machine) in self.machines.iter().enumerate() {
+            let (forward, backward) = (machine.field.forward.0, machine.field.backward.0);
+            let (zf, zb) = (machine.forward(ratios[m]), machine.backward(ratios[m]));
+            let per_watt = 1.0 / machine.synchronous_speed;
+            torques.torque[m] =
+                per_watt * (drives[forward].norm_sqr() * zf.value.re - drives[backward].norm_sqr() * zb.value.re);
+            for (k, other) in self.machines.iter().enumerate() {
+                // Slip falls as speed rises: dZf/dratio = -dZf/dslip, dZb/dratio = +dZb/dslip.
+                let by_forward = -other.forward(ratios[k]).by_slip;
+                let by_backward = other.backward(ratios[k]).by_slip;
+                let change = |field: usize| {
+                    slopes[field][other.field.forward.0] * by_forward + slopes[field][other.field.backward.0] * by_backward
+                };
+                let mut slope = 2.0 * (drives[forward].conj() * change(forward)).re * zf.value.re
+                    - 2.0 * (drives[backward].conj() * change(backward)).re * zb.value.re;
+                if m == k {
+                    slope += drives[forward].norm_sqr() * by_forward.re - drives[backward].norm_sqr() * by_backward.re;
+                }
+                torques.slopes[m][k] = per_watt * slope;
+            }
+        }
+        Ok(torques)
+    }
+}
+
+impl<'a> Steady<'a> {
+    /// The electrical solution.
+    pub fn solution(&self) -> &Solution<'a> {
+        &self.solution
+    }
+
+    /// Speed of a machine as a share of its synchronous speed.
+    pub fn speed_ratio(&self, machine: usize) -> f64 {
+        self.speed_ratios[machine]
+    }
+
+    /// What a machine does.
+    pub fn motion(&self, machine: usize) -> Motion {
+        self.motions[machine]
+    }
+
+    /// Whether the speed search came to rest within its step limit.
+    pub fn settled(&self) -> bool {
+        self.settled
+    }
+
+    /// Steps the speed search took.
+    pub fn steps(&self) -> usize {
+        self.steps
+    }
+
+    /// Electrical torque of a machine in newton metres, before friction.
+    pub fn torque(&self, machine: usize) -> f64 {
+        let values = &self.assembly.machines[machine];
+        let (forward, backward) = self.gap_powers(machine);
+        (forward - backward) / values.synchronous_speed
+    }
+
+    /// Power crossing the air gap with the forward and with the backward field, watts.
+    pub fn gap_powers(&self, machine: usize) -> (f64, f64) {
+        let values = &self.assembly.machines[machine];
+        let ratio = self.speed_ratios[machine];
+        let forward = self.solution.drive(values.field.forward).norm_sqr() * values.forward(ratio).value.re;
+        let backward = self.solution.drive(values.field.backward).norm_sqr() * values.backward(ratio).value.re;
+        (forward, backward)
+    }
+
+    /// Heat in the rotor, watts: slip times gap power, for each field.
+    pub fn rotor_loss(&self, machine: usize) -> f64 {
+        let (forward, backward) = self.gap_powers(machine);
+        let ratio = self.speed_ratios[machine];
+        (1.0 - ratio) * forward + (1.0 + ratio) * backward
+    }
+
+    /// Mechanical power converted, watts, before friction.
+    pub fn converted_power(&self, machine: usize) -> f64 {
+        self.torque(machine) * self.speed_ratios[machine] * self.assembly.machines[machine].synchronous_speed
+    }
+
+    /// Derivatives of the real part of a probe by every unknown, speeds following.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn gradient(&mut self, probe: &Probe) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (mut gradient, by_speed) = self.gradient_at_speed(probe)?;
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// As [`Steady::gradient`], for a solution into which a meter was connected; speeds are those without the meter.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn gradient_of_loaded(
+        &mut self,
+        loaded: &Solution<'a>,
+        probe: &Probe,
+        adjoint_factor: Complex64,
+    ) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let adjoint = self.solution.adjoint(probe)?.scaled(adjoint_factor);
+        let mut gradient = vec![0.0; self.assembly.unknown_count];
+        loaded.add_gradient(probe, &adjoint, &mut gradient);
+        let by_speed = self.field_terms(loaded, &adjoint, &mut gradient);
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// Derivatives of a machine's speed ratio by every unknown; zero for a machine that does not run freely.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn speed_gradient(&mut self, machine: usize) -> Result<&[f64], SolveError> {
+        self.find_speed_gradients()?;
+        Ok(&self.speed_gradients[machine])
+    }
+
+    /// Derivatives of a machine's electrical torque by every unknown.
+    ///
+    /// A running machine's torque is its load; a machine at rest has the torque of its locked rotor.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn torque_gradient(&mut self, machine: usize) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (mut gradient, by_speed) = self.torque_gradient_at_speed(machine)?;
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// Derivatives at fixed speeds, and by each speed ratio.
+    fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+        let adjoint = self.solution.adjoint(probe)?;
+        let mut gradient = vec![0.0; self.assembly.unknown_count];
+        self.solution.add_gradient(probe, &adjoint, &mut gradient);
+        let by_speed = self.field_terms(&self.solution, &adjoint, &mut gradient);
+        Ok((gradient, by_speed))
+    }
+
+    /// Adds what field impedances contribute and returns the derivative by each speed ratio.
+    fn field_terms(&self, solution: &Solution<'_>, adjoint: &circuit::Adjoint, gradient: &mut [f64]) -> Vec<f64> {
+        for core in &self.assembly.cores {
+            let slope = solution.field_impedance_slope(adjoint, core.field) * Complex64::I;
+            add_slopes(gradient, &core.magnetising, slope.re);
+        }
+        let mut by_speed = vec![0.0; self.assembly.machines.len()];
+        for (m, machine) in self.assembly.machines.iter().enumerate() {
+            let ratio = self.speed_ratios[m];
+            for (field, impedance, by_ratio) in [
+                (machine.field.forward, machine.forward(ratio), -1.0),
+                (machine.field.backward, machine.backward(ratio), 1.0),
+            ] {
+                let slope = solution.field_impedance_slope(adjoint, field);
+                add_rotor_slopes(gradient, &machine.rotor, &impedance, slope);
+                by_speed[m] += by_ratio * (slope * impedance.by_slip).re;
+            }
+        }
+        by_speed
+    }
+
+    fn torque_gradient_at_speed(&self, m: usize) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+        let machine = &self.assembly.machines[m];
+        let ratio = self.speed_ratios[m];
+        let (zf, zb) = (machine.forward(ratio), machine.backward(ratio));
+        let (ff, fb) = (self.solution.drive(machine.field.forward), self.solution.drive(machine.field.backward));
+        let per_watt = 1.0 / machine.synchronous_speed;
+        let probe = Probe::drives(vec![
+            (machine.field.forward, ff.conj() * (2.0 * zf.value.re * per_watt)),
+            (machine.field.backward, fb.conj() * (-2.0 * zb.value.re * per_watt)),
+        ]);
+        let (mut gradient, mut by_speed) = self.gradient_at_speed(&probe)?;
+        for (impedance, weight, by_ratio) in
+            [(zf, ff.norm_sqr() * per_watt, -1.0), (zb, -fb.norm_sqr() * per_watt, 1.0)]
+        {
+            add_rotor_slopes(&mut gradient, &machine.rotor, &impedance, Complex64::from(weight));
+            by_speed[m] += by_ratio * weight * impedance.by_slip.re;
+        }
+        Ok((gradient, by_speed))
+    }
+
+    /// Implicit function theorem on torque = load for the machines that run.
+    fn find_speed_gradients(&mut self) -> Result<(), SolveError> {
+        let machines = &self.assembly.machines;
+        if self.speed_gradients.len() == machines.len() {
+            return Ok(());
+        }
+        let unknowns = self.assembly.unknown_count;
+        let mut gradients = vec![vec![0.0; unknowns]; machines.len()];
+        let running: Vec<usize> = (0..machines.len()).filter(|&m| self.motions[m] == Motion::Running).collect();
+        if !running.is_empty() {
+            let torques = self.assembly.torques(self.solution.factored(), &self.speed_ratios)?;
+            let stiffness = self.assembly.stiffness(&running, &self.speed_ratios, &torques).lu();
+            let mut residuals = DMatrix::zeros(running.len(), unknowns);
+            for (row, &m) in running.iter().enumerate() {
+                let (mut residual, _) = self.torque_gradient_at_speed(m)?;
+                let (load, ratio) = (&machines[m].load, self.speed_ratios[m]);
+                let relative = ratio / load.reference_ratio;
+                add_slopes(&mut residual, &load.fan_torque, -relative * relative.abs());
+                add_slopes(&mut residual, &load.friction_torque, -ratio.signum());
+                for (column, value) in residual.into_iter().enumerate() {
+                    residuals[(row, column)] = -value;
+                }
+            }
+            if let Some(solved) = stiffness.solve(&residuals) {
+                for (row, &m) in running.iter().enumerate() {
+                    gradients[m] = solved.row(row).iter().copied().collect();
+                }
+            }
+        }
+        self.speed_gradients = gradients;
+        Ok(())
+    }
+}
+
+fn add_slopes(gradient: &mut [f64], quantity: &Quantity, derivative: f64) {
+    for &(UnknownId(unknown), slope) in quantity.slopes() {
+        gradient[unknown] += derivative * slope;
+    }
+}
+
+fn add_rotor_slopes(gradient: &mut [f64], rotor: &Rotor, impedance: &FieldImpedance, weight: Complex64) {
+    add_slopes(gradient, &rotor.magnetising, (weight * impedance.by_magnetising).re);
+    add_slopes(gradient, &rotor.resistance, (weight * impedance.by_resistance).re);
+    add_slopes(gradient, &rotor.leakage, (weight * impedance.by_leakage).re);
+}

@@ -1,0 +1,16 @@
+//! Wound parts: coils on a shared field, motors finding their speed, copper and nameplates.
+//!
+//! Knows electrical machines; knows neither files nor probability.
+//!
+//! - [`coil_group`]: any number of coils at any angle around one rotor, or on one core.
+//! - [`assembly`]: a network with its machines, and where they settle when switched on.
+//! - [`copper`]: resistance against temperature and wire size.
+//! - [`nameplate`]: median machine values that reproduce what a nameplate says.
+
+pub mod assembly;
+pub mod coil_group;
+pub mod copper;
+pub mod nameplate;
+
+pub use assembly::{Assembly, Load, Machine, Motion, Start, Steady};
+pub use coil_group::{Coil, Core, Rotor, RotorField};

@@ -1,0 +1,455 @@
+//! Median machine values that reproduce what a nameplate says.
+//!
+//! A nameplate gives far fewer figures than a machine has. Ratios between impedances come from the table of
+//! proportions below (engineering judgement, with spreads to match, kept beside the unknowns of the part); the
+//! scale of all impedances is then found so that the motor at its nameplate speed draws its nameplate current, the
+//! magnetising share so that it takes its nameplate watts, and the fan so that torque and load meet at its nameplate
+//! speed.
+
+use crate::assembly::{Assembly, Load, Machine, Start};
+use crate::coil_group::{Coil, Rotor, add_around_rotor};
+use circuit::{Branch, BranchId, Factored, NetId, Network, Quantity};
+use num_complex::Complex64;
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// How the motor gets its starting torque.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scheme {
+    /// Auxiliary winding at 90 electrical degrees in series with a run capacitor.
+    CapacitorRun,
+    /// Short-circuited shading coil beside the main winding.
+    ShadedPole,
+}
+
+/// What can be read on the plate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Nameplate {
+    /// Rated volts.
+    pub volts: f64,
+    /// Rated hertz.
+    pub hertz: f64,
+    /// Full-load amperes, if legible.
+    pub amps: Option<f64>,
+    /// Full-load speed in revolutions per minute, if legible.
+    pub rpm: Option<f64>,
+    /// Number of poles, if known.
+    pub poles: Option<u32>,
+    /// Run capacitor in microfarads, if legible.
+    pub microfarads: Option<f64>,
+    /// Input watts, if legible.
+    pub watts: Option<f64>,
+    /// Main winding ohms at 20 degrees Celsius, if published.
+    pub main_ohms: Option<f64>,
+}
+
+/// Median values of a motor, impedances referred to the main winding (turns 1).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Medians {
+    /// Number of poles.
+    pub poles: u32,
+    /// Main winding resistance, ohms at 20 degrees Celsius.
+    pub main_ohms: f64,
+    /// Main winding leakage reactance, ohms.
+    pub main_leakage_ohms: f64,
+    /// Turns of the auxiliary winding or shading coil relative to the main winding.
+    pub second_turns: f64,
+    /// Resistance of the auxiliary winding or shading coil, ohms at 20 degrees Celsius.
+    pub second_ohms: f64,
+    /// Leakage reactance of the auxiliary winding or shading coil, ohms.
+    pub second_leakage_ohms: f64,
+    /// Magnetising reactance, ohms.
+    pub magnetising_ohms: f64,
+    /// Rotor resistance, ohms.
+    pub rotor_ohms: f64,
+    /// Rotor leakage reactance, ohms.
+    pub rotor_leakage_ohms: f64,
+    /// Resistance across the main winding that stands for core loss, ohms.
+    pub core_loss_ohms: f64,
+    /// Run capacitor, microfarads (zero for a shaded-pole motor).
+    pub microfarads: f64,
+    /// Fan torque at nameplate speed, newton metres.
+    pub fan_torque: f64,
+    /// Bearing friction, newton metres.
+    pub friction_torque: f64,
+    /// Nameplate speed as a share of synchronous speed.
+    pub rated_ratio: f64,
+}
+
+/// A nameplate that no motor can have.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NameplateError {
+    /// Speed at or above synchronous speed for the given frequency and poles.
+    #[error("{rpm} rpm is not below the synchronous speed of {synchronous_rpm} rpm for {poles} poles at {hertz} Hz")]
+    AboveSynchronous {
+        /// Speed on the plate.
+        rpm: f64,
+        /// Synchronous speed.
+        synchronous_rpm: f64,
+        /// Poles.
+        poles: u32,
+        /// Frequency.
+        hertz: f64,
+    },
+    /// More watts than volts times amps.
+    #[error("{watts} W is more than {volts} V times {amps} A")]
+    MoreWattsThanVoltAmperes {
+        /// Watts on the plate.
+        watts: f64,
+        /// Volts on the plate.
+        volts: f64,
+        /// Amperes on the plate.
+        amps: f64,
+    },
+    /// An odd or zero number of poles.
+    #[error("{poles} poles: a machine has an even number of poles, at least 2")]
+    Poles {
+        /// Poles on the plate.
+        poles: u32,
+    },
+    /// No machine of ordinary proportions meets the plate.
+    #[error("no motor of ordinary proportions has this combination of volts, amps, speed and capacitor")]
+    NoFit,
+}
+
+/// Proportions of small motors in per unit of rated volts over main-winding amps. Engineering judgement.
+struct Proportions {
+    main_ohms: f64,
+    leakage: f64,
+    magnetising: f64,
+    /// Rotor resistance over slip at rated speed.
+    rotor_over_slip: f64,
+    /// Core loss as a share of rated volt-amperes.
+    core_loss: f64,
+    /// Second winding turns over main turns, where the capacitor does not fix them.
+    second_turns: f64,
+    /// Auxiliary ohms over main ohms; 1.2 to 2 in published capacitor-run motors.
+    second_ohms: f64,
+    /// Leakage of the second winding over main leakage times the square of its turns.
+    second_leakage: f64,
+    slip: f64,
+}
+
+const CAPACITOR_RUN: Proportions = Proportions {
+    main_ohms: 0.13,
+    leakage: 0.12,
+    magnetising: 1.6,
+    rotor_over_slip: 1.0,
+    core_loss: 0.06,
+    second_turns: 1.0,
+    second_ohms: 1.6,
+    second_leakage: 1.0,
+    slip: 0.08,
+};
+
+/// Chosen so that such a motor starts at about half its rated torque and turns about a fifth of its watts into motion.
+const SHADED_POLE: Proportions = Proportions {
+    main_ohms: 0.2,
+    leakage: 0.15,
+    magnetising: 1.3,
+    rotor_over_slip: 2.0,
+    core_loss: 0.05,
+    second_turns: 0.3,
+    second_ohms: 0.08,
+    second_leakage: 0.33,
+    slip: 0.17,
+};
+
+/// Electrical angle of a shading coil's axis, radians (40 degrees; engineering judgement). Its field lags, so the rotor
+/// turns toward the shaded part of the pole, which is forward here.
+pub const SHADING_ANGLE: f64 = 40.0 * PI / 180.0;
+
+/// Electrical angle of an auxiliary winding fed through a capacitor; negative, so that the rotor turns forward.
+pub const AUXILIARY_ANGLE: f64 = -FRAC_PI_2;
+
+/// Middle of the published 10 to 15 ohms of multi-speed fan motors' run windings (120 V class).
+const USUAL_MAIN_OHMS_120V: f64 = 12.5;
+
+/// Capacitor fitted, as a share of the balancing one (engineering judgement).
+const BELOW_BALANCE: f64 = 0.7;
+
+/// Base impedance, in units of rated volts over amps, beyond which a motor is no longer of ordinary size for its plate.
+const LARGEST_SCALE: f64 = 2.4;
+
+/// Friction as a share of rated torque (engineering judgement).
+const FRICTION_SHARE: f64 = 0.03;
+
+impl Scheme {
+    fn proportions(self) -> &'static Proportions {
+        match self {
+            Scheme::CapacitorRun => &CAPACITOR_RUN,
+            Scheme::ShadedPole => &SHADED_POLE,
+        }
+    }
+
+    /// Axis of the second winding.
+    pub fn second_angle(self) -> f64 {
+        match self {
+            Scheme::CapacitorRun => AUXILIARY_ANGLE,
+            Scheme::ShadedPole => SHADING_ANGLE,
+        }
+    }
+}
+
+impl Nameplate {
+    /// Poles on the plate, or the number that puts the speed just below synchronous, or four.
+    ///
+    /// # Errors
+    /// [`NameplateError::Poles`], [`NameplateError::AboveSynchronous`].
+    pub fn poles(&self) -> Result<u32, NameplateError> {
+        let poles = match (self.poles, self.rpm) {
+            (Some(poles), _) => poles,
+            (None, Some(rpm)) => 2 * (60.0 * self.hertz / rpm).floor().clamp(1.0, 12.0) as u32,
+            (None, None) => 4,
+        };
+        if poles == 0 || poles % 2 == 1 {
+            return Err(NameplateError::Poles { poles });
+        }
+        let synchronous_rpm = 120.0 * self.hertz / f64::from(poles);
+        match self.rpm {
+            Some(rpm) if rpm >= synchronous_rpm => {
+                Err(NameplateError::AboveSynchronous { rpm, synchronous_rpm, poles, hertz: self.hertz })
+            }
+            _ => Ok(poles),
+        }
+    }
+
+    /// Median machine values for this plate.
+    ///
+    /// # Errors
+    /// [`NameplateError`] says which figures contradict each other.
+    pub fn medians(&self, scheme: Scheme) -> Result<Medians, NameplateError> {
+        let poles = self.poles()?;
+        if let (Some(watts), Some(amps)) = (self.watts, self.amps)
+            && watts > self.volts * amps
+        {
+            return Err(NameplateError::MoreWattsThanVoltAmperes { watts, volts: self.volts, amps });
+        }
+        let proportions = scheme.proportions();
+        let synchronous_rpm = 120.0 * self.hertz / f64::from(poles);
+        let rated_ratio = self.rpm.map_or(1.0 - proportions.slip, |rpm| rpm / synchronous_rpm);
+        let fit = Fit { plate: self, scheme, proportions, poles, rated_ratio, amps: self.amps_or_usual(proportions) };
+        fit.medians()
+    }
+
+    /// Full-load amperes, from the watts or from usual winding ohms where the plate does not say.
+    fn amps_or_usual(&self, proportions: &Proportions) -> f64 {
+        match (self.amps, self.watts, self.main_ohms) {
+            (Some(amps), _, _) => amps,
+            (None, Some(watts), _) => watts / (0.8 * self.volts),
+            (None, None, Some(ohms)) => proportions.main_ohms * self.volts / ohms,
+            (None, None, None) => {
+                // Ohms of windings of like power go with the square of the volts.
+                let ohms = USUAL_MAIN_OHMS_120V * (self.volts / 120.0).powi(2);
+                proportions.main_ohms * self.volts / ohms
+            }
+        }
+    }
+}
+
+/// One plate being met.
+struct Fit<'p> {
+    plate: &'p Nameplate,
+    scheme: Scheme,
+    proportions: &'static Proportions,
+    poles: u32,
+    rated_ratio: f64,
+    amps: f64,
+}
+
+impl Fit<'_> {
+    fn medians(&self) -> Result<Medians, NameplateError> {
+        let magnetising = match self.plate.watts {
+            Some(watts) => {
+                let magnetising_for = |per_unit: f64| {
+                    let medians = self.at_rated_amps(per_unit)?;
+                    Ok(self.rated_point(&medians)?.watts - watts)
+                };
+                // Power factor rises with the magnetising reactance; outside this range the usual one is kept.
+                bisect(0.5, 6.0, magnetising_for)?.unwrap_or(self.proportions.magnetising)
+            }
+            None => self.proportions.magnetising,
+        };
+        let mut medians = self.at_rated_amps(magnetising)?;
+        let torque = self.rated_point(&medians)?.torque;
+        if torque <= 0.0 {
+            return Err(NameplateError::NoFit);
+        }
+        medians.fan_torque = torque * (1.0 - FRICTION_SHARE);
+        medians.friction_torque = torque * FRICTION_SHARE;
+        Ok(medians)
+    }
+
+    /// Values scaled so that the motor draws its nameplate current at its nameplate speed.
+    ///
+    /// The capacitor does not scale with the windings, so an oversized motor of the same current may exist too, and with
+    /// many auxiliary turns no ordinary one: turns are taken down until a motor of ordinary size is found.
+    fn at_rated_amps(&self, magnetising: f64) -> Result<Medians, NameplateError> {
+        let base = self.plate.volts / self.amps;
+        let (turns, microfarads) = self.second_winding();
+        for turns in [1.0, 0.9, 0.8, 0.7, 0.6, 0.5].map(|share| share * turns) {
+            let values = |base_ohms: f64| self.values(base_ohms, magnetising, turns, microfarads);
+            let deficit = |base_ohms: f64| Ok(self.amps - self.rated_point(&values(base_ohms))?.amps);
+            let mut low = 0.2 * base;
+            while low < LARGEST_SCALE * base {
+                let high = 1.2 * low;
+                if let Some(scale) = bisect(low, high, deficit)? {
+                    return Ok(values(scale));
+                }
+                low = high;
+            }
+        }
+        Err(NameplateError::NoFit)
+    }
+
+    /// Values for a base impedance in ohms.
+    fn values(&self, base_ohms: f64, magnetising: f64, second_turns: f64, microfarads: f64) -> Medians {
+        let p = self.proportions;
+        let main_ohms = self.plate.main_ohms.unwrap_or(p.main_ohms * base_ohms);
+        let second_ohms = match self.scheme {
+            Scheme::CapacitorRun => p.second_ohms * main_ohms,
+            Scheme::ShadedPole => p.second_ohms * base_ohms,
+        };
+        Medians {
+            poles: self.poles,
+            main_ohms,
+            main_leakage_ohms: p.leakage * base_ohms,
+            second_turns,
+            second_ohms,
+            second_leakage_ohms: p.second_leakage * p.leakage * base_ohms * second_turns * second_turns,
+            magnetising_ohms: magnetising * base_ohms,
+            rotor_ohms: p.rotor_over_slip * (1.0 - self.rated_ratio) * base_ohms,
+            rotor_leakage_ohms: p.leakage * base_ohms,
+            core_loss_ohms: base_ohms / p.core_loss,
+            microfarads,
+            fan_torque: 0.0,
+            friction_torque: 0.0,
+            rated_ratio: self.rated_ratio,
+        }
+    }
+
+    /// Turns of the second winding to begin with, and the capacitor where the plate does not say.
+    ///
+    /// A balanced motor has main and auxiliary currents `I` and `I/a` a quarter period apart, so the line current is
+    /// `I sqrt(1 + 1/a^2)` and `X_C = V (1 + a^2) / I_line` (its phasor diagram). Real motors keep `a` between about 0.9
+    /// and 1.4, and a capacitor somewhat below balance (engineering judgement).
+    fn second_winding(&self) -> (f64, f64) {
+        let volts_per_amp = self.plate.volts / self.amps;
+        let farad_ohms = 1.0 / (2.0 * PI * self.plate.hertz);
+        let usual = self.proportions.second_turns;
+        match (self.scheme, self.plate.microfarads) {
+            (Scheme::ShadedPole, _) => (usual, 0.0),
+            (Scheme::CapacitorRun, Some(microfarads)) => {
+                let capacitor_ohms = farad_ohms / (microfarads * 1e-6);
+                let balanced = (capacitor_ohms / volts_per_amp - 1.0).max(0.0).sqrt();
+                (balanced.clamp(0.9, 1.4), microfarads)
+            }
+            (Scheme::CapacitorRun, None) => {
+                (usual, 1e6 * BELOW_BALANCE * farad_ohms / (volts_per_amp * (1.0 + usual * usual)))
+            }
+        }
+    }
+
+    fn rated_point(&self, medians: &Medians) -> Result<RatedPoint, NameplateError> {
+        rated_point(self.plate, self.scheme, medians).ok_or(NameplateError::NoFit)
+    }
+}
+
+/// The motor on its rated supply at its rated speed, hot figures left out.
+#[derive(Debug, Clone, Copy)]
+pub struct RatedPoint {
+    /// Line amperes.
+    pub amps: f64,
+    /// Input watts.
+    pub watts: f64,
+    /// Torque in newton metres.
+    pub torque: f64,
+}
+
+/// Solves the motor at its nameplate speed; `None` if the values make no machine.
+pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Option<RatedPoint> {
+    let mut network = Network::new(plate.hertz, if scheme == Scheme::CapacitorRun { 3 } else { 2 });
+    let (common, line) = (NetId::REFERENCE, NetId(1));
+    let supply = network.add_branch(Branch {
+        from: common,
+        to: line,
+        resistance: Quantity::constant(0.0),
+        reactance: Quantity::constant(0.0),
+        source: Quantity::constant(plate.volts),
+        passes_direct_current: true,
+    });
+    let second_ends = match scheme {
+        Scheme::CapacitorRun => (NetId(2), common),
+        Scheme::ShadedPole => (common, common),
+    };
+    let constant = Quantity::constant;
+    let coils = [
+        Coil {
+            from: line,
+            to: common,
+            turns: constant(1.0),
+            angle: 0.0,
+            resistance: constant(medians.main_ohms),
+            leakage: constant(medians.main_leakage_ohms),
+        },
+        Coil {
+            from: second_ends.0,
+            to: second_ends.1,
+            turns: constant(medians.second_turns),
+            angle: scheme.second_angle(),
+            resistance: constant(medians.second_ohms),
+            leakage: constant(medians.second_leakage_ohms),
+        },
+    ];
+    if scheme == Scheme::CapacitorRun {
+        add_passive(&mut network, line, NetId(2), 0.0, -1e6 / (2.0 * PI * plate.hertz * medians.microfarads));
+    }
+    add_passive(&mut network, line, common, medians.core_loss_ohms, 0.0);
+    let (coil_branches, field) = add_around_rotor(&mut network, &coils);
+    let synchronous_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles);
+    let machine = Machine {
+        field,
+        coils: coil_branches,
+        rotor: Rotor {
+            magnetising: constant(medians.magnetising_ohms),
+            resistance: constant(medians.rotor_ohms),
+            leakage: constant(medians.rotor_leakage_ohms),
+        },
+        synchronous_speed,
+        load: Load { fan_torque: constant(0.0), reference_ratio: 1.0, friction_torque: constant(0.0) },
+        start: Start::Driven((medians.rated_ratio * 1e6).round() as i32),
+    };
+    let assembly = Assembly { network, machines: vec![machine], cores: Vec::new(), unknown_count: 0 };
+    let factored: Factored<'_> = assembly.factor().ok()?;
+    let steady = assembly.settle(&factored).ok()?;
+    let current: Complex64 = steady.solution().current(supply);
+    let watts = -steady.solution().power(supply).re;
+    Some(RatedPoint { amps: current.norm(), watts, torque: steady.torque(0) })
+}
+
+fn add_passive(network: &mut Network, from: NetId, to: NetId, resistance: f64, reactance: f64) -> BranchId {
+    network.add_branch(Branch {
+        from,
+        to,
+        resistance: Quantity::constant(resistance),
+        reactance: Quantity::constant(reactance),
+        source: Quantity::constant(0.0),
+        passes_direct_current: reactance == 0.0,
+    })
+}
+
+/// Root of an increasing function between two positive bounds, on a log scale; `None` if it has no sign change.
+fn bisect(
+    low: f64,
+    high: f64,
+    mut function: impl FnMut(f64) -> Result<f64, NameplateError>,
+) -> Result<Option<f64>, NameplateError> {
+    let (mut low, mut high) = (low.ln(), high.ln());
+    if function(low.exp())? > 0.0 || function(high.exp())? < 0.0 {
+        return Ok(None);
+    }
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if function(middle.exp())? > 0.0 { high = middle } else { low = middle }
+    }
+    Ok(Some((0.5 * (low + high)).exp()))
+}
