@@ -64,6 +64,16 @@ impl Severity {
         }
     }
 
+    /// The deviation at which the severity has a value; `None` if it can never have it.
+    pub fn deviation(&self, value: f64) -> Option<f64> {
+        let raw = match self.shape {
+            SeverityShape::Plain => value,
+            SeverityShape::Share if value < 1.0 => value / (1.0 - value),
+            SeverityShape::Share => return None,
+        };
+        (raw > 0.0 && raw.is_finite()).then(|| (raw / self.median).ln())
+    }
+
     /// The severity at a deviation of its unknown.
     pub fn value(&self, deviation: f64) -> f64 {
         self.quantity(UnknownId(0), deviation).value()

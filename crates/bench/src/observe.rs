@@ -115,6 +115,14 @@ impl<'a> Observed<'a> {
         }
     }
 
+    /// The live solution, to be asked for derivatives; `None` for an unplugged unit.
+    pub fn steady_mut(&mut self) -> Option<&mut Steady<'a>> {
+        match &mut self.state {
+            State::Live(steady) => Some(steady),
+            State::Isolated(_) => None,
+        }
+    }
+
     /// The direct-current solution; `None` for a live unit.
     pub fn direct(&self) -> Option<&DirectNetwork<'a>> {
         match &self.state {
@@ -170,6 +178,49 @@ impl<'a> Observed<'a> {
         }
     }
 
+    /// What a meter shows for a measure, without derivatives: several times faster.
+    ///
+    /// # Errors
+    /// As [`Observed::measure`].
+    pub fn value(&self, measure: Measure, meter: &Meter) -> Result<f64, PredictError> {
+        let steady = match (&self.state, measure) {
+            (State::Isolated(direct), Measure::Ohms(a, b)) => {
+                return Ok(direct.ohms(self.wired.net_at(a), self.wired.net_at(b)));
+            }
+            (State::Live(_), Measure::Ohms(..)) => return Err(self.ohms_on_live()),
+            (State::Isolated(_), _) => return Ok(0.0),
+            (State::Live(steady), _) => steady,
+        };
+        let solution = steady.solution();
+        Ok(match measure {
+            Measure::Ohms(..) => 0.0,
+            Measure::Volts(a, b) => {
+                let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
+                if plus == minus {
+                    return Ok(0.0);
+                }
+                let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
+                let thevenin = solution.impedance_between(plus, minus).map_err(network_error)?;
+                let open_volts = solution.potential(plus) - solution.potential(minus);
+                (open_volts / (Complex64::ONE + thevenin / meter.volts_input_ohms)).norm()
+            }
+            Measure::AmpsAtTerminal(terminal) => {
+                self.wired.terminal_current(terminal).map_or(0.0, |probe| probe.value(solution).norm())
+            }
+            Measure::AmpsInWire(wire) => self.wired.wire_current(wire).map_or(0.0, |probe| probe.value(solution).norm()),
+            Measure::Rpm(part) => {
+                let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
+                synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
+            }
+            Measure::Watts(part) => self.watts(part),
+        })
+    }
+
+    fn ohms_on_live(&self) -> PredictError {
+        let reason = "an ohmmeter cannot be used while the supply is on";
+        PredictError::Measure { setup: self.setup.name.clone(), reason }
+    }
+
     /// What a meter shows for a measure, with derivatives.
     ///
     /// # Errors
@@ -184,10 +235,7 @@ impl<'a> Observed<'a> {
                 let pair = direct.resistance(self.wired.net_at(a), self.wired.net_at(b), unknowns);
                 return Ok(Prediction { value: pair.ohms, gradient: pair.gradient });
             }
-            (State::Live(_), Measure::Ohms(..)) => {
-                let reason = "an ohmmeter cannot be used while the supply is on";
-                return Err(PredictError::Measure { setup: setup.name.clone(), reason });
-            }
+            (State::Live(_), Measure::Ohms(..)) => return Err(self.ohms_on_live()),
             (State::Isolated(_), _) => return Ok(nothing),
             (State::Live(steady), _) => steady,
         };
@@ -248,6 +296,7 @@ impl<'a> Observed<'a> {
                     amps: steady.solution().current(element.branch).norm(),
                     volts: steady.solution().voltage(element.branch).norm(),
                     watts: steady.solution().power(element.branch).re,
+                    nets: self.wired.nets_of(element),
                 }),
                 _ => None,
             })
@@ -268,6 +317,8 @@ pub struct ElementFlow {
     pub volts: f64,
     /// Real power it takes in, watts; negative if it delivers.
     pub watts: f64,
+    /// The two nets it lies between, the lower-numbered first.
+    pub nets: (usize, usize),
 }
 
 /// Reading of a voltmeter with its own admittance across the nets.

@@ -376,6 +376,12 @@ impl Wired {
         self.net(part_side(terminal))
     }
 
+    /// The two nets an element lies between, the lower-numbered first.
+    pub fn nets_of(&self, element: &Element) -> (usize, usize) {
+        let (a, b) = (self.net(element.from).0, self.net(element.to).0);
+        (a.min(b), a.max(b))
+    }
+
     /// Which of the assembly's machines a part is.
     pub fn machine_of(&self, part: usize) -> Option<usize> {
         self.machine_of_part[part]

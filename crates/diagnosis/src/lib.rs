@@ -1,1 +1,38 @@
-//! tbd
+//! Which faults the readings point to, how surely, and which check to do next.
+//!
+//! Knows probability; knows neither screens nor files.
+//!
+//! - [`reading_model`]: how likely a shown value is when the true one is known.
+//! - [`setup_table`]: everything a setup would show, with spreads.
+//! - [`support`]: which readings carry the verdict.
+//! - [`symptom_model`]: the same for words.
+//! - [`prior`]: unknown values and their spreads, sisters included.
+//! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
+//! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
+//! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known.
+//! - [`checks`]: what could be measured next and what it would tell.
+//! - [`flows`]: what the leading suspect does to currents and powers.
+
+pub mod checks;
+pub mod fit;
+pub mod flows;
+pub mod information;
+pub mod prior;
+pub mod reading_model;
+pub mod screen;
+pub mod setup_table;
+pub mod support;
+pub mod suspects;
+pub mod symptom_model;
+
+
+pub use checks::{Check, CheckPlan, next_checks};
+pub use suspects::{Diagnosis, Suspect, diagnose};
+
+/// Why a diagnosis could not be made.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum DiagnosisError {
+    /// The sound unit cannot be solved.
+    #[error("the sound unit cannot be solved: {0}")]
+    Predict(#[from] bench::PredictError),
+}

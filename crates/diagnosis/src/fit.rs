@@ -1,0 +1,301 @@
+//! The most probable values under one suspect, and the suspect's evidence.
+//!
+//! With standard-normal `z` the log posterior is `sum l_i(m_i(z)) - z^2 / 2`. It is maximised by Gauss-Newton steps
+//! with exact derivatives; at the top, Laplace's approximation gives the evidence
+//!
+//! ```text
+//! ln p(readings | suspect) = sum l_i - z^2 / 2 - 1/2 ln det(I + sum w_i j_i j_i^T)
+//! ```
+//!
+//! Source: MacKay, Information Theory, Inference and Learning Algorithms (2003), ch. 27; the weights `w_i` are those of
+//! iteratively reweighted least squares for the gross-error mixture.
+
+use crate::DiagnosisError;
+use crate::prior::Prior;
+use crate::reading_model::Datum;
+use crate::symptom_model::{self, SoundState};
+use bench::wiring::unknown_count;
+use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe};
+use nalgebra::{Cholesky, DMatrix, DVector};
+
+/// Steps after which a fit stops where it is.
+const STEP_LIMIT: usize = 12;
+/// A fit has arrived when a step gains less than this, nats.
+const ARRIVED: f64 = 1e-3;
+
+/// A job prepared for fitting: readings as data, setups with what is to be asked in each.
+pub struct Evidence<'j> {
+    /// The job.
+    pub job: &'j Job,
+    /// Readings as data.
+    pub data: Vec<Datum>,
+    /// Prior of the unit's own unknowns.
+    pub prior: Prior,
+    /// Per setup with anything in it: readings and symptoms.
+    setups: Vec<Asked>,
+    /// What the sound unit does, per symptom.
+    sound: Vec<SoundState>,
+}
+
+/// A setup in which something was read or noticed.
+pub(crate) struct Asked {
+    setup: usize,
+    /// Readings taken in it.
+    pub(crate) readings: Vec<usize>,
+    /// Symptoms noticed in it.
+    pub(crate) symptoms: Vec<usize>,
+}
+
+/// What a suspect predicts at given deviations.
+#[derive(Debug, Clone)]
+pub struct Outlook {
+    /// Per reading; without derivatives if they were not asked for.
+    pub predictions: Vec<Prediction>,
+    /// Sum of the log-probabilities of the symptoms.
+    pub symptoms: f64,
+}
+
+/// The top of a suspect's posterior.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// The suspect's faults.
+    pub faults: FaultSet,
+    /// Standard-normal values at the top.
+    pub z: DVector<f64>,
+    /// Deviations at the top.
+    pub deviations: Vec<f64>,
+    /// Predictions at the top.
+    pub outlook: Outlook,
+    /// Log evidence.
+    pub log_evidence: f64,
+    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`.
+    pub covariance: DMatrix<f64>,
+    /// Steps taken.
+    pub steps: usize,
+    /// Whether the fit arrived before the step limit.
+    pub arrived: bool,
+}
+
+impl<'j> Evidence<'j> {
+    /// Prepares a job.
+    ///
+    /// # Errors
+    /// [`DiagnosisError::Predict`] if the sound unit cannot be solved.
+    pub fn new(job: &'j Job) -> Result<Self, DiagnosisError> {
+        let unit = &job.unit;
+        let data = job.readings.iter().map(|reading| Datum::new(unit, reading, &job.meters[reading.meter])).collect();
+        let mut setups = Vec::new();
+        for index in 0..job.setups.len() {
+            let readings: Vec<usize> = (0..job.readings.len()).filter(|&r| job.readings[r].setup == index).collect();
+            let symptoms: Vec<usize> = (0..job.symptoms.len()).filter(|&s| job.symptoms[s].setup == index).collect();
+            if !(readings.is_empty() && symptoms.is_empty()) {
+                setups.push(Asked { setup: index, readings, symptoms });
+            }
+        }
+        // Unplugged setups are solved fastest: a suspect that they rule out needs no more.
+        setups.sort_by_key(|asked| job.setups[asked.setup].energised);
+        let none = FaultSet::none();
+        let medians = vec![0.0; unknown_count(unit, &none)];
+        let mut sound = vec![SoundState::default(); job.symptoms.len()];
+        for asked in &setups {
+            observe(unit, &job.setups[asked.setup], &none, &medians, |observed| {
+                for &symptom in &asked.symptoms {
+                    sound[symptom] = SoundState::of(observed, job.symptoms[symptom].part);
+                }
+            })?;
+        }
+        Ok(Evidence { job, data, prior: Prior::new(unit), setups, sound })
+    }
+
+    /// What a suspect predicts, with derivatives.
+    ///
+    /// # Errors
+    /// [`PredictError`] if a setup has no solution with these faults.
+    pub fn outlook(&self, faults: &FaultSet, deviations: &[f64]) -> Result<Outlook, PredictError> {
+        self.look(faults, deviations, |observed, entry| observed.measure(entry.measure, &self.job.meters[entry.meter]))
+    }
+
+    /// What a suspect predicts, without derivatives.
+    ///
+    /// # Errors
+    /// As [`Evidence::outlook`].
+    pub fn outlook_values(&self, faults: &FaultSet, deviations: &[f64]) -> Result<Outlook, PredictError> {
+        let mut outlook = self.nothing_yet();
+        for asked in &self.setups {
+            self.look_at_values(asked, faults, deviations, &mut outlook)?;
+        }
+        Ok(outlook)
+    }
+
+    /// Setups with something asked in them, fastest first.
+    pub(crate) fn asked(&self) -> &[Asked] {
+        &self.setups
+    }
+
+    /// An outlook to be filled in setup by setup.
+    pub(crate) fn nothing_yet(&self) -> Outlook {
+        let empty = Prediction { value: 0.0, gradient: Vec::new() };
+        Outlook { predictions: vec![empty; self.data.len()], symptoms: 0.0 }
+    }
+
+    /// Fills in what is asked in one setup, without derivatives.
+    pub(crate) fn look_at_values(
+        &self,
+        asked: &Asked,
+        faults: &FaultSet,
+        deviations: &[f64],
+        outlook: &mut Outlook,
+    ) -> Result<(), PredictError> {
+        self.look_at(asked, faults, deviations, outlook, |observed, entry| {
+            let value = observed.value(entry.measure, &self.job.meters[entry.meter])?;
+            Ok(Prediction { value, gradient: Vec::new() })
+        })
+    }
+
+    fn look(
+        &self,
+        faults: &FaultSet,
+        deviations: &[f64],
+        ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
+    ) -> Result<Outlook, PredictError> {
+        let mut outlook = self.nothing_yet();
+        for asked in &self.setups {
+            self.look_at(asked, faults, deviations, &mut outlook, &ask)?;
+        }
+        Ok(outlook)
+    }
+
+    fn look_at(
+        &self,
+        asked: &Asked,
+        faults: &FaultSet,
+        deviations: &[f64],
+        outlook: &mut Outlook,
+        ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
+    ) -> Result<(), PredictError> {
+        let job = self.job;
+        let trips_early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
+        observe(&job.unit, &job.setups[asked.setup], faults, deviations, |observed| {
+            for &symptom in &asked.symptoms {
+                let (entry, sound) = (&job.symptoms[symptom], self.sound[symptom]);
+                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
+            }
+            for &reading in &asked.readings {
+                outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
+            }
+            Ok(())
+        })?
+    }
+
+    /// Log posterior, up to the prior's constant.
+    fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+        let readings: f64 = self
+            .data
+            .iter()
+            .zip(&outlook.predictions)
+            .map(|(datum, prediction)| datum.log_likelihood(prediction.value, 0.0).value)
+            .sum();
+        readings + outlook.symptoms - 0.5 * z.norm_squared()
+    }
+
+    /// Finds the most probable values under a suspect, starting from `start` (zeros are the medians).
+    ///
+    /// Severities are tried from small to large before the first step, since their effect can be anything but linear.
+    ///
+    /// # Errors
+    /// [`PredictError`] if the suspect cannot be solved at its medians.
+    pub fn fit(&self, faults: &FaultSet, start: Option<&DVector<f64>>) -> Result<Fit, PredictError> {
+        let prior = self.prior.with_severities(&self.job.unit, faults);
+        let mut z = DVector::zeros(prior.count());
+        if let Some(start) = start {
+            let shared = start.len().min(self.prior.count());
+            z.rows_mut(0, shared).copy_from(&start.rows(0, shared));
+        }
+        let mut outlook = self.outlook(faults, &prior.deviations(&z))?;
+        let mut height = self.log_posterior(&outlook, &z);
+        for severity in self.prior.count()..prior.count() {
+            let mut best = z.clone();
+            for trial in [-2.0, -1.0, 1.0, 2.0] {
+                let mut other = z.clone();
+                other[severity] = trial;
+                if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
+                    let tried_height = self.log_posterior(&tried, &other);
+                    if tried_height > height {
+                        (best, height) = (other, tried_height);
+                    }
+                }
+            }
+            if best != z {
+                outlook = self.outlook(faults, &prior.deviations(&best))?;
+                z = best;
+            }
+        }
+        let mut steps = 0;
+        let mut arrived = false;
+        let mut matrix = DMatrix::identity(z.len(), z.len());
+        while steps < STEP_LIMIT && !arrived {
+            let patience = 0.5f64.powi(steps as i32);
+            let (gradient, curvature) = self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 });
+            matrix = curvature;
+            let Some(factor) = Cholesky::new(matrix.clone()) else { break };
+            let step = factor.solve(&gradient);
+            steps += 1;
+            arrived = true;
+            let mut length = 1.0;
+            while length > 0.05 {
+                let next = &z + &step * length;
+                if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
+                    let tried_height = self.log_posterior(&tried, &next);
+                    if tried_height > height {
+                        arrived = tried_height - height < ARRIVED;
+                        (z, outlook, height) = (next, tried, tried_height);
+                        break;
+                    }
+                }
+                length *= 0.4;
+            }
+            // The first steps judge readings leniently; arriving under lenient judgement is not arriving.
+            if arrived && steps < 2 && self.data.len() > 1 {
+                arrived = false;
+            }
+        }
+        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0);
+        let factor = Cholesky::new(curvature).or_else(|| Cholesky::new(matrix));
+        let (covariance, log_determinant) = match factor {
+            Some(factor) => {
+                let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
+                (factor.inverse(), log_determinant)
+            }
+            None => (DMatrix::identity(z.len(), z.len()), 0.0),
+        };
+        let deviations = prior.deviations(&z);
+        let log_evidence = height - 0.5 * log_determinant;
+        Ok(Fit { faults: faults.clone(), z, deviations, outlook, log_evidence, covariance, steps, arrived })
+    }
+
+    /// Gradient of the log posterior and its Gauss-Newton matrix.
+    ///
+    /// `patience` widens every reading by that share of its own predictive spread when judging whether it is right.
+    fn slopes(&self, prior: &Prior, outlook: &Outlook, z: &DVector<f64>, patience: f64) -> (DVector<f64>, DMatrix<f64>) {
+        let mut gradient = -z;
+        let mut matrix = DMatrix::identity(z.len(), z.len());
+        for (datum, prediction) in self.data.iter().zip(&outlook.predictions) {
+            if prediction.gradient.is_empty() || !prediction.value.is_finite() {
+                continue;
+            }
+            let white = prior.whiten(&prediction.gradient);
+            let likelihood = datum.log_likelihood(prediction.value, patience * white.norm());
+            gradient.axpy(likelihood.slope, &white, 1.0);
+            matrix.ger(likelihood.curvature, &white, &white, 1.0);
+        }
+        (gradient, matrix)
+    }
+}
+
+impl Fit {
+    /// Standard deviation that the unknown values leave in a prediction.
+    pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
+        let white = prior.whiten(gradient);
+        (white.transpose() * &self.covariance * &white)[0].max(0.0).sqrt()
+    }
+}

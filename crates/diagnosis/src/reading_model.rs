@@ -1,0 +1,174 @@
+//! How likely a shown value is when the true one is known.
+//!
+//! A reading is right (a normal distribution about the prediction) or, with a small share, grossly wrong (misread,
+//! wrong range, wrong point: anything goes). 'Open' is censored: its probability is that of a resistance above the
+//! meter's limit.
+
+use bench::{Measure, Meter, Reading, Unit, Value};
+use statrs::function::erf::erfc;
+use std::f64::consts::{PI, SQRT_2};
+
+/// Share of readings that are grossly wrong (common practice, no source: a few in a hundred).
+pub const GROSS_SHARE: f64 = 0.03;
+
+/// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
+const GROSS_OPEN_SHARE: f64 = 0.3;
+
+/// One reading as the inference sees it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Datum {
+    /// A number.
+    Shown {
+        /// The value.
+        value: f64,
+        /// Standard deviation of a right reading, prediction model included.
+        sigma: f64,
+        /// Density of a grossly wrong reading at this value.
+        gross_density: f64,
+    },
+    /// Over range.
+    Open {
+        /// Resistance above which the meter shows over range, ohms.
+        limit: f64,
+    },
+}
+
+/// Log-likelihood of a datum, and how it moves with the predicted value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LogLikelihood {
+    /// Natural logarithm of the density (number) or probability (open).
+    pub value: f64,
+    /// Derivative by the predicted value.
+    pub slope: f64,
+    /// Curvature to use in a Gauss-Newton matrix, never negative.
+    pub curvature: f64,
+    /// Probability that the reading is right, given the prediction.
+    pub sound: f64,
+}
+
+/// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
+///
+/// Engineering judgement: the machine model leaves out saturation and space harmonics (amps, watts); contact and lead
+/// resistance adds to ohms; pick-up adds to volts.
+fn discrepancy(measure: Measure) -> (f64, f64) {
+    match measure {
+        Measure::Ohms(..) => (0.02, 0.15),
+        Measure::Volts(..) => (0.01, 0.5),
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => (0.05, 0.01),
+        Measure::Watts(_) => (0.06, 1.0),
+        Measure::Rpm(_) => (0.015, 5.0),
+    }
+}
+
+/// Standard deviation of a right reading that shows `value`.
+pub fn sigma(measure: Measure, meter: &Meter, value: f64) -> f64 {
+    let (share, absolute) = discrepancy(measure);
+    let floor = match measure {
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => meter.amps_floor / 3f64.sqrt(),
+        _ => 0.0,
+    };
+    let meter_part = meter.accuracy(measure).standard_uncertainty(value);
+    [meter_part, share * value, absolute, floor].iter().map(|part| part * part).sum::<f64>().sqrt()
+}
+
+/// Density of a grossly wrong reading: flat over volts and speeds that can occur, flat over the decades of the rest.
+fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
+    let over_decades = |lowest: f64, highest: f64| 1.0 / (value.max(lowest) * (highest / lowest).ln());
+    match measure {
+        Measure::Ohms(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.1, 1e8),
+        Measure::Volts(..) => {
+            let rated = unit.parts()[unit.supply()].kind.supply().map_or(230.0, |supply| supply.volts);
+            1.0 / (1.5 * rated)
+        }
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => over_decades(0.01, 30.0),
+        Measure::Watts(_) => over_decades(1.0, 5000.0),
+        Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
+    }
+}
+
+impl Datum {
+    /// The datum of a reading.
+    pub fn new(unit: &Unit, reading: &Reading, meter: &Meter) -> Self {
+        match reading.value {
+            Value::Open => Datum::Open { limit: meter.ohms_limit },
+            Value::Number(value) => Datum::Shown {
+                value,
+                sigma: sigma(reading.measure, meter, value),
+                gross_density: gross_density(unit, reading.measure, value),
+            },
+        }
+    }
+
+    /// Log-likelihood for a predicted value, which may be infinite.
+    ///
+    /// `widened` adds to the standard deviation when judging whether the reading is right, so that a fit which starts
+    /// far away does not write readings off before it has moved.
+    pub fn log_likelihood(&self, predicted: f64, widened: f64) -> LogLikelihood {
+        match *self {
+            Datum::Shown { value, sigma, gross_density } => {
+                let gross = GROSS_SHARE * gross_density;
+                if !predicted.is_finite() {
+                    return LogLikelihood { value: gross.ln(), slope: 0.0, curvature: 0.0, sound: 0.0 };
+                }
+                let right = (1.0 - GROSS_SHARE) * normal_density(value - predicted, sigma);
+                let wide = (1.0 - GROSS_SHARE) * normal_density(value - predicted, sigma.hypot(widened));
+                let sound = wide / (wide + gross);
+                LogLikelihood {
+                    value: (right + gross).ln(),
+                    slope: sound * (value - predicted) / (sigma * sigma),
+                    curvature: sound / (sigma * sigma),
+                    sound: right / (right + gross),
+                }
+            }
+            Datum::Open { limit } => {
+                let gross = GROSS_SHARE * GROSS_OPEN_SHARE;
+                if !predicted.is_finite() {
+                    let right = 1.0 - GROSS_SHARE;
+                    let value = (right + gross).ln();
+                    return LogLikelihood { value, slope: 0.0, curvature: 0.0, sound: right / (right + gross) };
+                }
+                // Near its limit a meter flickers between a number and over range: a tenth of the value either way.
+                let spread = 0.1 * limit;
+                let deviation = (predicted - limit) / spread;
+                let over = (1.0 - GROSS_SHARE) * normal_tail(-deviation);
+                let total = over + gross;
+                let slope = (1.0 - GROSS_SHARE) * normal_density(deviation, 1.0) / spread / total;
+                LogLikelihood { value: total.ln(), slope, curvature: slope * slope, sound: over / total }
+            }
+        }
+    }
+
+    /// Highest log-likelihood over predictions within `low..=high`; an end may be infinite.
+    pub fn best_within(&self, low: f64, high: f64) -> f64 {
+        let nearest = match *self {
+            Datum::Shown { value, .. } if low.is_finite() => value.clamp(low, high.max(low)),
+            Datum::Shown { .. } => low,
+            Datum::Open { .. } => high,
+        };
+        self.log_likelihood(nearest, 0.0).value
+    }
+
+    /// Highest log-likelihood over all predictions.
+    pub fn best(&self) -> f64 {
+        self.best_within(0.0, f64::INFINITY)
+    }
+
+    /// Log-likelihood when nothing is known of what the true value could be.
+    pub fn log_unexplained(&self) -> f64 {
+        match *self {
+            Datum::Shown { gross_density, .. } => gross_density.ln(),
+            Datum::Open { .. } => GROSS_OPEN_SHARE.ln(),
+        }
+    }
+}
+
+/// Density of a normal distribution at a distance from its mean.
+pub fn normal_density(distance: f64, sigma: f64) -> f64 {
+    let z = distance / sigma;
+    (-0.5 * z * z).exp() / (sigma * (2.0 * PI).sqrt())
+}
+
+/// Probability that a standard normal variable exceeds `z`.
+pub fn normal_tail(z: f64) -> f64 {
+    0.5 * erfc(z / SQRT_2)
+}

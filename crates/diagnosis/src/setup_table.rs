@@ -1,0 +1,162 @@
+//! Everything a setup would show, with the spread that unknown values leave in it.
+
+use crate::prior::Prior;
+use bench::wiring::Owner;
+use bench::{FaultSet, Job, Measure, Observed, Place, PredictError, Prediction, TerminalId, observe};
+use circuit::{Complex64, Probe};
+use machine::Motion;
+
+/// A value and its standard deviation.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+pub struct Spread {
+    /// Most probable value; `None` stands for an infinite resistance.
+    pub value: Option<f64>,
+    /// Standard deviation.
+    pub spread: f64,
+}
+
+/// A terminal of a live unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TerminalRow {
+    /// The terminal.
+    pub terminal: TerminalId,
+    /// Volts to the neutral of the supply.
+    pub volts: Spread,
+    /// Amperes from the wires into the part; `None` while its wires are lifted.
+    pub amps: Option<Spread>,
+}
+
+/// An element of a live unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ElementRow {
+    /// Where it belongs.
+    pub place: Place,
+    /// What it is.
+    pub label: String,
+    /// Volts across it.
+    pub volts: Spread,
+    /// Amperes through it.
+    pub amps: Spread,
+    /// Watts it takes; negative if it delivers.
+    pub watts: Spread,
+}
+
+/// A motor of a live unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MotorRow {
+    /// The motor.
+    pub part: usize,
+    /// What it does.
+    pub motion: Motion,
+    /// Revolutions per minute; negative when it runs backward.
+    pub rpm: Spread,
+    /// Electrical torque, newton metres.
+    pub torque: Spread,
+}
+
+/// Ohms between two terminals of one part of an unplugged unit, everything else connected as the setup says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OhmsRow {
+    /// One terminal.
+    pub from: TerminalId,
+    /// The other.
+    pub to: TerminalId,
+    /// Ohms.
+    pub ohms: Spread,
+}
+
+/// Everything a setup would show.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SetupTable {
+    /// Whether the breaker opens at once.
+    pub breaker_opened: bool,
+    /// Whether all speeds settled.
+    pub settled: bool,
+    /// Terminals, live.
+    pub terminals: Vec<TerminalRow>,
+    /// Elements, live.
+    pub elements: Vec<ElementRow>,
+    /// Motors, live.
+    pub motors: Vec<MotorRow>,
+    /// Ohms, unplugged.
+    pub ohms: Vec<OhmsRow>,
+}
+
+/// Predicts everything in a setup with faults put in, values at `deviations`.
+///
+/// # Errors
+/// [`PredictError`] if the setup has no solution.
+pub fn setup_table(job: &Job, setup: usize, faults: &FaultSet, deviations: &[f64]) -> Result<SetupTable, PredictError> {
+    let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
+    observe(&job.unit, &job.setups[setup], faults, deviations, |observed| fill(job, &prior, observed))?
+}
+
+fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
+    let unit = &job.unit;
+    let meter = &job.meters[0];
+    let row = |prediction: Prediction| Spread {
+        value: prediction.value.is_finite().then_some(prediction.value),
+        spread: prior.whiten(&prediction.gradient).norm(),
+    };
+    let mut table = SetupTable { breaker_opened: observed.breaker_opened(), settled: true, ..SetupTable::default() };
+    if !observed.setup().energised {
+        for part in (0..unit.parts().len()).filter(|&part| part != unit.supply()) {
+            for from in unit.terminals_of(part) {
+                for to in from + 1..unit.terminals_of(part).end {
+                    let (from, to) = (TerminalId(from), TerminalId(to));
+                    let ohms = row(observed.measure(Measure::Ohms(from, to), meter)?);
+                    table.ohms.push(OhmsRow { from, to, ohms });
+                }
+            }
+        }
+        return Ok(table);
+    }
+    let neutral = TerminalId(unit.terminals_of(unit.supply()).start + 1);
+    for terminal in (0..unit.terminal_count()).map(TerminalId) {
+        let volts = row(observed.measure(Measure::Volts(terminal, neutral), meter)?);
+        let lifted = observed.setup().lifted.contains(&terminal);
+        let amps = if lifted { None } else { Some(row(observed.measure(Measure::AmpsAtTerminal(terminal), meter)?)) };
+        table.terminals.push(TerminalRow { terminal, volts, amps });
+    }
+    table.elements = elements(prior, observed)?;
+    for part in 0..unit.parts().len() {
+        let Some(machine) = observed.wired().machine_of(part) else { continue };
+        let synchronous = unit.parts()[part].kind.synchronous_rpm(unit.hertz()).unwrap_or(0.0);
+        let setup = observed.setup().name.clone();
+        let Some(steady) = observed.steady_mut() else { continue };
+        let failed = |source| PredictError::Network { setup, source };
+        let torque_gradient = steady.torque_gradient(machine).map_err(failed.clone())?;
+        let torque = row(Prediction { value: steady.torque(machine), gradient: torque_gradient });
+        let ratio = steady.speed_ratio(machine);
+        let gradient = steady.speed_gradient(machine).map_err(failed)?.iter().map(|slope| slope * synchronous).collect();
+        let rpm = row(Prediction { value: ratio * synchronous, gradient });
+        table.settled &= steady.settled();
+        table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });
+    }
+    Ok(table)
+}
+
+fn elements(prior: &Prior, observed: &mut Observed<'_>) -> Result<Vec<ElementRow>, PredictError> {
+    let wired = observed.wired();
+    let setup = observed.setup().name.clone();
+    let Some(steady) = observed.steady_mut() else { return Ok(Vec::new()) };
+    let failed = |source| PredictError::Network { setup: setup.clone(), source };
+    let mut rows = Vec::new();
+    for element in &wired.elements {
+        let Owner::Place(place) = element.owner else { continue };
+        let ends = &wired.assembly.network.branches()[element.branch.0];
+        let mut magnitude = |probe: Probe| -> Result<Spread, PredictError> {
+            let value = probe.value(steady.solution());
+            let gradient = steady.gradient(&probe.scaled(Probe::magnitude_weights(value))).map_err(failed)?;
+            Ok(Spread { value: Some(value.norm()), spread: prior.whiten(&gradient).norm() })
+        };
+        let volts = magnitude(Probe::voltage(ends.from, ends.to))?;
+        let amps = magnitude(Probe::currents(vec![(element.branch, Complex64::ONE)]))?;
+        let probe = Probe::power(steady.solution(), element.branch);
+        let value = steady.solution().power(element.branch).re;
+        let gradient = steady.gradient(&probe).map_err(failed)?;
+        let watts = Spread { value: Some(value), spread: prior.whiten(&gradient).norm() };
+        rows.push(ElementRow { place, label: element.label.to_string(), volts, amps, watts });
+    }
+    Ok(rows)
+}

@@ -1,0 +1,46 @@
+//! Which readings carry a verdict, and what would overturn it.
+//!
+//! A reading's support is how much more likely it is under the leading repair than under its best rival; and, asked the
+//! other way, what would be left of the verdict if that one reading were not there. Both use the fitted values as they
+//! stand; nothing is fitted again.
+
+use crate::suspects::Diagnosis;
+
+/// What one reading does to the verdict.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Support {
+    /// The reading, by index in the job.
+    pub reading: usize,
+    /// Natural logarithm of its likelihood under the leading suspect over that under the best rival.
+    pub log_ratio: f64,
+    /// Probability of the leading repair without this reading.
+    pub without: f64,
+}
+
+/// What every reading does to the leading repair, strongest support first; empty if nothing rivals it.
+pub fn supports(diagnosis: &Diagnosis<'_>) -> Vec<Support> {
+    let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
+    let log_likelihood = |suspect: &crate::Suspect, reading: usize| match &suspect.fit {
+        Some(fit) => diagnosis.evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0).value,
+        None => diagnosis.evidence.data[reading].log_unexplained(),
+    };
+    let in_play: Vec<&crate::Suspect> =
+        diagnosis.suspects.iter().filter(|suspect| suspect.fit.is_some() || suspect.faults.is_none()).collect();
+    let Some(rival) = in_play.iter().find(|suspect| suspect.repair != top.repair) else { return Vec::new() };
+    let mut list: Vec<Support> = (0..diagnosis.evidence.data.len())
+        .map(|reading| {
+            let log_ratio = log_likelihood(top, reading) - log_likelihood(rival, reading);
+            let weights: Vec<(f64, bool)> = in_play
+                .iter()
+                .map(|suspect| (suspect.probability.ln() - log_likelihood(suspect, reading), suspect.repair == top.repair))
+                .collect();
+            let largest = weights.iter().map(|(weight, _)| *weight).fold(f64::NEG_INFINITY, f64::max);
+            let sum = |only_top: bool| -> f64 {
+                weights.iter().filter(|(_, is_top)| *is_top || !only_top).map(|(weight, _)| (weight - largest).exp()).sum()
+            };
+            Support { reading, log_ratio, without: sum(true) / sum(false) }
+        })
+        .collect();
+    list.sort_by(|a, b| b.log_ratio.total_cmp(&a.log_ratio));
+    list
+}

@@ -1,0 +1,73 @@
+//! How likely a word is, given what the solved circuit does.
+//!
+//! Words are soft: a person may call a motor slow that is not. Every probability stays between [`SLIP`] and one
+//! minus it. All figures here are engineering judgement.
+
+use bench::{Observed, Symptom, Word};
+use machine::Motion;
+
+/// Probability that a word is said, or not said, against the facts.
+const SLIP: f64 = 0.04;
+
+/// What the sound unit does at a part in a setup: what 'slow' and 'hot' are measured against.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SoundState {
+    /// Speed over synchronous speed, if it is a motor.
+    pub speed_ratio: f64,
+    /// Heat, watts.
+    pub heat: f64,
+    /// Power taken, watts.
+    pub watts: f64,
+}
+
+impl SoundState {
+    /// Takes the state of a part from a solution of the sound unit.
+    pub fn of(observed: &Observed<'_>, part: usize) -> Self {
+        SoundState {
+            speed_ratio: observed.speed_ratio(part).unwrap_or(0.0),
+            heat: observed.heat(part),
+            watts: observed.watts(part),
+        }
+    }
+}
+
+/// Log-probability of a symptom in a solved setup.
+pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, trips_early: bool) -> f64 {
+    let part = symptom.part;
+    let now = SoundState::of(observed, part);
+    let turning = observed.motion(part).map(|motion| motion == Motion::Running && now.speed_ratio > 0.0);
+    let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
+    let hotter = ratio(now.heat, sound.heat) - 1.0;
+    let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();
+    let is_motor = turning.is_some();
+    let turns = turning.unwrap_or(false);
+    let truth = match symptom.word {
+        Word::Dead => soft(if powered { 0.0 } else { 1.0 }),
+        Word::Normal if is_motor => soft(if turns { fades(slower.abs(), 0.08) } else { 0.0 }),
+        Word::Normal => soft(fades((ratio(now.watts, sound.watts) - 1.0).abs(), 0.2)),
+        // A rotor that only crawls or stands still in a neighbour's draught may be called slow as well.
+        Word::Slow => soft(if turns { 1.0 - fades(slower, 0.1) } else if powered { 0.4 } else { 0.0 }),
+        Word::Hums => soft(if powered && !turns { 1.0 } else { 0.0 }),
+        Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.3) } else { 0.0 }),
+        Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
+        Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
+        // Below 50 V few people feel anything dry-handed (IEC 61140 touch voltage limit).
+        Word::Shocks => soft(1.0 - fades(observed.frame_volts(), 50.0)),
+    };
+    truth.ln()
+}
+
+/// Keeps a probability away from 0 and 1.
+fn soft(probability: f64) -> f64 {
+    SLIP + (1.0 - 2.0 * SLIP) * probability
+}
+
+/// One at zero, a half at `half`, falling smoothly to zero.
+fn fades(value: f64, half: f64) -> f64 {
+    let relative = (value / half).max(0.0);
+    1.0 / (1.0 + relative * relative * relative)
+}
+
+fn ratio(value: f64, reference: f64) -> f64 {
+    if reference.abs() > 1e-9 { value / reference } else if value.abs() > 1e-9 { 10.0 } else { 1.0 }
+}

@@ -1,0 +1,39 @@
+//! `next`: the checks that tell most for the least time and danger.
+
+use crate::exit::{CODES, Failure};
+use crate::input;
+use crate::page;
+use crate::report::{checks, json};
+use std::path::PathBuf;
+
+/// Show the best next checks, and what each outcome would mean.
+///
+/// Checks are ranked by what they tell about the repair per minute, energised work counted dearer; an energised check is
+/// never put first when an isolated one tells nearly as much.
+#[derive(clap::Args)]
+#[command(after_help = CODES)]
+pub struct Next {
+    /// The job file.
+    job: PathBuf,
+    /// Print the checks as JSON (docs/json-output.md).
+    #[arg(long)]
+    json: bool,
+    /// How many checks to show.
+    #[arg(long, default_value_t = 3)]
+    most: usize,
+}
+
+impl Next {
+    pub fn run(self) -> Result<(), Failure> {
+        let job = input::read_file(&self.job)?.load()?;
+        let found = diagnosis::diagnose(&job)?;
+        let plan = diagnosis::next_checks(&found, self.most);
+        let mut page = page::standard();
+        if self.json {
+            page.raw(&format!("{:#}", json::plan(&found, &plan)))?;
+        } else {
+            checks::show(&mut page, &found, &plan)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,44 @@
+//! Faultwright at the command line: a job file in, findings out.
+
+mod commands;
+mod demos;
+mod exit;
+mod input;
+mod page;
+mod report;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Finds electrical faults in small mains-powered, motor-driven and heating equipment.
+///
+/// Describe the unit, how it is wired and what your meter showed in a job file (docs/job-file.md); Faultwright solves
+/// the real circuit and says which part failed, which readings say so, and what to measure next.
+///
+/// Start with: faultwright demo
+#[derive(Parser)]
+#[command(name = "faultwright", version, arg_required_else_help = true, after_help = exit::CODES)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Demo(commands::demo::Demo),
+    Validate(commands::validate::Validate),
+    Predict(commands::predict::Predict),
+    Suspects(commands::suspects::Suspects),
+    Next(commands::next::Next),
+}
+
+fn main() -> ExitCode {
+    let outcome = match Cli::parse().command {
+        Command::Demo(demo) => demo.run(),
+        Command::Validate(validate) => validate.run(),
+        Command::Predict(predict) => predict.run(),
+        Command::Suspects(suspects) => suspects.run(),
+        Command::Next(next) => next.run(),
+    };
+    exit::code(outcome)
+}

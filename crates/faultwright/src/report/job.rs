@@ -1,0 +1,73 @@
+//! The unit, its setups and readings, as text.
+
+use super::words;
+use crate::page::Page;
+use bench::{Job, Setup, Unit};
+use std::io::{self, Write};
+
+/// The size of a job in one line.
+pub fn one_line(job: &Job) -> String {
+    format!(
+        "{}: {} parts, {} wires, {} setups, {} readings, {} symptoms",
+        job.unit.name,
+        job.unit.parts().len() - 1,
+        job.unit.wires().len(),
+        job.setups.len(),
+        job.readings.len(),
+        job.symptoms.len()
+    )
+}
+
+/// The unit, how it was arranged, what was read and noticed.
+pub fn show<W: Write>(page: &mut Page<W>, job: &Job) -> io::Result<()> {
+    page.heading(&job.unit.name)?;
+    if let Some(note) = &job.unit.note {
+        page.text(2, note)?;
+    }
+    let parts = job.unit.parts().iter().filter(|part| part.kind.name() != "frame");
+    let rows: Vec<Vec<String>> =
+        parts.map(|part| vec![part.name.clone(), part.kind.name().replace('-', " "), part.kind.describe()]).collect();
+    page.table(2, "<<<", &rows)?;
+    page.heading("Readings")?;
+    let mut rows = Vec::new();
+    for reading in &job.readings {
+        rows.push(vec![
+            job.setups[reading.setup].name.clone(),
+            words::shown(reading.measure, reading.value),
+            words::place(&job.unit, reading.measure),
+            format!("line {}", reading.line),
+        ]);
+    }
+    for symptom in &job.symptoms {
+        rows.push(vec![
+            job.setups[symptom.setup].name.clone(),
+            symptom.word.as_str().replace('-', " "),
+            job.unit.parts()[symptom.part].name.clone(),
+            format!("line {}", symptom.line),
+        ]);
+    }
+    page.table(2, "<><<", &rows)?;
+    page.heading("Setups")?;
+    for setup in &job.setups {
+        page.text(2, &format!("{}: {}", setup.name, setup_words(&job.unit, setup)))?;
+    }
+    Ok(())
+}
+
+/// A setup in words.
+pub fn setup_words(unit: &Unit, setup: &Setup) -> String {
+    let mut words = vec![if setup.energised { "LIVE, supply on".to_owned() } else { "unplugged".to_owned() }];
+    let name = |part: usize| unit.parts()[part].name.clone();
+    words.extend(setup.positions.iter().map(|(&part, position)| format!("{} at {position}", name(part))));
+    if !setup.lifted.is_empty() {
+        let lifted: Vec<String> = setup.lifted.iter().map(|&terminal| unit.terminal_name(terminal)).collect();
+        words.push(format!("wires off {}", lifted.join(", ")));
+    }
+    words.extend(
+        setup.jumpers.iter().map(|&(a, b)| format!("jumper {} to {}", unit.terminal_name(a), unit.terminal_name(b))),
+    );
+    words.extend(setup.held.iter().map(|&part| format!("{} held", name(part))));
+    words.extend(setup.pushed.iter().map(|&part| format!("{} pushed", name(part))));
+    words.push(format!("windings at {} C", setup.winding_celsius));
+    words.join("; ")
+}

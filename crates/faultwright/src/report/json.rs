@@ -1,0 +1,230 @@
+//! Findings as JSON. Field names are a promise: docs/json-output.md lists them, and tests hold them.
+
+use super::{checks, prediction as prediction_words, ranking, words};
+use bench::cautions::{STANDING, cautions};
+use bench::{FaultSet, Job, Measure, Value};
+use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
+use diagnosis::flows::consequences;
+use diagnosis::reading_model::Datum;
+use diagnosis::setup_table::{SetupTable, Spread};
+use diagnosis::support::supports;
+use diagnosis::{Diagnosis, Suspect};
+use serde_json::{Value as Json, json};
+
+/// Suspects below this probability are left out.
+const LISTED: f64 = 1e-5;
+
+fn number_or_open(value: f64) -> Json {
+    if value.is_finite() { json!(value) } else { json!("open") }
+}
+
+fn measured(value: Value) -> Json {
+    match value {
+        Value::Number(number) => json!(number),
+        Value::Open => json!("open"),
+    }
+}
+
+fn reading_json(job: &Job, reading: usize) -> serde_json::Map<String, Json> {
+    let entry = &job.readings[reading];
+    let mut map = serde_json::Map::new();
+    map.insert("line".into(), json!(entry.line));
+    map.insert("setup".into(), json!(job.setups[entry.setup].name));
+    map.insert("where".into(), json!(words::place(&job.unit, entry.measure)));
+    map.insert("unit".into(), json!(entry.measure.unit()));
+    map.insert("measured".into(), measured(entry.value));
+    map
+}
+
+/// The ranking.
+pub fn ranking(found: &Diagnosis<'_>) -> Json {
+    let job = found.evidence.job;
+    let suspects: Vec<Json> =
+        found.suspects.iter().filter(|suspect| suspect.probability >= LISTED).map(|suspect| suspect_json(found, suspect)).collect();
+    let questionable: Vec<Json> = found
+        .questionable_readings()
+        .into_iter()
+        .map(|(reading, doubt)| {
+            let mut map = reading_json(job, reading);
+            map.insert("probability_wrong".into(), json!(doubt));
+            Json::Object(map)
+        })
+        .collect();
+    let support: Vec<Json> = supports(found)
+        .into_iter()
+        .map(|support| {
+            let mut map = reading_json(job, support.reading);
+            map.insert("log_ratio".into(), json!(support.log_ratio));
+            map.insert("probability_without".into(), json!(support.without));
+            Json::Object(map)
+        })
+        .collect();
+    json!({
+        "unit": job.unit.name,
+        "note": job.unit.note,
+        "suspects": suspects,
+        "repairs": found.repairs.iter().filter(|share| share.probability >= LISTED)
+            .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
+        "support": support,
+        "questionable_readings": questionable,
+        "method": ranking::method(found),
+        "mass_not_enumerated": found.mass_not_enumerated,
+        "work": {
+            "singles": found.work.singles,
+            "single_fits": found.work.single_fits,
+            "pairs": found.work.pairs,
+            "pairs_solved": found.work.pairs_solved,
+            "pair_fits": found.work.pair_fits,
+            "unsolved": found.work.unsolved,
+        },
+        "caution": STANDING,
+    })
+}
+
+fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
+    let job = found.evidence.job;
+    let sizes = found.severities(suspect);
+    let faults: Vec<Json> = suspect.faults.iter().flat_map(|faults| faults.0.iter().enumerate()).map(|(position, &fault)| {
+        let fault = &job.unit.faults()[fault];
+        json!({
+            "part": fault.place_name,
+            "fault": fault.mode.name,
+            "words": fault.mode.words,
+            "severity": sizes.get(position).copied().flatten(),
+            "severity_words": fault.mode.severity.as_ref().map(|severity| severity.words),
+            "odds": fault.mode.odds,
+            "odds_source": fault.mode.source,
+        })
+    }).collect();
+    let readings: Vec<Json> = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter().enumerate()).map(|(reading, prediction)| {
+        let datum = &found.evidence.data[reading];
+        let mut map = reading_json(job, reading);
+        let (spread, deviation) = match *datum {
+            Datum::Shown { value, sigma, .. } => {
+                let deviation = prediction.value.is_finite().then(|| (value - prediction.value) / sigma);
+                (json!(sigma), json!(deviation))
+            }
+            Datum::Open { .. } => (Json::Null, Json::Null),
+        };
+        map.insert("predicted".into(), number_or_open(prediction.value));
+        map.insert("spread".into(), spread);
+        map.insert("deviation".into(), deviation);
+        map.insert("verdict".into(), json!(ranking::deviation(datum, prediction.value).2));
+        Json::Object(map)
+    }).collect();
+    json!({
+        "probability": suspect.probability,
+        "words": ranking::suspect_words(found, suspect),
+        "known": suspect.faults.is_some(),
+        "faults": faults,
+        "repair": suspect.repair,
+        "hidden_share": suspect.hidden_share,
+        "log_evidence": suspect.log_evidence,
+        "fitted": suspect.fit.is_some(),
+        "readings": readings,
+        "consequences": if suspect.probability >= 0.01 { consequences_json(found, suspect) } else { Json::Null },
+    })
+}
+
+fn consequences_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
+    let job = found.evidence.job;
+    let Ok(what) = consequences(found, suspect) else { return Json::Null };
+    let part = |index: usize| job.unit.parts()[index].name.clone();
+    let setup = |index: usize| job.setups[index].name.clone();
+    json!({
+        "fed_backwards": what.fed_backwards.iter().map(|fed| json!({
+            "setup": setup(fed.setup), "from_part": part(fed.giver), "from_element": fed.giver_element,
+            "watts": fed.watts, "sound_watts": fed.sound_watts,
+            "into_part": fed.taker.as_ref().map(|taker| part(taker.0)),
+            "into_element": fed.taker.as_ref().map(|taker| taker.1.clone()),
+        })).collect::<Vec<_>>(),
+        "runs_hotter": what.runs_hotter.iter().map(|hot| json!({
+            "setup": setup(hot.setup), "part": part(hot.part), "heat_watts": hot.heat, "sound_heat_watts": hot.sound_heat,
+        })).collect::<Vec<_>>(),
+        "opens_breaker_in": what.opens_breaker.iter().map(|&index| setup(index)).collect::<Vec<_>>(),
+    })
+}
+
+/// The next checks.
+pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
+    let unit = &found.evidence.job.unit;
+    let list: Vec<Json> = plan.checks.iter().map(|check| {
+        let (quantity, terminals) = match check.action {
+            Action::Read(measure) => (measure.unit(), points(found, measure)),
+            Action::Push(_) => ("push", Vec::new()),
+        };
+        let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
+            let shown = match outcome.shown {
+                Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
+                Shown::Open => json!("open"),
+                Shown::Runs(runs) => json!(if runs { "runs" } else { "does not run" }),
+            };
+            json!({
+                "shown": shown,
+                "words": checks::shown_words(check, &outcome.shown),
+                "probability": outcome.probability,
+                "repair": outcome.repair.0,
+                "repair_probability": outcome.repair.1,
+                "leaves": outcome.leaves.iter().map(|&(suspect, probability)| json!({
+                    "suspect": ranking::suspect_words(found, &found.suspects[suspect]), "probability": probability,
+                })).collect::<Vec<_>>(),
+            })
+        }).collect();
+        json!({
+            "words": checks::action_words(found, check),
+            "quantity": quantity,
+            "terminals": terminals,
+            "setup": check.setup.name,
+            "setup_words": super::job::setup_words(unit, &check.setup),
+            "bits": check.bits,
+            "minutes": check.minutes,
+            "hazard": match check.hazard {
+                Hazard::Isolated => "isolated",
+                Hazard::Energised => "energised",
+                Hazard::EnergisedMoving => "energised-moving",
+            },
+            "cautions": check.cautions,
+            "outcomes": outcomes,
+        })
+    }).collect();
+    json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list, "caution": STANDING })
+}
+
+fn points(found: &Diagnosis<'_>, measure: Measure) -> Vec<String> {
+    let unit = &found.evidence.job.unit;
+    match measure {
+        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
+        Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
+        Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
+        Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
+    }
+}
+
+/// The prediction of a setup.
+pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable) -> Json {
+    let unit = &job.unit;
+    let spread = |spread: Spread| json!({ "value": spread.value.map_or(json!("open"), |value| json!(value)), "spread": spread.spread });
+    json!({
+        "unit": unit.name,
+        "setup": job.setups[setup].name,
+        "faults": faults.0.iter().map(|&fault| unit.faults()[fault].label()).collect::<Vec<_>>(),
+        "breaker_opened": table.breaker_opened,
+        "settled": table.settled,
+        "motors": table.motors.iter().map(|motor| json!({
+            "part": unit.parts()[motor.part].name, "motion": prediction_words::motion_words(motor.motion),
+            "rpm": spread(motor.rpm), "torque_newton_metres": spread(motor.torque),
+        })).collect::<Vec<_>>(),
+        "terminals": table.terminals.iter().map(|row| json!({
+            "terminal": unit.terminal_name(row.terminal), "volts": spread(row.volts), "amps": row.amps.map(spread),
+        })).collect::<Vec<_>>(),
+        "elements": table.elements.iter().map(|row| json!({
+            "part": unit.place_name(row.place), "element": row.label,
+            "volts": spread(row.volts), "amps": spread(row.amps), "watts": spread(row.watts),
+        })).collect::<Vec<_>>(),
+        "ohms": table.ohms.iter().map(|row| json!({
+            "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
+        })).collect::<Vec<_>>(),
+        "cautions": cautions(unit, &job.setups[setup]),
+        "caution": STANDING,
+    })
+}

@@ -1,0 +1,8 @@
+//! What findings look like: as text for people, as JSON for programs.
+
+pub mod checks;
+pub mod job;
+pub mod json;
+pub mod prediction;
+pub mod ranking;
+pub mod words;

@@ -1,0 +1,80 @@
+//! Numbers, places and measures in words.
+
+use bench::{Measure, Unit, Value};
+
+/// A number to about four figures, never in scientific notation; thousands as k and M for ohms.
+pub fn number(value: f64) -> String {
+    let size = value.abs();
+    let decimals = match size {
+        _ if size >= 1000.0 => 0,
+        _ if size >= 100.0 => 1,
+        _ if size >= 1.0 => 2,
+        _ => 3,
+    };
+    let text = format!("{value:.decimals$}");
+    // Minus zero is zero.
+    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') { text.trim_start_matches('-').into() } else { text }
+}
+
+/// A value of a measure with its unit; infinite ohms are open.
+pub fn quantity(measure: Measure, value: f64) -> String {
+    match measure {
+        Measure::Ohms(..) => ohms(value),
+        _ => format!("{} {}", number(value), measure.unit()),
+    }
+}
+
+/// Ohms in words.
+pub fn ohms(value: f64) -> String {
+    match value {
+        _ if !value.is_finite() => "open".into(),
+        _ if value >= 1e6 => format!("{} Mohm", number(value / 1e6)),
+        _ if value >= 1e4 => format!("{} kohm", number(value / 1e3)),
+        _ => format!("{} ohm", number(value)),
+    }
+}
+
+/// What a meter showed.
+pub fn shown(measure: Measure, value: Value) -> String {
+    match value {
+        Value::Open => "open".into(),
+        Value::Number(number) => quantity(measure, number),
+    }
+}
+
+/// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
+pub fn place(unit: &Unit, measure: Measure) -> String {
+    match measure {
+        Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
+        Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
+        Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
+        Measure::Watts(part) | Measure::Rpm(part) => format!("of {}", unit.parts()[part].name),
+    }
+}
+
+/// A probability in per cent, honest at both ends.
+pub fn percent(probability: f64) -> String {
+    match probability {
+        p if p >= 0.9995 => ">99.9 %".into(),
+        p if p >= 0.1 => format!("{:.0} %", 100.0 * p),
+        p if p >= 0.001 => format!("{:.1} %", 100.0 * p),
+        _ => "<0.1 %".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_like_a_meter() {
+        assert_eq!(number(0.0), "0.000");
+        assert_eq!(number(-0.0), "0.000");
+        assert_eq!(number(27.1), "27.10");
+        assert_eq!(number(229.86), "229.9");
+        assert_eq!(number(1310.4), "1310");
+        assert_eq!(ohms(f64::INFINITY), "open");
+        assert_eq!(ohms(12_000.0), "12.00 kohm");
+        assert_eq!(percent(0.99999), ">99.9 %");
+    }
+}
