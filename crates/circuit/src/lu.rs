@@ -4,13 +4,15 @@
 //! which the elimination skips) and because the failing pivot must be nameable.
 
 use num_complex::Complex64;
+use smallvec::SmallVec;
 
-/// Factors of a square matrix, `P A = L U`, kept in one array.
+/// Factors of a square matrix, `P A = L U`, kept in one array. Four unknowns (two rotors) need no allocation.
 #[derive(Debug, Clone)]
 pub(crate) struct Lu {
     size: usize,
-    factors: Vec<Complex64>,
-    row_order: Vec<usize>,
+    factors: SmallVec<[Complex64; 16]>,
+    /// Row exchanged with row `k` at step `k`.
+    exchanges: SmallVec<[usize; 4]>,
 }
 
 impl Lu {
@@ -18,24 +20,31 @@ impl Lu {
     ///
     /// # Errors
     /// The column for which no pivot above rounding level was left.
-    pub(crate) fn factor(mut matrix: Vec<Complex64>, size: usize) -> Result<Lu, usize> {
+    pub(crate) fn factor(matrix: impl Into<SmallVec<[Complex64; 16]>>, size: usize) -> Result<Lu, usize> {
+        let mut matrix: SmallVec<[Complex64; 16]> = matrix.into();
         debug_assert_eq!(matrix.len(), size * size);
-        let mut row_order: Vec<usize> = (0..size).collect();
-        let column_scale: Vec<f64> = (0..size)
-            .map(|column| (0..size).map(|row| matrix[row * size + column].norm_sqr()).fold(0.0, f64::max).sqrt())
-            .collect();
+        let mut exchanges = SmallVec::with_capacity(size);
+        let mut column_scale: SmallVec<[f64; 4]> = SmallVec::from_elem(0.0, size);
+        for line in matrix.chunks_exact(size.max(1)) {
+            for (scale, value) in column_scale.iter_mut().zip(line) {
+                *scale = scale.max(value.norm_sqr());
+            }
+        }
         for k in 0..size {
-            let (pivot_row, pivot_size) = (k..size)
-                .map(|row| (row, matrix[row * size + k].norm_sqr()))
-                .fold((k, -1.0), |best, candidate| if candidate.1 > best.1 { candidate } else { best });
+            let (mut pivot_row, mut pivot_size) = (k, -1.0);
+            for row in k..size {
+                let candidate = matrix[row * size + k].norm_sqr();
+                if candidate > pivot_size {
+                    (pivot_row, pivot_size) = (row, candidate);
+                }
+            }
             // A pivot at rounding level of its own column is what is left of an exact zero.
-            let rounding = column_scale[k] * f64::EPSILON * size as f64;
-            // The negative start value is left where a column holds nothing but NaN; its root is NaN and fails too.
-            if !(pivot_size.is_finite() && pivot_size.sqrt() > rounding) {
+            let rounding = f64::EPSILON * size as f64;
+            if !pivot_size.is_finite() || pivot_size <= column_scale[k] * rounding * rounding {
                 return Err(k);
             }
+            exchanges.push(pivot_row);
             if pivot_row != k {
-                row_order.swap(k, pivot_row);
                 for column in 0..size {
                     matrix.swap(k * size + column, pivot_row * size + column);
                 }
@@ -54,23 +63,39 @@ impl Lu {
                 }
             }
         }
-        Ok(Lu { size, factors: matrix, row_order })
+        Ok(Lu { size, factors: matrix, exchanges })
+    }
+
+    /// Solves `A x = b` in place.
+    pub(crate) fn solve_in_place(&self, x: &mut [Complex64]) {
+        let size = self.size;
+        for k in 0..size {
+            x.swap(k, self.exchanges[k]);
+        }
+        // Sources sit in few rows: nothing happens above the first.
+        let first = x.iter().position(|value| *value != Complex64::ZERO).unwrap_or(size);
+        for row in first + 1..size {
+            let line = &self.factors[row * size + first..row * size + row];
+            let mut sum = Complex64::ZERO;
+            for (a, b) in line.iter().zip(&x[first..row]) {
+                sum += a * b;
+            }
+            x[row] -= sum;
+        }
+        for row in (0..size).rev() {
+            let line = &self.factors[row * size + row..(row + 1) * size];
+            let mut sum = x[row];
+            for (a, b) in line[1..].iter().zip(&x[row + 1..size]) {
+                sum -= a * b;
+            }
+            x[row] = sum / line[0];
+        }
     }
 
     /// Solves `A x = b`.
     pub(crate) fn solve(&self, right: &[Complex64]) -> Vec<Complex64> {
-        let size = self.size;
-        let mut x: Vec<Complex64> = self.row_order.iter().map(|&row| right[row]).collect();
-        for row in 0..size {
-            let line = &self.factors[row * size..row * size + row];
-            let sum: Complex64 = line.iter().zip(&x).map(|(a, b)| a * b).sum();
-            x[row] -= sum;
-        }
-        for row in (0..size).rev() {
-            let line = &self.factors[row * size..(row + 1) * size];
-            let sum: Complex64 = line[row + 1..].iter().zip(&x[row + 1..]).map(|(a, b)| a * b).sum();
-            x[row] = (x[row] - sum) / line[row];
-        }
+        let mut x = right.to_vec();
+        self.solve_in_place(&mut x);
         x
     }
 }

@@ -17,6 +17,8 @@ use crate::SolveError;
 use crate::lu::Lu;
 use crate::network::{BranchId, FieldId, Link, NetId, Network};
 use num_complex::Complex64;
+use smallvec::{SmallVec, smallvec};
+use std::sync::OnceLock;
 
 /// Below this impedance in ohms a branch gets its own current unknown, since its admittance would swamp the rest.
 const SMALL_IMPEDANCE_OHMS: f64 = 1e-3;
@@ -32,8 +34,10 @@ pub struct Factored<'n> {
     from_sources: Vec<Complex64>,
     /// `A^-1 H`, one column per field: what one volt of field does to every unknown.
     from_fields: Vec<Vec<Complex64>>,
-    /// `A^-1 G`, one column per field, needed by adjoint solutions.
-    toward_fields: Vec<Vec<Complex64>>,
+    /// `G`, one column per field.
+    drive_columns: Vec<Vec<Complex64>>,
+    /// `A^-1 G`, one column per field; only adjoint solutions need it.
+    toward_fields: OnceLock<Vec<Vec<Complex64>>>,
     /// `F` with all fields at zero.
     source_drive: Vec<Complex64>,
     /// `P[f][e]`: drive of field f by one volt of field e.
@@ -44,9 +48,9 @@ pub struct Factored<'n> {
 #[derive(Debug, Clone)]
 pub struct FieldDrives {
     /// `F_f`, RMS ampere-turns in the network's relative turns.
-    pub drives: Vec<Complex64>,
+    pub drives: SmallVec<[Complex64; 4]>,
     /// `slopes[f][e] = dF_f / dZ_e`.
-    pub slopes: Vec<Vec<Complex64>>,
+    pub slopes: SmallVec<[SmallVec<[Complex64; 4]>; 4]>,
 }
 
 /// A complete phasor solution.
@@ -92,13 +96,24 @@ impl<'n> Factored<'n> {
         }
         let from_sources = lu.solve(&sources);
         let from_fields: Vec<_> = field_columns.iter().map(|column| lu.solve(column)).collect();
-        let toward_fields: Vec<_> = drive_columns.iter().map(|column| lu.solve(column)).collect();
         let source_drive = drive_columns.iter().map(|column| dot(column, &from_sources)).collect();
         let response = drive_columns
             .iter()
             .map(|column| from_fields.iter().map(|field| dot(column, field)).collect())
             .collect();
-        Ok(Factored { network, lu, rows, impedances, from_sources, from_fields, toward_fields, source_drive, response })
+        let toward_fields = OnceLock::new();
+        Ok(Factored {
+            network,
+            lu,
+            rows,
+            impedances,
+            from_sources,
+            from_fields,
+            drive_columns,
+            toward_fields,
+            source_drive,
+            response,
+        })
     }
 
     /// The network that was factorised.
@@ -113,14 +128,16 @@ impl<'n> Factored<'n> {
     pub fn drives(&self, field_impedances: &[Complex64]) -> Result<FieldDrives, SolveError> {
         let count = self.network.field_count();
         if count == 0 {
-            return Ok(FieldDrives { drives: Vec::new(), slopes: Vec::new() });
+            return Ok(FieldDrives { drives: SmallVec::new(), slopes: SmallVec::new() });
         }
         let closed = self.close_fields(field_impedances, false)?;
-        let drives = closed.solve(&self.source_drive);
-        let mut slopes = vec![vec![Complex64::ZERO; count]; count];
+        let mut drives = SmallVec::from_slice(&self.source_drive);
+        closed.solve_in_place(&mut drives);
+        let mut slopes: SmallVec<[SmallVec<[Complex64; 4]>; 4]> = smallvec![smallvec![Complex64::ZERO; count]; count];
         for e in 0..count {
-            let right: Vec<Complex64> = (0..count).map(|f| self.response[f][e] * drives[e]).collect();
-            for (f, slope) in closed.solve(&right).into_iter().enumerate() {
+            let mut column: SmallVec<[Complex64; 4]> = (0..count).map(|f| self.response[f][e] * drives[e]).collect();
+            closed.solve_in_place(&mut column);
+            for (f, slope) in column.into_iter().enumerate() {
                 slopes[f][e] = slope;
             }
         }
@@ -169,7 +186,7 @@ impl<'n> Factored<'n> {
     /// Factors of `I - P Z`, or of its transpose `I - Z P^T` as the adjoint needs.
     pub(crate) fn close_fields(&self, field_impedances: &[Complex64], adjoint: bool) -> Result<Lu, SolveError> {
         let count = self.network.field_count();
-        let mut matrix = vec![Complex64::ZERO; count * count];
+        let mut matrix: SmallVec<[Complex64; 16]> = smallvec![Complex64::ZERO; count * count];
         for row in 0..count {
             for column in 0..count {
                 let coupling = if adjoint {
@@ -201,7 +218,12 @@ impl<'n> Factored<'n> {
     }
 
     pub(crate) fn toward_fields(&self) -> &[Vec<Complex64>] {
-        &self.toward_fields
+        self.toward_fields.get_or_init(|| self.drive_columns.iter().map(|column| self.lu.solve(column)).collect())
+    }
+
+    /// Drive of every field by a vector of unknowns.
+    pub(crate) fn drives_of(&self, unknowns: &[Complex64]) -> Vec<Complex64> {
+        self.drive_columns.iter().map(|column| dot(column, unknowns)).collect()
     }
 
     /// `P[f][e]`: drive of field `f` by one volt of field `e`.

@@ -132,8 +132,9 @@ impl Solution<'_> {
     /// # Errors
     /// As [`crate::Factored::drives`].
     pub fn impedance_between(&self, plus: NetId, minus: NetId) -> Result<Complex64, SolveError> {
-        let adjoint = self.adjoint(&Probe::voltage(plus, minus))?;
-        Ok(adjoint.potentials[plus.0] - adjoint.potentials[minus.0])
+        let (column, _) = self.unit_current(plus, minus)?;
+        let potential = |net: NetId| if net == NetId::REFERENCE { Complex64::ZERO } else { column[net.0 - 1] };
+        Ok(potential(plus) - potential(minus))
     }
 
     /// The same network with an admittance (siemens) connected between two nets, by a rank-one change of the solution.
@@ -142,22 +143,28 @@ impl Solution<'_> {
     /// As [`crate::Factored::drives`].
     pub fn loaded(&self, plus: NetId, minus: NetId, admittance: f64) -> Result<Self, SolveError> {
         let factored = self.factored;
-        let unit = self.right_side(&Probe::voltage(plus, minus));
-        let mut column = factored.lu().solve(&unit);
-        let mut drives: Vec<Complex64> = Vec::new();
-        if !self.field_impedances.is_empty() {
-            let open: Vec<Complex64> = factored.toward_fields().iter().map(|g| dot(g, &unit)).collect();
-            drives = factored.close_fields(&self.field_impedances, false)?.solve(&open);
-            for ((f, drive), z) in factored.from_fields().iter().zip(&drives).zip(&self.field_impedances) {
-                add_scaled(&mut column, f, drive * z);
-            }
-        }
+        let (column, drives) = self.unit_current(plus, minus)?;
         let potentials = factored.potentials(&column);
         let thevenin = potentials[plus.0] - potentials[minus.0];
         let open_volts = self.potential(plus) - self.potential(minus);
         let drawn = open_volts * admittance / (Complex64::ONE + thevenin * admittance);
         let change = factored.solution(column, Vec::new(), drives, self.field_impedances.clone());
         Ok(self.minus(&change, drawn))
+    }
+
+    /// Unknowns and field drives when one ampere is driven in at `plus` and out at `minus`, sources at rest.
+    fn unit_current(&self, plus: NetId, minus: NetId) -> Result<(Vec<Complex64>, Vec<Complex64>), SolveError> {
+        let factored = self.factored;
+        let mut column = self.right_side(&Probe::voltage(plus, minus));
+        factored.lu().solve_in_place(&mut column);
+        let mut drives = factored.drives_of(&column);
+        if !drives.is_empty() {
+            factored.close_fields(&self.field_impedances, false)?.solve_in_place(&mut drives);
+            for ((field, drive), impedance) in factored.from_fields().iter().zip(&drives).zip(&self.field_impedances) {
+                add_scaled(&mut column, field, drive * impedance);
+            }
+        }
+        Ok((column, drives))
     }
 
     /// `self - change * factor`, for solutions of the same network.

@@ -23,7 +23,7 @@ const ROUGH_SPREAD: f64 = 0.05;
 /// An isolated check goes first if it tells at least this share of what the best one tells.
 const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
-const WORTH_DOING_BITS: f64 = 0.02;
+const WORTH_DOING_BITS: f64 = 0.05;
 /// A repair that holds this much probability ends the search.
 const SETTLED: f64 = 0.95;
 
@@ -398,13 +398,14 @@ fn isolated_first(checks: &mut [Check]) {
     }
 }
 
-/// Leaves one check of those that tell the same in the same setup: the nets behind them are one.
+/// Leaves one check of those that tell the same: points of one net, or the same points in another switch position.
 fn drop_repeats(checks: &mut Vec<Check>) {
     let mut kept: Vec<Check> = Vec::new();
     for check in checks.drain(..) {
-        let repeats = kept
-            .iter()
-            .any(|other| other.setup == check.setup && (other.bits - check.bits).abs() < 1e-3 && same_kind(other.action, check.action));
+        let repeats = kept.iter().any(|other| {
+            let same_place = other.action == check.action || other.setup == check.setup;
+            same_place && (other.bits - check.bits).abs() < 1e-3 && same_kind(other.action, check.action)
+        });
         if !repeats {
             kept.push(check);
         }

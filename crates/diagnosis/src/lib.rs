@@ -2,21 +2,21 @@
 //!
 //! Knows probability; knows neither screens nor files.
 //!
-//! - [`reading_model`]: how likely a shown value is when the true one is known.
-//! - [`setup_table`]: everything a setup would show, with spreads.
-//! - [`support`]: which readings carry the verdict.
-//! - [`symptom_model`]: the same for words.
+//! In the order in which a reading passes through:
+//! - [`reading_model`]: how likely a shown value is when the true one is known; [`symptom_model`]: the same for words.
 //! - [`prior`]: unknown values and their spreads, sisters included.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
-//! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known.
-//! - [`checks`]: what could be measured next and what it would tell.
-//! - [`flows`]: what the leading suspect does to currents and powers.
+//! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
+//! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
+//! - [`checks`]: what could be measured next and what it would tell, by [`information`].
+//! - [`setup_table`]: everything a setup would show, with spreads.
 
 pub mod checks;
 pub mod fit;
 pub mod flows;
 pub mod information;
+pub mod log_weights;
 pub mod prior;
 pub mod reading_model;
 pub mod screen;

@@ -9,6 +9,7 @@
 use crate::DiagnosisError;
 use crate::fit::{Evidence, Fit, Outlook};
 use crate::reading_model::Datum;
+use crate::log_weights::LogSum;
 use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Job, Place};
@@ -452,37 +453,6 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     }
     doubt.iter_mut().for_each(|sum| *sum /= mass.max(f64::MIN_POSITIVE));
     doubt
-}
-
-/// A running sum of exponentials, kept as its logarithm.
-#[derive(Debug, Clone, Copy)]
-struct LogSum {
-    largest: f64,
-    scaled: f64,
-}
-
-impl Default for LogSum {
-    fn default() -> Self {
-        LogSum { largest: f64::NEG_INFINITY, scaled: 0.0 }
-    }
-}
-
-impl LogSum {
-    fn add(&mut self, log: f64) {
-        if log == f64::NEG_INFINITY {
-            return;
-        }
-        if log > self.largest {
-            self.scaled = self.scaled * (self.largest - log).exp() + 1.0;
-            self.largest = log;
-        } else {
-            self.scaled += (log - self.largest).exp();
-        }
-    }
-
-    fn log(self) -> f64 {
-        self.largest + self.scaled.ln()
-    }
 }
 
 impl Diagnosis<'_> {

@@ -48,7 +48,8 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         // A rotor that only crawls or stands still in a neighbour's draught may be called slow as well.
         Word::Slow => soft(if turns { 1.0 - fades(slower, 0.1) } else if powered { 0.4 } else { 0.0 }),
         Word::Hums => soft(if powered && !turns { 1.0 } else { 0.0 }),
-        Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.3) } else { 0.0 }),
+        // On one winding a fan motor runs well below its speed.
+        Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
         Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
         // Below 50 V few people feel anything dry-handed (IEC 61140 touch voltage limit).

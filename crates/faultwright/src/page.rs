@@ -24,13 +24,9 @@ impl<W: Write> Page<W> {
         writeln!(self.out, "\n{bold}{}{bold:#}", text.to_uppercase())
     }
 
-    /// A line in bold, wrapped and indented.
-    pub fn strong(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let bold = Style::new().effects(Effects::BOLD);
-        for line in wrap(text, WIDTH - indent) {
-            writeln!(self.out, "{:indent$}{bold}{line}{bold:#}", "")?;
-        }
-        Ok(())
+    /// A line in bold after a mark, wrapped; further lines stand under the text.
+    pub fn strong(&mut self, indent: usize, mark: &str, text: &str) -> io::Result<()> {
+        self.marked(indent, mark, text, Style::new().effects(Effects::BOLD))
     }
 
     /// Text, wrapped and indented.
@@ -43,12 +39,16 @@ impl<W: Write> Page<W> {
 
     /// A line after a mark such as `-`; further lines stand under the text.
     pub fn item(&mut self, indent: usize, mark: &str, text: &str) -> io::Result<()> {
+        self.marked(indent, mark, text, Style::new())
+    }
+
+    fn marked(&mut self, indent: usize, mark: &str, text: &str, style: Style) -> io::Result<()> {
         let hang = indent + mark.len() + 1;
         for (index, line) in wrap(text, WIDTH - hang).into_iter().enumerate() {
             if index == 0 {
-                writeln!(self.out, "{:indent$}{mark} {line}", "")?;
+                writeln!(self.out, "{:indent$}{style}{mark} {line}{style:#}", "")?;
             } else {
-                writeln!(self.out, "{:hang$}{line}", "")?;
+                writeln!(self.out, "{:hang$}{style}{line}{style:#}", "")?;
             }
         }
         Ok(())

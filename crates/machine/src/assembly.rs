@@ -12,6 +12,7 @@ use circuit::{BranchId, Factored, FieldDrives, Network, Probe, Quantity, Solutio
 use crate::coil_group::{Core, FieldImpedance, Rotor, RotorField};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
+use smallvec::{SmallVec, smallvec};
 
 /// Largest change of speed, as a share of synchronous speed, in one step; a stable crossing is not stepped over.
 const LARGEST_STEP: f64 = 0.04;
@@ -105,9 +106,9 @@ pub struct Steady<'a> {
 /// Torque of every machine at given speeds, with derivatives by every speed.
 struct Torques {
     /// Electrical torque, newton metres.
-    torque: Vec<f64>,
+    torque: SmallVec<[f64; 2]>,
     /// `slopes[m][k]`: derivative of machine m's torque by machine k's speed ratio.
-    slopes: Vec<Vec<f64>>,
+    slopes: SmallVec<[SmallVec<[f64; 2]>; 2]>,
 }
 
 impl Load {
@@ -188,7 +189,8 @@ impl Assembly {
         for step in 0..STEP_LIMIT {
             let torques = self.torques(factored, ratios)?;
             let mut moved: f64 = 0.0;
-            let nets: Vec<Option<f64>> = (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
+            let nets: SmallVec<[Option<f64>; 2]> =
+                (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
             let newton = if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
             for m in 0..ratios.len() {
                 let Some(net) = nets[m] else { continue };
@@ -216,9 +218,8 @@ impl Assembly {
     /// rest and come to where its own torque falls faster than its load.
     fn newton_step(&self, ratios: &[f64], nets: &[Option<f64>], torques: &Torques) -> Option<Vec<f64>> {
         let running: Vec<usize> = (0..ratios.len()).filter(|&m| nets[m].is_some()).collect();
-        let is_stable = |&m: &usize| {
-            ratios[m] != 0.0 && torques.slopes[m][m] < self.machines[m].load.torque(ratios[m]).1
-        };
+        let is_stable =
+            |&m: &usize| ratios[m] != 0.0 && torques.slopes[m][m] < self.machines[m].load.torque(ratios[m]).1;
         if running.is_empty() || !running.iter().all(is_stable) {
             return None;
         }
@@ -271,8 +272,8 @@ impl Assembly {
             .collect())
     }
 
-    fn field_impedances(&self, ratios: &[f64]) -> Vec<Complex64> {
-        let mut impedances = vec![Complex64::ZERO; self.network.field_count()];
+    fn field_impedances(&self, ratios: &[f64]) -> SmallVec<[Complex64; 4]> {
+        let mut impedances = smallvec![Complex64::ZERO; self.network.field_count()];
         for (machine, &ratio) in self.machines.iter().zip(ratios) {
             impedances[machine.field.forward.0] = machine.forward(ratio).value;
             impedances[machine.field.backward.0] = machine.backward(ratio).value;
@@ -286,7 +287,7 @@ impl Assembly {
     fn torques(&self, factored: &Factored<'_>, ratios: &[f64]) -> Result<Torques, SolveError> {
         let FieldDrives { drives, slopes } = factored.drives(&self.field_impedances(ratios))?;
         let count = self.machines.len();
-        let mut torques = Torques { torque: vec![0.0; count], slopes: vec![vec![0.0; count]; count] };
+        let mut torques = Torques { torque: smallvec![0.0; count], slopes: smallvec![smallvec![0.0; count]; count] };
         for (m, machine) in self.machines.iter().enumerate() {
             let (forward, backward) = (machine.field.forward.0, machine.field.backward.0);
             let (zf, zb) = (machine.forward(ratios[m]), machine.backward(ratios[m]));

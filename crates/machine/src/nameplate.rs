@@ -264,8 +264,9 @@ impl Fit<'_> {
                     let medians = self.at_rated_amps(per_unit)?;
                     Ok(self.rated_point(&medians)?.watts - watts)
                 };
-                // Power factor rises with the magnetising reactance; outside this range the usual one is kept.
-                bisect(0.5, 6.0, magnetising_for)?.unwrap_or(self.proportions.magnetising)
+                // Power factor rises with the magnetising reactance; outside this range, or where an end of it makes no
+                // motor, the usual one is kept.
+                bisect(0.5, 6.0, magnetising_for).ok().flatten().unwrap_or(self.proportions.magnetising)
             }
             None => self.proportions.magnetising,
         };

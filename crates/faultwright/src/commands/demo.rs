@@ -42,7 +42,7 @@ impl Demo {
             return Ok(page.raw(&format!("{value:#}"))?);
         }
         job::show(&mut page, &job)?;
-        ranking::show(&mut page, &found, 2)?;
+        ranking::show(&mut page, &found, 1)?;
         checks::show(&mut page, &found, &plan)?;
         page.gap()?;
         page.text(0, &format!("This was demos/{}.toml. Others: faultwright demo --list", demo.name))?;

@@ -57,7 +57,7 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPla
 
 fn show_check<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, rank: usize, check: &Check) -> io::Result<()> {
     let unit = &found.evidence.job.unit;
-    page.strong(2, &format!("{rank}. {}", action_words(found, check)))?;
+    page.strong(2, &format!("{rank}."), &action_words(found, check))?;
     page.text(5, &format!("setup {}: {}", check.setup.name, job::setup_words(unit, &check.setup)))?;
     page.text(
         5,

@@ -52,10 +52,10 @@ pub fn show<W: Write>(
         page.item(2, "!", &caution)?;
     }
     if table.breaker_opened {
-        page.strong(2, "The breaker opens at once; what follows is the unit with the breaker open.")?;
+        page.strong(2, "!", "The breaker opens at once; what follows is the unit with the breaker open.")?;
     }
     if !table.settled {
-        page.strong(2, "The speeds did not settle; figures of running motors are not to be relied on.")?;
+        page.strong(2, "!", "The speeds did not settle; figures of running motors are not to be relied on.")?;
     }
     let heading = |cells: &[&str]| cells.iter().map(|cell| (*cell).to_owned()).collect::<Vec<String>>();
     if !table.motors.is_empty() {

@@ -2,7 +2,7 @@
 
 use super::words;
 use crate::page::Page;
-use bench::{PredictError, Unit, Value};
+use bench::{PredictError, Unit};
 use diagnosis::flows::{Consequences, consequences};
 use diagnosis::reading_model::Datum;
 use diagnosis::support::supports;
@@ -50,7 +50,7 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
 
 fn show_suspect<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect: &Suspect, detail: bool) -> io::Result<()> {
     let job = found.evidence.job;
-    page.strong(2, &format!("{:>7}  {}", words::percent(suspect.probability), suspect_words(found, suspect)))?;
+    page.strong(2, &format!("{:>7} ", words::percent(suspect.probability)), &suspect_words(found, suspect))?;
     if !detail {
         return Ok(());
     }
@@ -107,17 +107,20 @@ fn show_consequences<W: Write>(page: &mut Page<W>, unit: &Unit, found: &Diagnosi
     let part = |index: usize| &unit.parts()[index].name;
     for fed in what.fed_backwards.iter().take(4) {
         let giver = format!("{}'s {}", part(fed.giver), fed.giver_element);
-        let sound = words::number(fed.sound_watts);
+        let sound = match fed.sound_watts {
+            watts if watts < 0.05 => "idle".to_owned(),
+            watts => format!("takes {} W", words::number(watts)),
+        };
         let watts = words::number(fed.watts);
         let text = match &fed.taker {
             Some((taker, element)) => format!(
-                "setup {}: {giver} delivers {watts} W (sound unit: takes {sound} W) into {}'s {element}: {} feeds {} backwards",
+                "setup {}: {giver} delivers {watts} W (sound unit: {sound}) into {}'s {element}: {} feeds {} backwards",
                 setup(fed.setup),
                 part(*taker),
                 part(fed.giver),
                 part(*taker)
             ),
-            None => format!("setup {}: {giver} delivers {watts} W (sound unit: takes {sound} W)", setup(fed.setup)),
+            None => format!("setup {}: {giver} delivers {watts} W (sound unit: {sound})", setup(fed.setup)),
         };
         page.item(11, "-", &text)?;
     }
@@ -140,7 +143,7 @@ fn show_consequences<W: Write>(page: &mut Page<W>, unit: &Unit, found: &Diagnosi
 fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
     page.heading("Repairs")?;
     for share in found.repairs.iter().filter(|share| share.probability >= LISTED).take(LISTED_MOST) {
-        page.text(2, &format!("{:>7}  {}", words::percent(share.probability), share.repair))?;
+        page.item(2, &format!("{:>7} ", words::percent(share.probability)), &share.repair)?;
     }
     Ok(())
 }
@@ -201,7 +204,7 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
             page.item(2, "-", &text)?;
         }
     }
-    if job.readings.iter().all(|reading| matches!(reading.value, Value::Number(_) | Value::Open)) && job.readings.is_empty() {
+    if job.readings.is_empty() && job.symptoms.is_empty() {
         page.text(2, "No readings yet: the ranking shows what is common in such a unit, nothing more.")?;
     }
     page.gap()?;

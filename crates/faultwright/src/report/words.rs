@@ -56,6 +56,7 @@ pub fn place(unit: &Unit, measure: Measure) -> String {
 pub fn percent(probability: f64) -> String {
     match probability {
         p if p >= 0.9995 => ">99.9 %".into(),
+        p if p >= 0.995 => ">99 %".into(),
         p if p >= 0.1 => format!("{:.0} %", 100.0 * p),
         p if p >= 0.001 => format!("{:.1} %", 100.0 * p),
         _ => "<0.1 %".into(),
@@ -75,6 +76,7 @@ mod tests {
         assert_eq!(number(1310.4), "1310");
         assert_eq!(ohms(f64::INFINITY), "open");
         assert_eq!(ohms(12_000.0), "12.00 kohm");
+        assert_eq!(percent(0.998), ">99 %");
         assert_eq!(percent(0.99999), ">99.9 %");
     }
 }
