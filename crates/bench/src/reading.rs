@@ -74,13 +74,15 @@ pub enum Word {
     Trips,
     /// Runs hotter than it should.
     RunsHot,
+    /// Smells of hot insulation.
+    SmellsHot,
     /// Touching the metal gives a shock.
     Shocks,
 }
 
 impl Word {
     /// All words, for help texts.
-    pub const ALL: [Word; 8] = [
+    pub const ALL: [Word; 9] = [
         Word::Dead,
         Word::Normal,
         Word::Slow,
@@ -88,6 +90,7 @@ impl Word {
         Word::RunsWhenPushed,
         Word::Trips,
         Word::RunsHot,
+        Word::SmellsHot,
         Word::Shocks,
     ];
 
@@ -101,6 +104,7 @@ impl Word {
             Word::RunsWhenPushed => "runs-when-pushed",
             Word::Trips => "trips",
             Word::RunsHot => "runs-hot",
+            Word::SmellsHot => "smells-hot",
             Word::Shocks => "shocks",
         }
     }

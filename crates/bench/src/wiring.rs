@@ -119,6 +119,7 @@ pub struct Wiring<'u> {
     setup: &'u Setup,
     faults: &'u FaultSet,
     deviations: &'u [f64],
+    derivatives: bool,
     energised: bool,
     node_count: usize,
     joins: Vec<Join>,
@@ -156,14 +157,23 @@ pub fn severity_unknown(unit: &Unit, faults: &FaultSet, position: usize) -> Opti
 
 /// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
 ///
-/// `breaker_open` leaves the hot side of the supply off although the setup is energised.
-pub fn wire_up(unit: &Unit, setup: &Setup, faults: &FaultSet, deviations: &[f64], breaker_open: bool) -> Wired {
+/// `breaker_open` leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
+/// forget what they depend on, which is quicker where only values are wanted.
+pub fn wire_up(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    breaker_open: bool,
+    derivatives: bool,
+) -> Wired {
     let energised = setup.energised && !breaker_open;
     let mut wiring = Wiring {
         unit,
         setup,
         faults,
         deviations,
+        derivatives,
         energised,
         node_count: 1 + 2 * unit.terminal_count(),
         joins: Vec::new(),
@@ -222,7 +232,8 @@ impl Wiring<'_> {
         })?;
         let quantity = severity_unknown(self.unit, self.faults, position).and_then(|unknown| {
             let severity = self.unit.faults()[self.faults.0[position]].mode.severity.as_ref()?;
-            Some(severity.quantity(UnknownId(unknown), self.deviations[unknown]))
+            let quantity = severity.quantity(UnknownId(unknown), self.deviations[unknown]);
+            Some(if self.derivatives { quantity } else { Quantity::constant(quantity.value()) })
         });
         Some(quantity)
     }
@@ -493,7 +504,12 @@ impl PartWiring<'_, '_> {
     /// The part's unknown number `index`.
     pub fn unknown(&self, index: usize) -> Quantity {
         let id = self.wiring.unit.parts()[self.part].first_unknown + index;
-        Quantity::log_unknown(self.wiring.unit.unknowns()[id].median, UnknownId(id), self.wiring.deviations[id])
+        let (median, deviation) = (self.wiring.unit.unknowns()[id].median, self.wiring.deviations[id]);
+        if self.wiring.derivatives {
+            Quantity::log_unknown(median, UnknownId(id), deviation)
+        } else {
+            Quantity::constant(median * deviation.exp())
+        }
     }
 
     /// Whether a fault is put in.

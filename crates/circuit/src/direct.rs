@@ -64,8 +64,7 @@ impl<'n> DirectNetwork<'n> {
             conductances[island][(from, to)] += conductance;
             conductances[island][(to, from)] += conductance;
         }
-        let islands =
-            conductances.into_iter().map(|between| Island { inverse: grounded_inverse(between) }).collect();
+        let islands = conductances.into_iter().map(|between| Island { inverse: grounded_inverse(between) }).collect();
         Ok(DirectNetwork { network, islands, places })
     }
 

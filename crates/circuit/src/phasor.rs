@@ -97,10 +97,8 @@ impl<'n> Factored<'n> {
         let from_sources = lu.solve(&sources);
         let from_fields: Vec<_> = field_columns.iter().map(|column| lu.solve(column)).collect();
         let source_drive = drive_columns.iter().map(|column| dot(column, &from_sources)).collect();
-        let response = drive_columns
-            .iter()
-            .map(|column| from_fields.iter().map(|field| dot(column, field)).collect())
-            .collect();
+        let response =
+            drive_columns.iter().map(|column| from_fields.iter().map(|field| dot(column, field)).collect()).collect();
         let toward_fields = OnceLock::new();
         Ok(Factored {
             network,
@@ -213,7 +211,7 @@ impl<'n> Factored<'n> {
         &self.impedances
     }
 
-    pub(crate) fn from_fields(&self) -> &[Vec<Complex64>] {
+    pub(crate) fn field_columns(&self) -> &[Vec<Complex64>] {
         &self.from_fields
     }
 
@@ -237,9 +235,7 @@ impl<'n> Factored<'n> {
 
     /// Potentials of all nets, the reference included, from the vector of unknowns.
     pub(crate) fn potentials(&self, unknowns: &[Complex64]) -> Vec<Complex64> {
-        std::iter::once(Complex64::ZERO)
-            .chain(unknowns[..self.network.net_count() - 1].iter().copied())
-            .collect()
+        std::iter::once(Complex64::ZERO).chain(unknowns[..self.network.net_count() - 1].iter().copied()).collect()
     }
 }
 

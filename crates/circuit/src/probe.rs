@@ -11,10 +11,10 @@
 //! One solve with the kept factors serves all unknowns at once. Source: the adjoint-network method, Director and
 //! Rohrer, "The generalized adjoint network and network sensitivities", IEEE Trans. Circuit Theory 16 (1969).
 
+use crate::SolveError;
 use crate::network::{BranchId, FieldId, NetId};
 use crate::phasor::{Solution, add_scaled, dot};
 use crate::quantity::UnknownId;
-use crate::SolveError;
 use num_complex::Complex64;
 
 /// A linear form on potentials, branch currents and field drives.
@@ -112,10 +112,9 @@ impl Solution<'_> {
             }
             let reach: Vec<Complex64> = (0..field_count)
                 .map(|e| {
-                    let direct = dot(&factored.from_fields()[e], &right);
-                    let through_drives: Complex64 = (0..field_count)
-                        .map(|f| factored.response_at(f, e) * drive_weights[f])
-                        .sum();
+                    let direct = dot(&factored.field_columns()[e], &right);
+                    let through_drives: Complex64 =
+                        (0..field_count).map(|f| factored.response_at(f, e) * drive_weights[f]).sum();
                     -self.field_impedances[e] * (direct + through_drives)
                 })
                 .collect();
@@ -160,7 +159,7 @@ impl Solution<'_> {
         let mut drives = factored.drives_of(&column);
         if !drives.is_empty() {
             factored.close_fields(&self.field_impedances, false)?.solve_in_place(&mut drives);
-            for ((field, drive), impedance) in factored.from_fields().iter().zip(&drives).zip(&self.field_impedances) {
+            for ((field, drive), impedance) in factored.field_columns().iter().zip(&drives).zip(&self.field_impedances) {
                 add_scaled(&mut column, field, drive * impedance);
             }
         }
@@ -169,12 +168,9 @@ impl Solution<'_> {
 
     /// `self - change * factor`, for solutions of the same network.
     fn minus(&self, change: &Solution<'_>, factor: Complex64) -> Self {
-        let network = self.factored.network();
-        let nets = network.net_count() - 1;
         let mut unknowns = vec![Complex64::ZERO; self.factored.unknown_count()];
-        for net in 0..nets {
-            let id = NetId(net + 1);
-            unknowns[net] = self.potential(id) - change.potential(id) * factor;
+        for (net, unknown) in (1..self.factored.network().net_count()).map(NetId).zip(&mut unknowns) {
+            *unknown = self.potential(net) - change.potential(net) * factor;
         }
         for (index, row) in self.factored.rows().iter().enumerate() {
             if let Some(row) = *row {

@@ -14,7 +14,7 @@ pub struct UnknownId(pub usize);
 #[derive(Debug, Clone, PartialEq)]
 pub struct Quantity {
     value: f64,
-    slopes: SmallVec<[(UnknownId, f64); 4]>,
+    slopes: SmallVec<[(UnknownId, f64); 2]>,
 }
 
 impl Quantity {
@@ -54,7 +54,7 @@ impl Quantity {
 
     /// `a * x + b * y` by the sum rule; the one place where derivative lists are merged.
     fn combine(x: &Quantity, a: f64, y: &Quantity, b: f64, value: f64) -> Quantity {
-        let mut slopes: SmallVec<[(UnknownId, f64); 4]> =
+        let mut slopes: SmallVec<[(UnknownId, f64); 2]> =
             x.slopes.iter().map(|&(unknown, slope)| (unknown, a * slope)).collect();
         for &(unknown, slope) in &y.slopes {
             match slopes.iter_mut().find(|(known, _)| *known == unknown) {

@@ -9,7 +9,7 @@ use crate::prior::Prior;
 use crate::reading_model::{GROSS_SHARE, sigma};
 use crate::suspects::{Diagnosis, Suspect};
 use bench::cautions::cautions;
-use bench::{Job, Measure, Meter, Setup, TerminalId, Unit, observe};
+use bench::{Job, Measure, Meter, Setup, TerminalId, Unit, observe, observe_values};
 use machine::Motion;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -278,7 +278,7 @@ fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &[Player<'_>], t
     let means: Vec<Option<Vec<f64>>> = players
         .iter()
         .map(|player| {
-            let solved = observe(unit, &candidate.setup, &player.fit.faults, &player.fit.deviations, |observed| {
+            let solved = observe_values(unit, &candidate.setup, &player.fit.faults, &player.fit.deviations, |observed| {
                 places.iter().map(|&(measure, _)| shown_mean(observed.value(measure, meter).ok(), meter, measure)).collect()
             });
             solved.ok()
@@ -377,7 +377,7 @@ fn push_answers(job: &Job, pushed: &Setup, part: usize, players: &[Player<'_>]) 
         .iter()
         .map(|player| {
             let fit = player.fit;
-            let runs = observe(&job.unit, pushed, &fit.faults, &fit.deviations, |observed| {
+            let runs = observe_values(&job.unit, pushed, &fit.faults, &fit.deviations, |observed| {
                 observed.motion(part) == Some(Motion::Running) && observed.speed_ratio(part).unwrap_or(0.0) > 0.3
             });
             let chance = if runs.unwrap_or(false) { 1.0 - MISSEEN } else { MISSEEN };

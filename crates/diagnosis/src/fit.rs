@@ -15,7 +15,7 @@ use crate::prior::Prior;
 use crate::reading_model::Datum;
 use crate::symptom_model::{self, SoundState};
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe};
+use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// Steps after which a fit stops where it is.
@@ -112,7 +112,13 @@ impl<'j> Evidence<'j> {
     /// # Errors
     /// [`PredictError`] if a setup has no solution with these faults.
     pub fn outlook(&self, faults: &FaultSet, deviations: &[f64]) -> Result<Outlook, PredictError> {
-        self.look(faults, deviations, |observed, entry| observed.measure(entry.measure, &self.job.meters[entry.meter]))
+        let mut outlook = self.nothing_yet();
+        for asked in &self.setups {
+            self.look_at(asked, faults, deviations, &mut outlook, true, |observed, entry| {
+                observed.measure(entry.measure, &self.job.meters[entry.meter])
+            })?;
+        }
+        Ok(outlook)
     }
 
     /// What a suspect predicts, without derivatives.
@@ -146,23 +152,10 @@ impl<'j> Evidence<'j> {
         deviations: &[f64],
         outlook: &mut Outlook,
     ) -> Result<(), PredictError> {
-        self.look_at(asked, faults, deviations, outlook, |observed, entry| {
+        self.look_at(asked, faults, deviations, outlook, false, |observed, entry| {
             let value = observed.value(entry.measure, &self.job.meters[entry.meter])?;
             Ok(Prediction { value, gradient: Vec::new() })
         })
-    }
-
-    fn look(
-        &self,
-        faults: &FaultSet,
-        deviations: &[f64],
-        ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
-    ) -> Result<Outlook, PredictError> {
-        let mut outlook = self.nothing_yet();
-        for asked in &self.setups {
-            self.look_at(asked, faults, deviations, &mut outlook, &ask)?;
-        }
-        Ok(outlook)
     }
 
     fn look_at(
@@ -171,11 +164,12 @@ impl<'j> Evidence<'j> {
         faults: &FaultSet,
         deviations: &[f64],
         outlook: &mut Outlook,
+        derivatives: bool,
         ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
     ) -> Result<(), PredictError> {
         let job = self.job;
         let trips_early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
-        observe(&job.unit, &job.setups[asked.setup], faults, deviations, |observed| {
+        let mut answer = |observed: &mut Observed<'_>| {
             for &symptom in &asked.symptoms {
                 let (entry, sound) = (&job.symptoms[symptom], self.sound[symptom]);
                 outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
@@ -184,7 +178,13 @@ impl<'j> Evidence<'j> {
                 outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
             }
             Ok(())
-        })?
+        };
+        let setup = &job.setups[asked.setup];
+        if derivatives {
+            observe(&job.unit, setup, faults, deviations, &mut answer)?
+        } else {
+            observe_values(&job.unit, setup, faults, deviations, &mut answer)?
+        }
     }
 
     /// Log posterior, up to the prior's constant.

@@ -18,6 +18,9 @@ use std::collections::BTreeMap;
 
 /// Odds of a fault that is not in any list, against none (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
+/// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
+/// tenth of a nat even where a reading is three deviations off.
+const SAME_SHARE: f64 = 0.02;
 /// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
 const SINGLE_FIT_DEPTH: f64 = 14.0;
 /// Pairs whose bound is this far, in nats, below the sum of all singles are ruled out: a share below 1e-7.
@@ -96,6 +99,8 @@ struct Group {
     /// Estimated log evidence; replaced by the fitted one where a fit was made.
     log_evidence: f64,
     fit: Option<Fit>,
+    /// Odds of further faults that change nothing beside this one, although they would alone.
+    hidden_odds: f64,
     /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
     sway: Option<Sway>,
 }
@@ -119,23 +124,39 @@ pub fn diagnose(job: &Job) -> Result<Diagnosis<'_>, DiagnosisError> {
 
     let mut groups = group_singles(&evidence, &sound_sway, &mut work);
     fit_singles(&evidence, &mut groups, &mut work);
-    let silent_at = groups.iter().position(|group| same_values(&group.reach.median, &sound) && group.reach.ends.is_empty());
-    let silent: Vec<usize> = silent_at.map_or(Vec::new(), |at| groups[at].faults.clone());
+    let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
+    let (quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
+    let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
 
-    let mut weighed = vec![Weighed::fitted(none.clone(), 0.0, evidence.fit(&none, None)?)];
-    for group in &groups {
+    let sound_fit = evidence.fit(&none, None)?;
+    let mut total = LogSum::default();
+    total.add(sound_fit.log_evidence);
+    groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
+    let pairs = weigh_pairs(&evidence, &mut groups, &sound_sway, total.log(), &mut work);
+
+    let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
+    for group in groups.iter().chain(&quiet) {
         for &fault in &group.faults {
             let faults = FaultSet(vec![fault]);
             let log_odds = job.unit.faults()[fault].mode.odds.ln();
-            weighed.push(Weighed::new(faults, log_odds, group.log_evidence, group.fit.clone()));
+            let single = Weighed::new(faults, log_odds, group.log_evidence, group.fit.clone());
+            weighed.push(Weighed { hidden_odds: group.hidden_odds, ..single });
         }
     }
-    if let Some(at) = silent_at {
-        groups.remove(at);
+    weighed.extend(pairs.weighed);
+    for entry in weighed.iter_mut().filter(|entry| !entry.faults.0.is_empty()) {
+        entry.hidden_odds += hidden_beside(&evidence, &entry.faults, &silent);
     }
-    let (pairs, left_out) = weigh_pairs(&evidence, &groups, &sound_sway, &weighed, &mut work);
-    weighed.extend(pairs);
-    Ok(rank(evidence, weighed, &silent, left_out, work))
+    Ok(rank(evidence, weighed, pairs.left_out, work))
+}
+
+/// Odds of a further fault, at another place, that changes no reading by itself.
+fn hidden_beside(evidence: &Evidence<'_>, faults: &FaultSet, silent: &[usize]) -> f64 {
+    silent
+        .iter()
+        .filter(|&&extra| faults.0.iter().all(|&fault| fault != extra && compatible(evidence, fault, extra)))
+        .map(|&extra| evidence.job.unit.faults()[extra].mode.odds)
+        .sum()
 }
 
 /// A hypothesis on its way to a probability.
@@ -144,17 +165,19 @@ struct Weighed {
     log_odds: f64,
     log_evidence: f64,
     fit: Option<Fit>,
+    /// Odds of a further fault that no reading could show beside these.
+    hidden_odds: f64,
 }
 
 impl Weighed {
     /// `fit` may be that of another member of the same group: only the names differ.
     fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
         let fit = fit.map(|fit| Fit { faults: faults.clone(), ..fit });
-        Weighed { faults, log_odds, log_evidence, fit }
+        Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0 }
     }
 
     fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
-        Weighed { faults, log_odds, log_evidence: fit.log_evidence, fit: Some(fit) }
+        Weighed { faults, log_odds, log_evidence: fit.log_evidence, fit: Some(fit), hidden_odds: 0.0 }
     }
 
     fn log_weight(&self) -> f64 {
@@ -174,7 +197,7 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) ->
         };
         let mode = &unit.faults()[fault].mode;
         let alike = groups.iter_mut().find(|group| {
-            unit.faults()[group.faults[0]].mode.severity == mode.severity && same_reach(&group.reach, &reach)
+            unit.faults()[group.faults[0]].mode.severity == mode.severity && same_reach(&evidence.data, &group.reach, &reach)
         });
         match alike {
             Some(group) => {
@@ -183,7 +206,7 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) ->
             }
             None => {
                 let log_evidence = estimate(evidence, &reach, sound_sway, &[&reach]);
-                groups.push(Group { faults: vec![fault], reach, odds: mode.odds, log_evidence, fit: None, sway: None });
+                groups.push(Group { faults: vec![fault], reach, odds: mode.odds, log_evidence, fit: None, hidden_odds: 0.0, sway: None });
             }
         }
     }
@@ -219,14 +242,17 @@ fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], work: &mut Work) {
         .count();
 }
 
-fn same_reach(a: &Reach, b: &Reach) -> bool {
-    a.ends.len() == b.ends.len() && a.looks().zip(b.looks()).all(|(x, y)| same_values(x, y))
+fn same_reach(data: &[Datum], a: &Reach, b: &Reach) -> bool {
+    a.ends.len() == b.ends.len() && a.looks().zip(b.looks()).all(|(x, y)| same_looks(data, x, y))
 }
 
-fn same_values(a: &Outlook, b: &Outlook) -> bool {
-    let same = |x: f64, y: f64| x == y || ((x - y).abs() <= 1e-7 * x.abs().max(y.abs()) + 1e-9 && (x - y).is_finite());
-    (a.symptoms - b.symptoms).abs() < 1e-9
-        && a.predictions.iter().zip(&b.predictions).all(|(x, y)| same(x.value, y.value))
+/// Whether no reading could tell two outlooks apart: all predictions within [`SAME_SHARE`] of a reading's spread.
+fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
+    (a.symptoms - b.symptoms).abs() < SAME_SHARE
+        && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
+            Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
+            Datum::Open { limit } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
+        })
 }
 
 /// What screening made of a pair of groups.
@@ -235,24 +261,31 @@ enum Screened {
     Ruled { log_bound: f64 },
     /// Its estimated weight.
     Estimated { first: usize, second: usize, log_weight: f64 },
+    /// It predicts what `host` predicts alone: the other fault, of these odds, hides behind it.
+    Hidden { host: usize, odds: f64 },
 }
 
-/// Weighs all pairs of groups; returns those that count and the summed weight, as a logarithm, of those left out.
+/// All pairs, weighed.
+struct Pairs {
+    weighed: Vec<Weighed>,
+    /// Summed weight, as a logarithm, of the pairs left out.
+    left_out: f64,
+}
+
+/// Weighs all pairs of groups; what hides behind a single is noted there. `log_total` is the weight of all singles.
 fn weigh_pairs(
     evidence: &Evidence<'_>,
-    groups: &[Group],
+    groups: &mut [Group],
     sound_sway: &Sway,
-    singles: &[Weighed],
+    log_total: f64,
     work: &mut Work,
-) -> (Vec<Weighed>, f64) {
-    let mut total = LogSum::default();
-    singles.iter().for_each(|single| total.add(single.log_weight()));
+) -> Pairs {
     let pairs: Vec<(usize, usize)> =
         (0..groups.len()).flat_map(|first| (first + 1..groups.len()).map(move |second| (first, second))).collect();
     work.pairs = pairs.len();
     let screened: Vec<Screened> = pairs
         .into_par_iter()
-        .filter_map(|(first, second)| screen(evidence, groups, first, second, sound_sway, total.log()))
+        .filter_map(|(first, second)| screen(evidence, groups, first, second, sound_sway, log_total))
         .collect();
 
     let mut left_out = LogSum::default();
@@ -262,15 +295,20 @@ fn weigh_pairs(
             Screened::Ruled { log_bound } => left_out.add(log_bound),
             Screened::Estimated { first, second, log_weight } => {
                 work.pairs_solved += 1;
-                if log_weight > total.log() - ESTIMATE_DEPTH {
+                if log_weight > log_total - ESTIMATE_DEPTH {
                     kept.push((first, second, log_weight));
                 } else {
                     left_out.add(log_weight + ESTIMATE_DOUBT);
                 }
             }
+            Screened::Hidden { host, odds } => {
+                work.pairs_solved += 1;
+                groups[host].hidden_odds += odds;
+            }
         }
     }
-    let fit_above = total.log() + PAIR_FIT_SHARE.ln();
+    let fit_above = log_total + PAIR_FIT_SHARE.ln();
+    let groups = &*groups;
     let weighed: Vec<Vec<Weighed>> = kept
         .into_par_iter()
         .map(|(first, second, log_weight)| {
@@ -279,7 +317,7 @@ fn weigh_pairs(
         })
         .collect();
     work.pair_fits = weighed.iter().filter(|members| members.iter().any(|member| member.fit.is_some())).count();
-    (weighed.into_iter().flatten().collect(), left_out.log())
+    Pairs { weighed: weighed.into_iter().flatten().collect(), left_out: left_out.log() }
 }
 
 /// Screens a pair of groups, setup by setup, stopping as soon as it cannot matter; `None` if no members fit together.
@@ -315,9 +353,28 @@ fn screen(
             return Some(Screened::Ruled { log_bound });
         }
     }
+    let hides = |host: &Group, other: &Group| {
+        same_looks(&evidence.data, &look, &host.reach.median)
+            && (other.reach.ends.is_empty() || hides_at_any_size(evidence, &faults, host))
+    };
+    if hides(a, b) {
+        return Some(Screened::Hidden { host: first, odds: b.odds });
+    }
+    if hides(b, a) {
+        return Some(Screened::Hidden { host: second, odds: a.odds });
+    }
     let reach = Reach { median: look, ends: Vec::new() };
     let log_evidence = estimate(evidence, &reach, sway, &[&a.reach, &b.reach]);
     Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence })
+}
+
+/// Whether a pair predicts what its host predicts alone, at both ends of the other fault's size.
+///
+/// A host with a size of its own moves with it; then nothing is taken to hide.
+fn hides_at_any_size(evidence: &Evidence<'_>, faults: &FaultSet, host: &Group) -> bool {
+    host.reach.ends.is_empty()
+        && Reach::new(evidence, faults)
+            .is_some_and(|reach| reach.ends.iter().all(|end| same_looks(&evidence.data, end, &host.reach.median)))
 }
 
 /// First compatible members of two groups: a part other than a motor has one fault at a time.
@@ -367,36 +424,22 @@ fn weigh_members(
 }
 
 /// Turns weights into probabilities.
-fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, silent: &[usize], left_out: f64, work: Work) -> Diagnosis<'j> {
-    let unit = &evidence.job.unit;
+fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, left_out: f64, work: Work) -> Diagnosis<'j> {
     let symptom_chance = 0.5f64.ln() * evidence.job.symptoms.len() as f64;
     let unexplained: f64 = evidence.data.iter().map(|datum| datum.log_unexplained()).sum::<f64>() + symptom_chance;
     let unknown_weight = UNKNOWN_ODDS.ln() + unexplained;
-    // A further fault that no reading could show: the odds of all silent faults at other places.
-    let hidden = |faults: &FaultSet| -> f64 {
-        silent
-            .iter()
-            .filter(|&&extra| faults.0.iter().all(|&fault| fault != extra && compatible(&evidence, fault, extra)))
-            .map(|&extra| unit.faults()[extra].mode.odds)
-            .sum()
-    };
-    let hidden_odds: Vec<f64> = weighed
-        .iter()
-        .map(|entry| if entry.faults.0.is_empty() { 0.0 } else { hidden(&entry.faults) })
-        .collect();
     let mut total = LogSum::default();
-    for (entry, hidden) in weighed.iter().zip(&hidden_odds) {
-        total.add(entry.log_weight() + (1.0 + hidden).ln());
+    for entry in &weighed {
+        total.add(entry.log_weight() + entry.hidden_odds.ln_1p());
     }
     total.add(unknown_weight);
     let mut everything = total;
     everything.add(left_out);
     let mut suspects: Vec<Suspect> = weighed
         .into_iter()
-        .zip(hidden_odds)
-        .map(|(entry, hidden)| Suspect {
-            probability: (entry.log_weight() + (1.0 + hidden).ln() - total.log()).exp(),
-            hidden_share: hidden / (1.0 + hidden),
+        .map(|entry| Suspect {
+            probability: (entry.log_weight() + entry.hidden_odds.ln_1p() - total.log()).exp(),
+            hidden_share: entry.hidden_odds / (1.0 + entry.hidden_odds),
             repair: repair_of(&evidence, &entry.faults),
             log_evidence: entry.log_evidence,
             faults: Some(entry.faults),

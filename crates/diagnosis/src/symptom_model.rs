@@ -52,6 +52,8 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
         Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
+        // A winding must be well over its ordinary heat before it smells.
+        Word::SmellsHot => soft(if powered { 1.0 - fades(hotter, 0.6) } else { 0.0 }),
         // Below 50 V few people feel anything dry-handed (IEC 61140 touch voltage limit).
         Word::Shocks => soft(1.0 - fades(observed.frame_volts(), 50.0)),
     };

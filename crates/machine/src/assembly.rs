@@ -15,7 +15,7 @@ use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
 
 /// Largest change of speed, as a share of synchronous speed, in one step; a stable crossing is not stepped over.
-const LARGEST_STEP: f64 = 0.04;
+const LARGEST_STEP: f64 = 0.08;
 /// Speed a push by hand gives, as a share of synchronous speed (engineering judgement).
 const PUSH_RATIO: f64 = 0.25;
 /// Steps after which a search that has not settled is given up; ordinary starts take about forty.
@@ -185,7 +185,7 @@ impl Assembly {
         }
         let rest = vec![0.0; ratios.len()];
         let scale: Vec<f64> = self.locked_torque_scale(factored, &rest)?;
-        let mut pseudo_time_step = 0.1;
+        let mut pseudo_time_step = 0.3;
         for step in 0..STEP_LIMIT {
             let torques = self.torques(factored, ratios)?;
             let mut moved: f64 = 0.0;
@@ -207,7 +207,7 @@ impl Assembly {
             if moved < SETTLED {
                 return Ok((true, step + 1));
             }
-            pseudo_time_step *= 1.35;
+            pseudo_time_step *= 1.7;
         }
         Ok((false, STEP_LIMIT))
     }
@@ -215,7 +215,7 @@ impl Assembly {
     /// Newton change of all running speeds together, if it can be trusted.
     ///
     /// Newton's method is drawn to unstable crossings too, so it takes over only once every rotor that moves has left
-    /// rest and come to where its own torque falls faster than its load.
+    /// rest and come to where its own torque falls faster than its load, a short step from where it settles.
     fn newton_step(&self, ratios: &[f64], nets: &[Option<f64>], torques: &Torques) -> Option<Vec<f64>> {
         let running: Vec<usize> = (0..ratios.len()).filter(|&m| nets[m].is_some()).collect();
         let is_stable =
@@ -230,7 +230,7 @@ impl Assembly {
         for (row, &m) in running.iter().enumerate() {
             changes[m] = solved[row];
         }
-        changes.iter().all(|change| change.is_finite()).then_some(changes)
+        changes.iter().all(|change| change.abs() <= LARGEST_STEP).then_some(changes)
     }
 
     /// Torque less load of a free machine; `None` if it is kept, or held at rest by friction.

@@ -1,6 +1,6 @@
 //! The types of a job file; `docs/job-file.md` explains them to people, the schema to programs.
 
-use super::values::{Positive, Shown};
+use super::values::{Pair, Positive, Shown};
 use crate::kinds::PartEntry;
 use crate::reading::Word;
 use schemars::JsonSchema;
@@ -91,7 +91,7 @@ pub struct SetupEntry {
     /// Temporary connections, each a pair of terminals.
     #[serde(default)]
     #[schemars(with = "Vec<(String, String)>")]
-    pub jumpers: Vec<(Spanned<String>, Spanned<String>)>,
+    pub jumpers: Vec<Pair<Spanned<String>>>,
     /// Motors held so that they cannot turn.
     #[serde(default)]
     #[schemars(with = "Vec<String>")]
@@ -172,7 +172,7 @@ pub struct ReadingEntry {
     pub rpm: Option<Spanned<Shown>>,
     /// Two terminals, for ohms and volts.
     #[schemars(with = "Option<(String, String)>")]
-    pub between: Option<(Spanned<String>, Spanned<String>)>,
+    pub between: Option<Pair<Spanned<String>>>,
     /// A terminal or a wire, for amps.
     #[schemars(with = "Option<String>")]
     pub through: Option<Spanned<String>>,

@@ -6,8 +6,9 @@ mod names;
 mod problem;
 mod setups;
 mod values;
+mod wording;
 
 pub use file::{JobFile, schema};
 pub use load::{Job, LARGEST_FILE_BYTES, read, read_bytes};
 pub use problem::{Problem, Problems, Severity};
-pub use values::{Positive, Shown, ShownValue, parse_number};
+pub use values::{Pair, Positive, Shown, ShownValue, parse_number};

@@ -53,16 +53,41 @@ impl fmt::Display for Problem {
 #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
 pub struct Problems(pub Vec<Problem>);
 
+/// More problems than this in one file are counted, not listed: such a file is something else, or needs one mend.
+const MOST_PROBLEMS: usize = 200;
+
 /// Collects problems of one text.
 pub(super) struct Collector<'t> {
     file: &'t str,
     text: &'t str,
-    pub(super) found: Vec<Problem>,
+    /// Bytes of the file ahead of the text.
+    skipped: usize,
+    /// Where each line starts, so that thousands of problems in a long file are placed quickly.
+    line_starts: Vec<usize>,
+    found: Vec<Problem>,
+    has_errors: bool,
+    has_more: bool,
+    /// What lies here is a consequence of a problem already noted.
+    hidden: Vec<Range<usize>>,
+    /// The last problem that is not listed, for its finder to finish.
+    unlisted: Option<Problem>,
 }
 
 impl<'t> Collector<'t> {
-    pub(super) fn new(file: &'t str, text: &'t str) -> Self {
-        Collector { file, text, found: Vec::new() }
+    /// `skipped` bytes of the file come before the text.
+    pub(super) fn new(file: &'t str, text: &'t str, skipped: usize) -> Self {
+        let line_starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        Collector {
+            file,
+            text,
+            skipped,
+            line_starts,
+            found: Vec::new(),
+            has_errors: false,
+            has_more: false,
+            hidden: Vec::new(),
+            unlisted: None,
+        }
     }
 
     /// Notes an error at a place in the text.
@@ -76,27 +101,69 @@ impl<'t> Collector<'t> {
     }
 
     fn note(&mut self, severity: Severity, span: Range<usize>, message: impl Into<String>) -> &mut Problem {
-        let (line, column) = position(self.text, span.start);
-        self.found.push(Problem {
-            severity,
-            file: self.file.to_owned(),
-            line,
-            column,
-            message: message.into(),
-            expected: None,
-            mend: None,
-            span,
-        });
+        // The span stays in the text's own bytes until `sorted` makes it the file's.
+        let (line, column) = self.position(span.start);
+        let hidden = self.hidden.iter().any(|hidden| hidden.contains(&span.start));
+        let file = self.file.to_owned();
+        let problem =
+            Problem { severity, file, line, column, message: message.into(), expected: None, mend: None, span };
+        self.has_errors |= severity == Severity::Error;
+        if hidden || self.found.len() >= MOST_PROBLEMS {
+            self.has_more |= !hidden;
+            return self.unlisted.insert(problem);
+        }
+        self.found.push(problem);
         let last = self.found.len() - 1;
         &mut self.found[last]
     }
 
-    pub(super) fn has_errors(&self) -> bool {
-        self.found.iter().any(|problem| problem.severity == Severity::Error)
+    /// Whether there is no use in looking for further problems.
+    pub(super) fn is_enough(&self) -> bool {
+        self.has_errors && self.has_more
     }
 
+    pub(super) fn has_errors(&self) -> bool {
+        self.has_errors
+    }
+
+    /// Leaves out whatever is noted in a place from now on.
+    pub(super) fn hide(&mut self, place: Range<usize>) {
+        self.hidden.push(place);
+    }
+
+    /// The line of a byte, counted from 1.
     pub(super) fn line(&self, at: usize) -> usize {
-        position(self.text, at).0
+        self.line_starts.partition_point(|&start| start <= at)
+    }
+
+    /// The bytes of the line that a byte is on.
+    pub(super) fn bytes_of_line(&self, at: usize) -> Range<usize> {
+        let line = self.line(at);
+        self.line_starts[line - 1]..self.line_starts.get(line).copied().unwrap_or(self.text.len())
+    }
+
+    /// Line and column, both from 1, of a byte; past the end is the end.
+    fn position(&self, at: usize) -> (usize, usize) {
+        let mut at = at.min(self.text.len());
+        while !self.text.is_char_boundary(at) {
+            at -= 1;
+        }
+        let line = self.line(at);
+        (line, self.text[self.line_starts[line - 1]..at].chars().count() + 1)
+    }
+
+    /// All problems in the order of the file.
+    pub(super) fn sorted(mut self) -> Problems {
+        self.found.sort_by_key(|problem| problem.span.start);
+        if let (true, Some(last)) = (self.has_more, self.found.last()) {
+            let message = format!("there are more problems than the {MOST_PROBLEMS} listed here");
+            let mend = Some("check that this is the file you meant; else mend these first".to_owned());
+            self.found.push(Problem { message, mend, expected: None, ..last.clone() });
+        }
+        for problem in &mut self.found {
+            problem.span = problem.span.start + self.skipped..problem.span.end + self.skipped;
+        }
+        Problems(self.found)
     }
 }
 
@@ -110,16 +177,4 @@ impl Problem {
         self.mend = Some(mend.into());
         self
     }
-}
-
-/// Line and column, both from 1, of a byte in a text; past the end is the end.
-pub(super) fn position(text: &str, at: usize) -> (usize, usize) {
-    let mut at = at.min(text.len());
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    let before = &text[..at];
-    let line = before.matches('\n').count() + 1;
-    let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-    (line, column)
 }

@@ -1,19 +1,26 @@
 //! Reads setups, and looks at what each live one amounts to before anybody relies on it.
 
 use super::file::{OnOff, SetupEntry};
+use super::load::Unread;
 use super::names;
 use super::problem::Collector;
+use super::values::Pair;
 use crate::fault::FaultSet;
 use crate::observe::observe;
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
 use crate::wiring::unknown_count;
 use std::collections::BTreeMap;
+use std::ops::Range;
 use toml::Spanned;
+
+/// Less than any lamp takes, more than stray currents heat anything, watts.
+const LEAST_WATTS: f64 = 1e-3;
 
 pub(super) struct SetupReader<'r, 't> {
     pub(super) unit: &'r Unit,
     pub(super) problems: &'r mut Collector<'t>,
+    pub(super) unread: &'r Unread,
 }
 
 impl SetupReader<'_, '_> {
@@ -22,7 +29,11 @@ impl SetupReader<'_, '_> {
         if let Some(hertz) = &entry.hertz
             && hertz.get_ref().0 != self.unit.hertz()
         {
-            let message = format!("two frequencies: this setup has {} Hz, the supply {} Hz", hertz.get_ref().0, self.unit.hertz());
+            let message = format!(
+                "two frequencies: this setup has {} Hz, the supply {} Hz",
+                hertz.get_ref().0,
+                self.unit.hertz()
+            );
             self.problems.error(hertz.span(), message).expected("one frequency").mend("leave it out");
         }
         let mut positions = BTreeMap::new();
@@ -36,7 +47,7 @@ impl SetupReader<'_, '_> {
             let problem = self.problems.error(name.span(), format!("windings at {winding_celsius} degrees Celsius"));
             problem.expected("winding_celsius between -50 and 300");
         }
-        let jumpers = entry.jumpers.iter().filter_map(|(a, b)| self.jumper(a, b)).collect();
+        let jumpers = entry.jumpers.iter().filter_map(|Pair(a, b)| self.jumper(a, b)).collect();
         Setup {
             name: name.get_ref().clone(),
             energised: entry.supply == OnOff::On,
@@ -71,7 +82,7 @@ impl SetupReader<'_, '_> {
         let (first, second) = (first?, second?);
         if first == second {
             let problem = self.problems.error(b.span(), format!("a jumper from {} to itself", a.get_ref()));
-            problem.expected("two different terminals");
+            problem.expected("two different terminals").mend("correct one end, or leave it out");
             return None;
         }
         Some((first, second))
@@ -88,7 +99,7 @@ impl SetupReader<'_, '_> {
 
     fn part(&mut self, text: &Spanned<String>) -> Option<usize> {
         let found = self.unit.find_part(text.get_ref());
-        if found.is_none() {
+        if found.is_none() && !self.unread.has_part_of(text.get_ref()) {
             let known: Vec<String> = self.unit.parts().iter().map(|part| part.name.clone()).collect();
             let problem = self.problems.error(text.span(), format!("unknown part '{}'", text.get_ref()));
             problem.expected("the name of a part").mend = names::mend(text.get_ref(), &known);
@@ -98,7 +109,7 @@ impl SetupReader<'_, '_> {
 
     fn terminal(&mut self, text: &Spanned<String>) -> Option<TerminalId> {
         let found = self.unit.find_terminal(text.get_ref());
-        if found.is_none() {
+        if found.is_none() && !self.unread.has_part_of(text.get_ref()) {
             let known: Vec<String> =
                 (0..self.unit.terminal_count()).map(|index| self.unit.terminal_name(TerminalId(index))).collect();
             let problem = self.problems.error(text.span(), format!("unknown terminal '{}'", text.get_ref()));
@@ -108,24 +119,46 @@ impl SetupReader<'_, '_> {
     }
 }
 
-/// A sound unit that opens its breaker in a setup is wired wrongly in the file, or must not be switched on like that.
-pub(super) fn check_live_setups(problems: &mut Collector<'_>, text: &str, unit: &Unit, setups: &[Setup]) {
+/// A sound unit that opens its breaker in a setup is wired wrongly in the file, or must not be switched on like that;
+/// one that takes nothing in any live setup has no path.
+///
+/// `places` says where the name of each setup stands.
+pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setups: &[Setup], places: &[Range<usize>]) {
     let sound = FaultSet::none();
     let medians = vec![0.0; unknown_count(unit, &sound)];
-    for setup in setups.iter().filter(|setup| setup.energised) {
-        let at = text.find(&format!("[setups.{}", setup.name)).or_else(|| text.find("setups")).unwrap_or(0);
-        match observe(unit, setup, &sound, &medians, |observed| observed.breaker_opened()) {
-            Ok(false) => {}
-            Ok(true) => {
-                let message = format!("in setup '{}' the wiring is a dead short across the supply", setup.name);
-                problems
-                    .error(at..at + 1, message)
-                    .expected("a load between hot and neutral")
-                    .mend("look for a wire to the wrong terminal, a jumper across the supply, or a wrong contact table");
+    let mut live = Vec::new();
+    for (setup, place) in setups.iter().zip(places) {
+        let name = &setup.name;
+        if !setup.energised {
+            if let Err(error) = observe(unit, setup, &sound, &medians, |_| ()) {
+                problems.error(place.clone(), error.to_string());
             }
+            continue;
+        }
+        match observe(unit, setup, &sound, &medians, |observed| {
+            (observed.breaker_opened(), observed.watts(unit.supply()))
+        }) {
+            Ok((true, _)) => {
+                let message = format!("in setup '{name}' the wiring is a dead short across the supply");
+                problems.error(place.clone(), message).expected("a load between hot and neutral").mend(
+                    "look for a wire to the wrong terminal, a jumper across the supply, or a wrong contact table",
+                );
+            }
+            Ok((false, watts)) => live.push((place, watts)),
             Err(error) => {
-                problems.error(at..at + 1, format!("setup '{}' cannot be solved: {error}", setup.name));
+                problems.error(place.clone(), error.to_string());
             }
         }
+    }
+    if let Some((place, _)) = live.first()
+        && live.iter().all(|(_, watts)| *watts < LEAST_WATTS)
+    {
+        problems
+            .warning(
+                (*place).clone(),
+                "in no live setup does the sound unit take any power: there is no path through it",
+            )
+            .expected("a path from hot to neutral in at least one")
+            .mend("look for a missing wire, or for a switch position that the setups leave out");
     }
 }

@@ -1,8 +1,9 @@
 //! Values as typed at a bench: `27.1`, `4.7k`, `open`.
 
-use serde::de::{self, Deserializer, Visitor};
+use serde::de::{self, Deserializer, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::marker::PhantomData;
 
 /// A finite number above zero: a number, or text with `k` or `M` for thousands and millions.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
@@ -21,6 +22,8 @@ pub enum ShownValue {
     Number(f64),
     /// Over range.
     Open,
+    /// No volts, no current, no motion.
+    Dead,
 }
 
 /// For the schema: a number, or a number with a suffix, or a word.
@@ -42,8 +45,16 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
         return Err("an empty value; write a number such as 27.1".into());
     }
     if trimmed.contains(',') {
-        let mend = trimmed.replace(',', ".");
-        return Err(format!("'{trimmed}' has a comma; write {mend} (a point for decimals, nothing between thousands)"));
+        let (mend, plain) = (trimmed.replace(',', "."), trimmed.replace(',', ""));
+        let write = match trimmed.split(',').collect::<Vec<_>>()[..] {
+            // Three digits after one comma: thousands in some countries, decimals in others.
+            [_, after] if after.len() == 3 => format!("{mend} or {plain}"),
+            [_, _] => mend,
+            _ => plain,
+        };
+        return Err(format!(
+            "'{trimmed}' has a comma; write {write} (a point for decimals, nothing between thousands)"
+        ));
     }
     let (digits, factor) = match trimmed.char_indices().last() {
         Some((at, 'k')) => (&trimmed[..at], 1e3),
@@ -52,7 +63,7 @@ pub fn parse_number(text: &str) -> Result<f64, String> {
     };
     let number: f64 = digits.trim().parse().map_err(|_| doubt(trimmed))?;
     if !number.is_finite() {
-        return Err(format!("'{trimmed}' is not a finite number; for no connection write \"open\""));
+        return Err(format!("'{trimmed}' is not a finite number; write one such as 27.1"));
     }
     Ok(number * factor)
 }
@@ -62,19 +73,35 @@ fn doubt(text: &str) -> String {
     let split = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-' || c == '+')).unwrap_or(text.len());
     let (digits, rest) = text.split_at(split);
     let rest = rest.trim();
-    match rest {
-        _ if digits.is_empty() => format!("'{text}' is not a number; write one such as 27.1 or \"4.7k\", or \"open\""),
-        "m" => format!("'{text}' is doubtful: m could be milli or mega; write {digits}M for mega, or the number itself"),
-        "K" => format!("'{text}' is doubtful: write {digits}k for thousand"),
-        _ if rest.starts_with('k') || rest.starts_with('R') || rest.starts_with('M') => {
-            let letter = rest.chars().next().unwrap_or('k');
-            let after = &rest[1..];
-            let suffix = if letter == 'R' { String::new() } else { letter.to_string() };
-            format!("'{text}' is doubtful; write {digits}.{after}{suffix} if that is what is meant")
+    let is_number = digits.parse::<f64>().is_ok();
+    match (rest, rest.chars().next()) {
+        _ if !is_number => format!("'{text}' is not a number; write one such as 27.1 or \"4.7k\""),
+        ("m", _) => {
+            format!("'{text}' is doubtful: m could be milli or mega; write {digits}M for mega, or the number itself")
+        }
+        ("K", _) => format!("'{text}' is doubtful; write {digits}k for thousand"),
+        (_, Some(letter @ ('k' | 'M' | 'R'))) => {
+            let (after, suffix) = (&rest[1..], if letter == 'R' { String::new() } else { letter.to_string() });
+            if !after.is_empty() && after.bytes().all(|byte| byte.is_ascii_digit()) && !digits.contains('.') {
+                format!("'{text}' is doubtful; write {digits}.{after}{suffix} if that is what is meant")
+            } else {
+                format!("'{text}' has more than a number in it; write {digits}{suffix}, units are never written")
+            }
         }
         _ => format!("'{text}' has a suffix that is not known ('{rest}'); only k and M are, units are never written"),
     }
 }
+
+/// Puts what was expected between what is wrong and its mend.
+fn with_expectation(doubt: &str, expected: &str) -> String {
+    match doubt.split_once("; ") {
+        Some((what, mend)) => format!("{what}, expected {expected}; {mend}"),
+        None => format!("{doubt}, expected {expected}"),
+    }
+}
+
+const A_POSITIVE: &str = "a number above zero, such as 27.1 or \"4.7k\"";
+const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 
 struct PositiveVisitor;
 
@@ -82,15 +109,15 @@ impl Visitor<'_> for PositiveVisitor {
     type Value = Positive;
 
     fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str("a number above zero, such as 27.1 or \"4.7k\"")
+        formatter.write_str(A_POSITIVE)
     }
 
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Positive, E> {
         if !number.is_finite() {
-            return Err(E::custom("expected a finite number above zero, found one that is infinite or not a number"));
+            return Err(E::custom(format!("{number} is not a finite number, expected {A_POSITIVE}")));
         }
         if number <= 0.0 {
-            return Err(E::custom(format!("expected a number above zero, found {number}")));
+            return Err(E::custom(format!("{number} is not above zero, expected {A_POSITIVE}")));
         }
         Ok(Positive(number))
     }
@@ -104,7 +131,7 @@ impl Visitor<'_> for PositiveVisitor {
     }
 
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Positive, E> {
-        self.visit_f64(parse_number(text).map_err(E::custom)?)
+        self.visit_f64(parse_number(text).map_err(|doubt| E::custom(with_expectation(&doubt, A_POSITIVE)))?)
     }
 }
 
@@ -120,15 +147,19 @@ impl Visitor<'_> for ShownVisitor {
     type Value = Shown;
 
     fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str("what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"")
+        formatter.write_str(A_SHOWN)
     }
 
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Shown, E> {
         if !number.is_finite() {
-            return Err(E::custom("a reading is a finite number; for over range write \"open\""));
+            return Err(E::custom(format!(
+                "a reading cannot be {number}, expected {A_SHOWN}; for over range write \"open\""
+            )));
         }
         if number < 0.0 {
-            return Err(E::custom(format!("a reading is zero or above, found {number}; write the size without its sign")));
+            return Err(E::custom(format!(
+                "a reading cannot be {number}, expected {A_SHOWN}; write the size without its sign"
+            )));
         }
         Ok(Shown(ShownValue::Number(number)))
     }
@@ -144,8 +175,8 @@ impl Visitor<'_> for ShownVisitor {
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Shown, E> {
         match text.trim() {
             "open" | "OL" | "ol" | "over range" => Ok(Shown(ShownValue::Open)),
-            "dead" => Ok(Shown(ShownValue::Number(0.0))),
-            other => self.visit_f64(parse_number(other).map_err(E::custom)?),
+            "dead" => Ok(Shown(ShownValue::Dead)),
+            other => self.visit_f64(parse_number(other).map_err(|doubt| E::custom(with_expectation(&doubt, A_SHOWN)))?),
         }
     }
 }
@@ -153,6 +184,42 @@ impl Visitor<'_> for ShownVisitor {
 impl<'de> Deserialize<'de> for Shown {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(ShownVisitor)
+    }
+}
+
+/// Two of a kind: `["one", "other"]`, no more and no fewer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair<T>(pub T, pub T);
+
+struct PairVisitor<T>(PhantomData<T>);
+
+impl<'de, T: Deserialize<'de>> Visitor<'de> for PairVisitor<T> {
+    type Value = Pair<T>;
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("a pair such as [\"one\", \"other\"]")
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Pair<T>, A::Error> {
+        let mut items = Vec::new();
+        while let Some(item) = list.next_element()? {
+            items.push(item);
+        }
+        let pair: [T; 2] = items.try_into().map_err(|items: Vec<T>| {
+            let names = if items.len() == 1 { "name" } else { "names" };
+            de::Error::custom(format!(
+                "{} {names} where two belong, expected a pair such as [\"one\", \"other\"]",
+                items.len()
+            ))
+        })?;
+        let [one, other] = pair;
+        Ok(Pair(one, other))
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for Pair<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_seq(PairVisitor(PhantomData))
     }
 }
 
@@ -178,6 +245,12 @@ mod tests {
             ("27 ohm", "units are never written"),
             ("inf", "finite"),
             ("twelve", "not a number"),
+            ("3.5.2", "not a number"),
+            ("4R7", "write 4.7 "),
+            ("27kOhm", "write 27k,"),
+            ("230V", "units are never written"),
+            ("1,000", "write 1.000 or 1000"),
+            ("1,234,567", "write 1234567"),
             ("", "empty"),
         ] {
             let error = parse_number(text).unwrap_err();

@@ -32,7 +32,7 @@ pub struct CapacitorRunMotorEntry {
 }
 
 impl TryFrom<CapacitorRunMotorEntry> for CapacitorRunMotor {
-    type Error = machine::nameplate::NameplateError;
+    type Error = String;
 
     fn try_from(entry: CapacitorRunMotorEntry) -> Result<Self, Self::Error> {
         let motor = TappedMotor::new(Scheme::CapacitorRun, &entry.plate, &entry.taps)?;

@@ -13,12 +13,7 @@ pub(super) struct ContactOdds {
 /// Faults of a contact; `prefix` tells several contacts of one part apart (`"line-high-"`), `words` names it in prose.
 pub(super) fn faults(prefix: &str, words: &str, odds: &ContactOdds, repair: &'static str) -> Vec<FaultMode> {
     vec![
-        FaultMode::new(
-            format!("{prefix}stuck-open"),
-            format!("{words} does not close"),
-            odds.stuck_open,
-            repair,
-        ),
+        FaultMode::new(format!("{prefix}stuck-open"), format!("{words} does not close"), odds.stuck_open, repair),
         FaultMode::new(format!("{prefix}welded"), format!("{words} does not open"), odds.welded, repair),
         FaultMode::new(format!("{prefix}burnt"), format!("{words} closes with a burnt face"), odds.burnt, repair)
             .sized(Severity::ohms(3.0, 1.5)),

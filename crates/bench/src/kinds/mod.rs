@@ -185,7 +185,10 @@ impl PartEntry {
     ///
     /// # Errors
     /// What is wrong with a field; `None` if the kind is not known.
-    pub(crate) fn read(kind: &str, value: toml::de::ValueDeserializer<'_>) -> Option<Result<Box<dyn Kind>, toml::de::Error>> {
+    pub(crate) fn read(
+        kind: &str,
+        value: toml::de::ValueDeserializer<'_>,
+    ) -> Option<Result<Box<dyn Kind>, toml::de::Error>> {
         fn boxed<K: Kind + for<'de> Deserialize<'de> + 'static>(
             value: toml::de::ValueDeserializer<'_>,
         ) -> Result<Box<dyn Kind>, toml::de::Error> {

@@ -46,8 +46,11 @@ impl Kind for RunCapacitor {
         let repair = "replace the capacitor {} with one of the same microfarads and at least the same volts";
         vec![
             FaultMode::new("open", "the capacitor is open inside", 0.03, repair),
-            FaultMode::new("low", "the capacitor has lost capacitance", 0.06, repair)
-                .sized(Severity::share("share of capacitance lost", 0.4, 0.9)),
+            FaultMode::new("low", "the capacitor has lost capacitance", 0.06, repair).sized(Severity::share(
+                "share of capacitance lost",
+                0.4,
+                0.9,
+            )),
             FaultMode::new("shorted", "the capacitor is shorted", 0.012, repair).sized(Severity::ohms(1.0, 1.0)),
             FaultMode::new("leaky", "the capacitor leaks", 0.006, repair).sized(Severity::ohms(20e3, 1.5)),
             FaultMode::new("wrong-value", "a capacitor of another value is fitted", 0.01, repair)

@@ -31,7 +31,7 @@ pub struct ShadedPoleMotorEntry {
 }
 
 impl TryFrom<ShadedPoleMotorEntry> for ShadedPoleMotor {
-    type Error = machine::nameplate::NameplateError;
+    type Error = String;
 
     fn try_from(entry: ShadedPoleMotorEntry) -> Result<Self, Self::Error> {
         let motor = TappedMotor::new(Scheme::ShadedPole, &entry.plate, &entry.taps)?;

@@ -59,8 +59,11 @@ impl Kind for Supply {
             FaultMode::new("neutral-open", "the neutral of the outlet is open", 0.004, repair),
             FaultMode::new("earth-open", "the earth of the outlet is open", 0.01, repair),
             FaultMode::new("hot-neutral-interchanged", "hot and neutral are interchanged at the outlet", 0.01, repair),
-            FaultMode::new("low-volts", "the outlet delivers too few volts", 0.01, repair)
-                .sized(Severity::share("share of volts missing", 0.15, 0.5)),
+            FaultMode::new("low-volts", "the outlet delivers too few volts", 0.01, repair).sized(Severity::share(
+                "share of volts missing",
+                0.15,
+                0.5,
+            )),
         ]
     }
 

@@ -1,10 +1,12 @@
 //! Switch: any number of contacts, closed by position.
 
-use super::contact::{self, ContactOdds};
 use super::Kind;
+use super::contact::{self, ContactOdds};
 use crate::fault::FaultMode;
+use crate::job::Pair;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
+use serde::de::{Deserializer, Error};
 use std::collections::BTreeMap;
 
 /// Odds per contact; a part that arcs at every operation (common practice, no source).
@@ -15,7 +17,18 @@ const ODDS: ContactOdds = ContactOdds { stuck_open: 0.01, welded: 0.003, burnt: 
 #[serde(deny_unknown_fields)]
 pub struct Switch {
     /// For each position the pairs of terminals that it joins.
+    #[serde(deserialize_with = "contact_table")]
     pub positions: BTreeMap<String, Vec<(String, String)>>,
+}
+
+/// Reads a contact table in which every contact joins two different terminals.
+fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<BTreeMap<String, Vec<(String, String)>>, D::Error> {
+    let table = BTreeMap::<String, Vec<Pair<String>>>::deserialize(table)?;
+    if let Some(Pair(a, _)) = table.values().flatten().find(|Pair(a, b)| a == b) {
+        return Err(D::Error::custom(format!("a contact from {a} to itself, expected two different terminals")));
+    }
+    let pairs = |contacts: Vec<Pair<String>>| contacts.into_iter().map(|Pair(a, b)| (a, b)).collect();
+    Ok(table.into_iter().map(|(position, contacts)| (position, pairs(contacts))).collect())
 }
 
 impl Switch {

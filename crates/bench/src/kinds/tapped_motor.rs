@@ -85,6 +85,24 @@ const SECTION_TURNS: f64 = 0.2;
 /// Ohms of a speed section over main ohms: 3.3 over 7.3 and 13 over 33 in a published three-speed motor.
 const SECTION_OHMS: f64 = 0.42;
 
+/// What to say of a plate that no motor can have.
+fn plate_words(error: &NameplateError) -> String {
+    let (expected, mend) = match error {
+        NameplateError::AboveSynchronous { .. } => (
+            "a full-load speed below synchronous speed",
+            "correct rpm, poles or hertz, or leave out what cannot be read",
+        ),
+        NameplateError::MoreWattsThanVoltAmperes { .. } => {
+            ("input watts of at most volts times amps", "leave watts out if the plate means shaft power")
+        }
+        NameplateError::Poles { .. } => ("an even number of poles", "correct poles, or leave it out"),
+        NameplateError::NoFit => {
+            ("a plate that a small motor can have", "check each figure, or leave out what cannot be read")
+        }
+    };
+    format!("{error}, expected {expected}; {mend}")
+}
+
 /// A tapped motor: what its kind makes of a plate and a list of taps.
 #[derive(Debug, Clone)]
 pub(super) struct TappedMotor {
@@ -96,9 +114,14 @@ pub(super) struct TappedMotor {
 }
 
 impl TappedMotor {
-    pub(super) fn new(scheme: Scheme, plate: &MotorPlate, taps: &Option<Vec<String>>) -> Result<Self, NameplateError> {
-        let medians = plate.figures().medians(scheme)?;
+    /// # Errors
+    /// What is wrong with the plate or the taps, what was expected, and a mend, as messages of values are written.
+    pub(super) fn new(scheme: Scheme, plate: &MotorPlate, taps: &Option<Vec<String>>) -> Result<Self, String> {
+        let medians = plate.figures().medians(scheme).map_err(|error| plate_words(&error))?;
         let taps = taps.clone().unwrap_or_else(|| vec!["run".into()]);
+        if taps.is_empty() {
+            return Err("a motor without taps, expected at least one; leave taps out if it has a single speed".into());
+        }
         let scale_spread = if plate.amps.is_some() || plate.main_ohms.is_some() { 0.15 } else { 0.4 };
         Ok(TappedMotor { scheme, taps, medians, scale_spread })
     }
@@ -143,8 +166,13 @@ impl TappedMotor {
         let repair = "replace the motor {}";
         let mut list = vec![
             FaultMode::new("common-open", "the common lead is open inside the motor", 0.02, repair),
-            FaultMode::new("common-bad-joint", "the joint of the common lead inside the motor has gone high", 0.008, repair)
-                .sized(Severity::ohms(10.0, 1.5)),
+            FaultMode::new(
+                "common-bad-joint",
+                "the joint of the common lead inside the motor has gone high",
+                0.008,
+                repair,
+            )
+            .sized(Severity::ohms(10.0, 1.5)),
             FaultMode::new("main-open", "the main winding is open", 0.015, repair),
             FaultMode::new("main-shorted-turns", "some turns of the main winding are shorted", 0.02, repair)
                 .sized(Severity::share("share of turns", 0.08, 0.9)),
@@ -157,7 +185,12 @@ impl TappedMotor {
                 "free, clean and oil the bearings of {}, or replace it",
             )
             .sized(Severity::factor("times rated torque", 0.3, 0.8)),
-            FaultMode::new("seized", "the rotor cannot turn", 0.02, "free, clean and oil the bearings of {}, or replace it"),
+            FaultMode::new(
+                "seized",
+                "the rotor cannot turn",
+                0.02,
+                "free, clean and oil the bearings of {}, or replace it",
+            ),
             FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"),
         ];
         for tap in &self.taps {
@@ -254,7 +287,16 @@ impl TappedMotor {
             return Vec::new();
         }
         if let Some(shorted) = part.severity("main-shorted-turns") {
-            return shorted_turns("main winding", tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
+            return shorted_turns(
+                "main winding",
+                tap,
+                common,
+                &ohms,
+                &leakage,
+                &Quantity::constant(1.0),
+                0.0,
+                &shorted,
+            );
         }
         let coil = |from, to, share: f64| PlannedCoil {
             label: "main winding".into(),

@@ -3,8 +3,8 @@
 //! # Assumes
 //! Its state is given by the setup, closed unless the setup says open; heat does not move it here.
 
-use super::contact::{self, ContactOdds};
 use super::Kind;
+use super::contact::{self, ContactOdds};
 use crate::fault::FaultMode;
 use crate::job::Positive;
 use crate::wiring::PartWiring;

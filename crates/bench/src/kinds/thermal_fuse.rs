@@ -28,7 +28,8 @@ impl Kind for ThermalFuse {
     }
 
     fn faults(&self) -> Vec<FaultMode> {
-        let repair = "find what overheated, then replace the thermal fuse {} with one of the same temperature and current";
+        let repair =
+            "find what overheated, then replace the thermal fuse {} with one of the same temperature and current";
         vec![
             FaultMode::new("blown", "the thermal fuse has opened", 0.04, repair),
             FaultMode::new("bad-joint", "a crimp of the thermal fuse has gone high in resistance", 0.006, repair)

@@ -1,0 +1,223 @@
+//! The commands as a person or program uses them: exit codes, text, JSON fields, errors.
+//!
+//! Snapshots hold the text of the demos; numbers in them are held to the circuit by the tests of the other crates.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use serde_json::Value;
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+fn faultwright(arguments: &[&str]) -> Output {
+    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..");
+    Command::new(env!("CARGO_BIN_EXE_faultwright")).args(arguments).current_dir(root).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Standard output of a command that must succeed.
+fn shown(arguments: &[&str]) -> String {
+    let output = faultwright(arguments);
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
+    text(&output.stdout)
+}
+
+fn json(arguments: &[&str]) -> Value {
+    serde_json::from_str(&shown(arguments)).unwrap()
+}
+
+/// A job file of the given text in the folder that cargo keeps for tests.
+fn job_file(name: &str, contents: &[u8]) -> String {
+    let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&path, contents).unwrap();
+    path.display().to_string()
+}
+
+const AIR_CURTAIN: &str = "demos/air-curtain.toml";
+
+#[test]
+fn demo_list() {
+    insta::assert_snapshot!(shown(&["demo", "--list"]));
+}
+
+#[test]
+fn demo_texts() {
+    for name in ["air-curtain", "dough-proofer", "drying-cabinet"] {
+        insta::assert_snapshot!(name, shown(&["demo", name]));
+    }
+}
+
+#[test]
+fn the_first_demo_needs_no_name() {
+    assert_eq!(shown(&["demo"]), shown(&["demo", "air-curtain"]));
+}
+
+#[test]
+fn unknown_demo_is_wrong_use_and_names_the_others() {
+    let output = faultwright(&["demo", "toaster"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("there is air-curtain, dough-proofer, drying-cabinet"));
+}
+
+#[test]
+fn validate_of_a_sound_job() {
+    let out = shown(&["validate", AIR_CURTAIN]);
+    assert!(out.contains("usable"), "{out}");
+    assert_eq!(json(&["validate", AIR_CURTAIN, "--json"])["usable"], true);
+}
+
+#[test]
+fn validate_shows_all_problems_with_their_places() {
+    let path = job_file(
+        "two-problems.toml",
+        br#"
+wires = [ { from = "outlet.hot", to = "H1.a" }, { from = "H1.b", to = "outlet.nuetral" } ]
+readings = [ { setup = "cold", ohms = "4,7k", between = ["H1.a", "H1.b"] } ]
+[unit]
+name = "Bench test"
+[parts.outlet]
+kind = "supply"
+volts = 120
+hertz = 60
+[parts.H1]
+kind = "heater"
+volts = 120
+watts = 500
+[setups.cold]
+supply = "off"
+"#,
+    );
+    let output = faultwright(&["validate", &path]);
+    assert_eq!(output.status.code(), Some(1));
+    let out = text(&output.stdout);
+    assert!(out.contains("outlet.neutral"), "the nearest name is offered: {out}");
+    assert!(out.contains("write 4.7k"), "{out}");
+    assert!(out.contains("2 problems"), "{out}");
+    assert!(!out.contains('\u{1b}'), "no colour when not a terminal");
+
+    let output = faultwright(&["validate", &path, "--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let report: Value = serde_json::from_str(&text(&output.stdout)).unwrap();
+    let places: Vec<(u64, u64)> = report["problems"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|problem| (problem["line"].as_u64().unwrap(), problem["column"].as_u64().unwrap()))
+        .collect();
+    assert_eq!(places, [(2, 71), (3, 39)]);
+}
+
+#[test]
+fn a_file_that_is_not_there_a_folder_and_a_large_file() {
+    let missing = faultwright(&["suspects", "no-such-file.toml"]);
+    assert_eq!(missing.status.code(), Some(2));
+    assert!(text(&missing.stderr).contains("no-such-file.toml"));
+    let folder = faultwright(&["validate", "demos"]);
+    assert_eq!(folder.status.code(), Some(2));
+    assert!(text(&folder.stderr).contains("is a folder"));
+    let large = job_file("large.toml", &vec![b'#'; 20_000_000]);
+    let refused = faultwright(&["validate", &large]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(text(&refused.stdout).contains("at most 4 MB"), "{}", text(&refused.stdout));
+}
+
+#[test]
+fn ranking_as_json_has_the_promised_fields() {
+    let ranking = json(&["suspects", AIR_CURTAIN, "--json"]);
+    let first = &ranking["suspects"][0];
+    assert_eq!(first["faults"][0]["part"], "M2");
+    assert_eq!(first["faults"][0]["fault"], "common-open");
+    assert_eq!(first["faults"][0]["severity"], Value::Null);
+    assert_eq!(first["repair"], "replace the motor M2");
+    for field in ["predicted", "spread", "measured", "deviation", "line", "setup", "where", "unit", "verdict"] {
+        assert!(first["readings"][0].get(field).is_some(), "readings[].{field}");
+    }
+    for field in ["method", "mass_not_enumerated", "questionable_readings", "support", "repairs", "work", "caution"] {
+        assert!(ranking.get(field).is_some(), "{field}");
+    }
+    let total: f64 = ranking["suspects"].as_array().unwrap().iter().map(|s| s["probability"].as_f64().unwrap()).sum();
+    assert!((total - 1.0).abs() < 1e-3, "{total}");
+    // The explanation comes out of the solved circuit: the sound motor feeds the broken one.
+    let fed = &first["consequences"]["fed_backwards"][0];
+    assert_eq!((fed["from_part"].as_str(), fed["into_part"].as_str()), (Some("M1"), Some("M2")));
+    assert!(fed["watts"].as_f64().unwrap() > 1.0);
+}
+
+#[test]
+fn checks_as_json_have_the_promised_fields() {
+    let plan = json(&["next", "demos/dough-proofer.toml", "--json", "--most", "2"]);
+    let checks = plan["checks"].as_array().unwrap();
+    assert_eq!(checks.len(), 2);
+    for check in checks {
+        for field in ["words", "quantity", "terminals", "setup", "setup_words", "bits", "minutes", "hazard"] {
+            assert!(check.get(field).is_some(), "checks[].{field}");
+        }
+        assert!(!check["cautions"].as_array().unwrap().is_empty());
+        let chances: f64 = check["outcomes"].as_array().unwrap().iter().map(|o| o["probability"].as_f64().unwrap()).sum();
+        assert!((chances - 1.0).abs() < 1e-6, "{chances}");
+        assert!(check["outcomes"][0]["leaves"][0].get("suspect").is_some());
+    }
+}
+
+#[test]
+fn prediction_with_and_without_a_fault() {
+    let arguments = ["predict", AIR_CURTAIN, "--setup", "high", "--json"];
+    let healthy = json(&arguments);
+    let faulty = json(&[&arguments[..], &["--fault", "M2 common-open"]].concat());
+    let rpm = |prediction: &Value, motor: usize| prediction["motors"][motor]["rpm"]["value"].as_f64().unwrap();
+    assert!((rpm(&healthy, 1) - rpm(&healthy, 0)).abs() < 1e-6, "sound twins turn alike");
+    assert_eq!(rpm(&faulty, 1), 0.0);
+    assert!(healthy["motors"][0]["torque_newton_metres"]["spread"].as_f64().unwrap() > 0.0);
+    assert!(healthy["cautions"][0].as_str().unwrap().starts_with("LIVE"));
+    let terminals = healthy["terminals"].as_array().unwrap();
+    assert!(terminals.iter().any(|row| row["terminal"] == "M1.high" && row["volts"]["value"].as_f64().unwrap() > 200.0));
+}
+
+#[test]
+fn prediction_of_an_unplugged_setup_is_in_ohms() {
+    let prediction = json(&["predict", AIR_CURTAIN, "--setup", "M2-off-its-wires", "--json", "--fault", "M2 common-open"]);
+    let row = |from: &str, to: &str| {
+        prediction["ohms"].as_array().unwrap().iter().find(|row| row["from"] == from && row["to"] == to).unwrap()["ohms"]
+            ["value"]
+            .clone()
+    };
+    assert_eq!(row("M2.common", "M2.high"), "open");
+    assert!(row("M2.high", "M2.low").as_f64().unwrap() > 10.0);
+}
+
+#[test]
+fn predict_says_what_it_does_not_know() {
+    let setup = faultwright(&["predict", AIR_CURTAIN, "--setup", "turbo"]);
+    assert_eq!(setup.status.code(), Some(2));
+    assert!(text(&setup.stderr).contains("M2-off-its-wires"));
+    let fault = faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "M2 comon-open"]);
+    assert_eq!(fault.status.code(), Some(2));
+    assert!(text(&fault.stderr).contains("M2 can have common-open"));
+    let size = faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "M2 common-open 3"]);
+    assert_eq!(size.status.code(), Some(2));
+    assert!(text(&size.stderr).contains("has no size"));
+    let twice =
+        faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "C1 open", "--fault", "C1 open"]);
+    assert_eq!(twice.status.code(), Some(2));
+}
+
+#[test]
+fn a_live_setup_is_never_shown_without_its_cautions() {
+    for arguments in [
+        vec!["predict", AIR_CURTAIN, "--setup", "high"],
+        vec!["demo"],
+        vec!["next", "demos/drying-cabinet.toml"],
+    ] {
+        let out = shown(&arguments);
+        assert!(out.contains("Local codes and licensed practice prevail"), "{arguments:?}");
+        assert!(out.contains("LIVE") || out.contains("prove dead"), "{arguments:?}");
+    }
+}
+
+#[test]
+fn wrong_use_of_the_command_line_has_exit_code_two() {
+    assert_eq!(faultwright(&["suspects"]).status.code(), Some(2));
+    assert_eq!(faultwright(&["guess"]).status.code(), Some(2));
+    assert_eq!(faultwright(&[]).status.code(), Some(2));
+}

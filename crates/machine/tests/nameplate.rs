@@ -1,0 +1,286 @@
+//! Median values of motors, held to the plates that they were made for and to motors run up from rest.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use common::assert_near;
+use common::fan_motor::{FanMotor, Supply, unit};
+use machine::Motion;
+use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
+use proptest::prelude::*;
+use std::f64::consts::PI;
+
+const BARE: Nameplate = Nameplate {
+    volts: 120.0,
+    hertz: 60.0,
+    amps: None,
+    rpm: None,
+    poles: None,
+    microfarads: None,
+    watts: None,
+    main_ohms: None,
+};
+
+const BARE_230V: Nameplate = Nameplate { volts: 230.0, hertz: 50.0, ..BARE };
+
+/// Share of synchronous speed on the plate; 0.92 and 0.83 are the crate's own slips where the plate is silent.
+fn rated_ratio(plate: &Nameplate, scheme: Scheme) -> f64 {
+    let silent = match scheme {
+        Scheme::CapacitorRun => 0.92,
+        Scheme::ShadedPole => 0.83,
+    };
+    let poles = f64::from(plate.poles().unwrap());
+    plate.rpm.map_or(silent, |rpm| rpm * poles / (120.0 * plate.hertz))
+}
+
+/// How far a motor of these medians, switched on from rest, is off its plate; shares of the plate's figures.
+struct Misses {
+    speed: f64,
+    amps: Option<f64>,
+    watts: Option<f64>,
+    torque: f64,
+}
+
+fn misses(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Misses {
+    let motor = FanMotor::of_plate(plate, scheme);
+    let unit = unit(&Supply::stiff(plate), &[motor], &[]);
+    let factored = unit.assembly.factor().unwrap();
+    let steady = unit.assembly.settle(&factored).unwrap();
+    let solution = steady.solution();
+    let amps = solution.current(unit.supply).norm();
+    let watts = -solution.power(unit.supply).re;
+    let rated_load = medians.fan_torque + medians.friction_torque;
+    let settled = steady.settled() && steady.motion(0) == Motion::Running;
+    Misses {
+        speed: if settled { steady.speed_ratio(0) / rated_ratio(plate, scheme) - 1.0 } else { 1.0 },
+        amps: plate.amps.map(|printed| amps / printed - 1.0),
+        watts: plate.watts.map(|printed| watts / printed - 1.0),
+        torque: steady.torque(0) / rated_load - 1.0,
+    }
+}
+
+/// Speeds are kept to millionths while the plate is met, so that is how well a free motor can meet it.
+fn assert_met(plate: &Nameplate, scheme: Scheme) {
+    let medians = plate.medians(scheme).unwrap();
+    let misses = misses(plate, scheme, &medians);
+    for (figure, miss) in
+        [("speed", Some(misses.speed)), ("amps", misses.amps), ("watts", misses.watts), ("torque", Some(misses.torque))]
+    {
+        let miss = miss.unwrap_or(0.0);
+        assert!(miss.abs() < 2e-5, "{figure} off by {miss} of {plate:?}");
+    }
+    if let Some(ohms) = plate.main_ohms {
+        assert_eq!(medians.main_ohms, ohms);
+    }
+    if let (Scheme::CapacitorRun, Some(microfarads)) = (scheme, plate.microfarads) {
+        assert_eq!(medians.microfarads, microfarads);
+    }
+}
+
+#[test]
+fn ordinary_capacitor_run_plates() {
+    for plate in [
+        // Box fans, desk fans and blowers, each with another set of legible figures.
+        Nameplate { amps: Some(0.9), rpm: Some(1050.0), microfarads: Some(5.0), ..BARE },
+        Nameplate { amps: Some(0.9), rpm: Some(1050.0), ..BARE },
+        Nameplate { amps: Some(1.6), rpm: Some(1075.0), poles: Some(6), microfarads: Some(7.5), ..BARE },
+        Nameplate { amps: Some(2.6), rpm: Some(825.0), poles: Some(8), ..BARE },
+        Nameplate { amps: Some(0.5), rpm: Some(1550.0), watts: Some(57.0), ..BARE },
+        Nameplate { amps: Some(3.3), rpm: Some(1725.0), microfarads: Some(15.0), watts: Some(360.0), ..BARE },
+        Nameplate { amps: Some(6.0), rpm: Some(3400.0), microfarads: Some(30.0), ..BARE },
+        Nameplate { amps: Some(1.1), poles: Some(6), ..BARE },
+        Nameplate { amps: Some(1.1), main_ohms: Some(16.0), ..BARE },
+        Nameplate { amps: Some(0.26), rpm: Some(1350.0), microfarads: Some(1.5), ..BARE_230V },
+        Nameplate { amps: Some(1.2), rpm: Some(1400.0), microfarads: Some(4.0), watts: Some(250.0), ..BARE_230V },
+        Nameplate { amps: Some(0.6), rpm: Some(2700.0), microfarads: Some(4.0), ..BARE_230V },
+        Nameplate { amps: Some(0.6), rpm: Some(900.0), poles: Some(6), ..BARE_230V },
+        Nameplate { amps: Some(2.4), rpm: Some(1425.0), watts: Some(520.0), ..BARE_230V },
+        Nameplate { amps: Some(0.5), main_ohms: Some(60.0), microfarads: Some(2.5), ..BARE_230V },
+        Nameplate { main_ohms: Some(12.5), ..BARE },
+        BARE,
+        BARE_230V,
+    ] {
+        assert_met(&plate, Scheme::CapacitorRun);
+    }
+}
+
+#[test]
+fn ordinary_shaded_pole_plates() {
+    for plate in [
+        Nameplate { amps: Some(0.6), rpm: Some(1550.0), ..BARE },
+        Nameplate { amps: Some(0.6), rpm: Some(1550.0), watts: Some(54.0), ..BARE },
+        Nameplate { amps: Some(1.3), rpm: Some(3000.0), ..BARE },
+        Nameplate { amps: Some(0.35), rpm: Some(1000.0), poles: Some(6), ..BARE },
+        Nameplate { watts: Some(75.0), rpm: Some(1500.0), ..BARE },
+        Nameplate { amps: Some(0.2), rpm: Some(1300.0), ..BARE_230V },
+        Nameplate { amps: Some(0.2), rpm: Some(2600.0), watts: Some(36.0), ..BARE_230V },
+        Nameplate { amps: Some(0.4), main_ohms: Some(120.0), ..BARE_230V },
+        BARE,
+        BARE_230V,
+    ] {
+        assert_met(&plate, Scheme::ShadedPole);
+    }
+}
+
+fn any_supply() -> impl Strategy<Value = Nameplate> {
+    prop_oneof![Just(BARE), Just(BARE_230V)]
+}
+
+/// Plates of ordinary motors: 5 % and more below synchronous speed, no larger a capacitor than the balancing one.
+fn any_plate(scheme: Scheme) -> impl Strategy<Value = Nameplate> {
+    let figures = (20.0..800.0f64, prop::option::of(0.55..0.95f64), prop::sample::select(vec![2u32, 4, 6, 8]));
+    // Of the capacitor that balances a motor of equal turns.
+    let capacitor = prop::option::of(0.25..1.0f64);
+    let main_ohms = prop::option::of(0.12..0.25f64);
+    (any_supply(), figures, capacitor, main_ohms).prop_map(move |(bare, (volt_amperes, ratio, poles), share, ohms)| {
+        let amps = volt_amperes / bare.volts;
+        let base = bare.volts / amps;
+        let share = share.filter(|_| scheme == Scheme::CapacitorRun);
+        Nameplate {
+            amps: Some(amps),
+            poles: Some(poles),
+            rpm: ratio.map(|ratio| ratio * 120.0 * bare.hertz / f64::from(poles)),
+            microfarads: share.map(|share| 1e6 * share / (2.0 * PI * bare.hertz * 2.0 * base)),
+            main_ohms: ohms.map(|ohms| ohms * base),
+            ..bare
+        }
+    })
+}
+
+proptest! {
+    // Meeting watts takes thousands of solutions per plate.
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn any_ordinary_capacitor_run_plate(plate in any_plate(Scheme::CapacitorRun)) {
+        assert_met(&plate, Scheme::CapacitorRun);
+    }
+
+    #[test]
+    fn any_ordinary_shaded_pole_plate(plate in any_plate(Scheme::ShadedPole)) {
+        assert_met(&plate, Scheme::ShadedPole);
+    }
+
+    /// Watts are met where the power factor is an ordinary one for the scheme's proportions.
+    #[test]
+    fn watts_are_met_too(plate in any_plate(Scheme::CapacitorRun), power_factor in 0.90..0.975f64) {
+        let watts = power_factor * plate.volts * plate.amps.unwrap();
+        assert_met(&Nameplate { watts: Some(watts), microfarads: None, main_ohms: None, ..plate }, Scheme::CapacitorRun);
+    }
+
+    #[test]
+    fn watts_of_a_shaded_pole_motor_are_met_too(plate in any_plate(Scheme::ShadedPole), power_factor in 0.72..0.88f64) {
+        let watts = power_factor * plate.volts * plate.amps.unwrap();
+        assert_met(&Nameplate { watts: Some(watts), main_ohms: None, ..plate }, Scheme::ShadedPole);
+    }
+}
+
+/// The rated point itself has no speed search in it and is met to rounding.
+#[test]
+fn rated_point_is_the_plate() {
+    let plate = Nameplate { amps: Some(0.5), rpm: Some(1550.0), watts: Some(57.0), ..BARE };
+    let medians = plate.medians(Scheme::CapacitorRun).unwrap();
+    let point = rated_point(&plate, Scheme::CapacitorRun, &medians).unwrap();
+    assert_near(point.amps, 0.5, 1e-12);
+    assert_near(point.watts, 57.0, 1e-12);
+    assert_near(point.torque, medians.fan_torque + medians.friction_torque, 1e-12);
+}
+
+/// A motor for twice the amps at the same volts has half of every impedance and twice the torque and capacitor.
+#[test]
+fn impedances_go_with_volts_over_amps() {
+    for scheme in [Scheme::CapacitorRun, Scheme::ShadedPole] {
+        let small = Nameplate { amps: Some(0.7), ..BARE }.medians(scheme).unwrap();
+        let large = Nameplate { amps: Some(1.4), ..BARE }.medians(scheme).unwrap();
+        for (a, b) in [
+            (small.main_ohms, 2.0 * large.main_ohms),
+            (small.second_ohms, 2.0 * large.second_ohms),
+            (small.magnetising_ohms, 2.0 * large.magnetising_ohms),
+            (small.rotor_ohms, 2.0 * large.rotor_ohms),
+            (small.core_loss_ohms, 2.0 * large.core_loss_ohms),
+            (small.fan_torque, 0.5 * large.fan_torque),
+            (small.microfarads, 0.5 * large.microfarads),
+        ] {
+            assert_near(a, b, 1e-9);
+        }
+    }
+}
+
+/// Where the plate does not say, the poles follow from the speed: just below synchronous.
+#[test]
+fn poles_follow_from_the_speed() {
+    for (hertz, rpm, poles) in [
+        (60.0, 3450.0, 2),
+        (60.0, 1750.0, 4),
+        (60.0, 1550.0, 4),
+        (60.0, 1075.0, 6),
+        (60.0, 825.0, 8),
+        (50.0, 2800.0, 2),
+        (50.0, 1400.0, 4),
+        (50.0, 920.0, 6),
+    ] {
+        assert_eq!(Nameplate { hertz, rpm: Some(rpm), ..BARE }.poles(), Ok(poles));
+    }
+    assert_eq!(BARE.poles(), Ok(4));
+    // A slow four-pole motor is one only if the plate says so.
+    assert_eq!(Nameplate { rpm: Some(1050.0), poles: Some(4), ..BARE }.poles(), Ok(4));
+}
+
+#[test]
+fn speed_at_or_above_synchronous_is_refused() {
+    for (rpm, poles, shown) in [(1800.0, Some(4), 4), (1850.0, Some(4), 4), (1800.0, None, 4), (3700.0, None, 2)] {
+        let error = Nameplate { rpm: Some(rpm), poles, ..BARE }.medians(Scheme::CapacitorRun).unwrap_err();
+        let synchronous_rpm = 7200.0 / f64::from(shown);
+        assert_eq!(error, NameplateError::AboveSynchronous { rpm, synchronous_rpm, poles: shown, hertz: 60.0 });
+    }
+    // A 60 Hz speed on 50 Hz.
+    assert!(Nameplate { rpm: Some(1725.0), poles: Some(4), ..BARE_230V }.poles().is_err());
+}
+
+#[test]
+fn more_watts_than_volt_amperes_are_refused() {
+    let plate = Nameplate { watts: Some(121.0), amps: Some(1.0), ..BARE };
+    for scheme in [Scheme::CapacitorRun, Scheme::ShadedPole] {
+        let refused = NameplateError::MoreWattsThanVoltAmperes { watts: 121.0, volts: 120.0, amps: 1.0 };
+        assert_eq!(plate.medians(scheme), Err(refused));
+    }
+}
+
+#[test]
+fn poles_that_no_machine_has_are_refused() {
+    for poles in [0, 1, 3, 5] {
+        assert_eq!(
+            Nameplate { poles: Some(poles), ..BARE }.medians(Scheme::ShadedPole),
+            Err(NameplateError::Poles { poles })
+        );
+    }
+}
+
+/// Figures that make no motor are refused rather than answered with some motor.
+#[test]
+fn plates_that_no_motor_fits_are_refused() {
+    let legible = Nameplate { amps: Some(1.0), rpm: Some(1650.0), ..BARE };
+    for plate in [
+        // 50 uF alone would draw 2.3 A.
+        Nameplate { microfarads: Some(50.0), ..legible },
+        Nameplate { microfarads: Some(0.0), ..legible },
+        // This winding alone passes less than the plate's current.
+        Nameplate { main_ohms: Some(400.0), ..legible },
+        Nameplate { amps: Some(0.0), ..legible },
+        Nameplate { amps: Some(-1.0), ..legible },
+        Nameplate { volts: f64::NAN, ..legible },
+    ] {
+        assert_eq!(plate.medians(Scheme::CapacitorRun), Err(NameplateError::NoFit), "{plate:?}");
+    }
+}
+
+/// Watts that no magnetising reactance gives do not cost the plate its motor.
+#[test]
+fn watts_out_of_reach_leave_amps_and_speed_met() {
+    // A large capacitor beside a power factor of exactly one.
+    let plate = Nameplate { amps: Some(1.0), rpm: Some(1674.0), microfarads: Some(17.0), ..BARE };
+    let without = plate.medians(Scheme::CapacitorRun).unwrap();
+    let with = Nameplate { watts: Some(120.0), ..plate }.medians(Scheme::CapacitorRun);
+    assert_eq!(with, Ok(without));
+}
