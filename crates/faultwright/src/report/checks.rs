@@ -3,6 +3,7 @@
 use super::{job, ranking, words};
 use crate::page::Page;
 use bench::cautions::STANDING;
+use bench::{Measure, Unit};
 use diagnosis::checks::{Action, Check, CheckPlan, Shown};
 use diagnosis::Diagnosis;
 use std::io::{self, Write};
@@ -11,31 +12,38 @@ use std::io::{self, Write};
 pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
     let unit = &found.evidence.job.unit;
     match check.action {
-        Action::Read(measure) => {
-            let what = match measure.unit() {
-                "ohm" => "measure ohms",
-                "V" => "measure volts",
-                "A" => "measure amps",
-                "W" => "measure watts",
-                _ => "measure the speed",
-            };
-            format!("{what} {}", words::place(unit, measure))
-        }
+        Action::Read(measure) => reading_words(unit, measure),
         Action::Push(part) => format!("give {} a push and see whether it runs", unit.parts()[part].name),
+        Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
+        Action::Swap(a, b, measure) => {
+            let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
+            format!("exchange {first} and {second}, then {}", reading_words(unit, measure))
+        }
     }
+}
+
+fn reading_words(unit: &Unit, measure: Measure) -> String {
+    let what = match measure.unit() {
+        "ohm" => "ohms",
+        "V" => "volts",
+        "A" => "amps",
+        "W" => "watts",
+        _ => "the speed",
+    };
+    format!("measure {what} {}", words::place(unit, measure))
 }
 
 /// What a check may show, in words.
 pub fn shown_words(check: &Check, shown: &Shown) -> String {
     match (shown, check.action) {
         (Shown::Open, _) => "open".into(),
-        (Shown::Runs(true), _) => "it runs".into(),
-        (Shown::Runs(false), _) => "it does not run".into(),
-        (Shown::Number { middle, low, high }, Action::Read(measure)) => {
+        (Shown::Answer(yes), Action::Wait(_)) => if *yes { "it trips" } else { "it does not trip" }.into(),
+        (Shown::Answer(yes), _) => if *yes { "it runs" } else { "it does not run" }.into(),
+        (Shown::Number { middle, low, high }, Action::Read(measure) | Action::Swap(_, _, measure)) => {
             let text = words::quantity(measure, *middle);
             format!("about {text} ({} to {})", words::number(*low), words::number(*high))
         }
-        (Shown::Number { middle, .. }, Action::Push(_)) => words::number(*middle),
+        (Shown::Number { middle, .. }, _) => words::number(*middle),
     }
 }
 

@@ -151,13 +151,15 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
     let list: Vec<Json> = plan.checks.iter().map(|check| {
         let (quantity, terminals) = match check.action {
             Action::Read(measure) => (measure.unit(), points(found, measure)),
+            Action::Swap(_, _, measure) => (measure.unit(), points(found, measure)),
             Action::Push(_) => ("push", Vec::new()),
+            Action::Wait(_) => ("wait", Vec::new()),
         };
         let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
             let shown = match outcome.shown {
                 Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
                 Shown::Open => json!("open"),
-                Shown::Runs(runs) => json!(if runs { "runs" } else { "does not run" }),
+                Shown::Answer(_) => json!(checks::shown_words(check, &outcome.shown)),
             };
             json!({
                 "shown": shown,

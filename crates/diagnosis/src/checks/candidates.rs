@@ -1,0 +1,144 @@
+//! Arrangements to measure in, and places to measure at.
+
+use bench::{Job, Measure, Setup, TerminalId, Unit};
+
+/// A setup to measure in, what it costs to arrange, and where to measure.
+pub(super) struct CandidateSetup {
+    pub(super) setup: Setup,
+    extra_minutes: f64,
+    /// Where to measure in it.
+    scope: Scope,
+    /// Sister parts exchanged before it.
+    pub(super) swapped: Option<(usize, usize)>,
+}
+
+/// Where to measure in a setup.
+enum Scope {
+    Everywhere,
+    /// At the terminals of one part only.
+    Part(usize),
+    /// The current of the whole unit and the speeds only: does it work now?
+    Feed,
+}
+
+pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
+    let unit = &job.unit;
+    let mut list: Vec<CandidateSetup> = Vec::new();
+    let mut add = |setup: Setup, extra_minutes: f64, scope: Scope, swapped: Option<(usize, usize)>| {
+        // An arrangement that the job already has goes by the job's name for it.
+        let own = job.setups.iter().find(|own| Setup { name: setup.name.clone(), ..(*own).clone() } == setup);
+        let setup = own.filter(|_| swapped.is_none()).cloned().unwrap_or(setup);
+        list.push(CandidateSetup { setup, extra_minutes, scope, swapped });
+    };
+    add(Setup::unplugged("unplugged"), 0.0, Scope::Everywhere, None);
+    for (part, entry) in unit.parts().iter().enumerate() {
+        // A thermostat or cutout cannot be told to open; a switch can.
+        if entry.kind.name() == "switch" {
+            let ordinary = entry.kind.ordinary_position();
+            for position in entry.kind.positions().into_iter().filter(|position| Some(position) != ordinary.as_ref()) {
+                let mut setup = Setup::unplugged(format!("unplugged, {} at {position}", entry.name));
+                setup.positions.insert(part, position);
+                add(setup, 0.2, Scope::Everywhere, None);
+            }
+        }
+        let terminals = unit.terminals_of(part);
+        if !entry.kind.feeds_unit() && terminals.len() >= 2 {
+            let mut setup = Setup::unplugged(format!("unplugged, wires off {}", entry.name));
+            setup.lifted = terminals.clone().map(TerminalId).collect();
+            add(setup, 1.0 + 0.5 * terminals.len() as f64, Scope::Part(part), None);
+        }
+    }
+    let mut live: Vec<Setup> = job.setups.iter().filter(|setup| setup.energised && setup.jumpers.is_empty()).cloned().collect();
+    if live.is_empty() {
+        live.push(Setup { energised: true, ..Setup::unplugged("switched on") });
+    }
+    for setup in live {
+        for part in (0..unit.parts().len()).filter(|&part| is_contact(unit, part)) {
+            let first = unit.terminals_of(part).start;
+            let mut bridged = Setup { name: format!("{}, jumper across {}", setup.name, unit.parts()[part].name), ..setup.clone() };
+            bridged.jumpers.push((TerminalId(first), TerminalId(first + 1)));
+            add(bridged, 3.0, Scope::Feed, None);
+        }
+        for (a, b) in swappable_sisters(unit) {
+            let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
+            let swapped = Setup { name: format!("{}, {first} and {second} exchanged", setup.name), ..setup.clone() };
+            add(swapped, 8.0, Scope::Feed, Some((a, b)));
+        }
+        add(setup, 0.0, Scope::Everywhere, None);
+    }
+    list
+}
+
+/// A part that is nothing but one contact or link: a cutout, a thermostat, a thermal fuse, a plain switch.
+fn is_contact(unit: &Unit, part: usize) -> bool {
+    let kind = &unit.parts()[part].kind;
+    unit.terminals_of(part).len() == 2 && (kind.is_protector() || !kind.positions().is_empty())
+}
+
+/// Sister parts that take minutes to exchange; motors take too long.
+fn swappable_sisters(unit: &Unit) -> Vec<(usize, usize)> {
+    let parts = unit.parts();
+    let alike = |a: usize, b: usize| {
+        parts[a].make.is_some()
+            && parts[a].make == parts[b].make
+            && parts[a].kind.name() == parts[b].kind.name()
+            && parts[a].kind.synchronous_rpm(unit.hertz()).is_none()
+    };
+    (0..parts.len()).flat_map(|a| (a + 1..parts.len()).map(move |b| (a, b))).filter(|&(a, b)| alike(a, b)).collect()
+}
+
+/// Places to measure at in a setup, with minutes.
+pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
+    let setup = &candidate.setup;
+    let supply = unit.supply();
+    let terminals: Vec<TerminalId> = (0..unit.terminal_count())
+        .map(TerminalId)
+        .filter(|&terminal| match candidate.scope {
+            Scope::Everywhere => true,
+            Scope::Part(part) => unit.part_of(terminal) == part,
+            Scope::Feed => unit.parts()[unit.part_of(terminal)].kind.feeds_unit(),
+        })
+        .filter(|&terminal| setup.energised || unit.part_of(terminal) != supply)
+        .collect();
+    let mut list = Vec::new();
+    if !setup.energised {
+        for (at, &a) in terminals.iter().enumerate() {
+            for &b in &terminals[at + 1..] {
+                let apart = if unit.part_of(a) == unit.part_of(b) { 0.0 } else { 0.5 };
+                list.push((Measure::Ohms(a, b), 2.0 + apart + candidate.extra_minutes));
+            }
+        }
+        return list;
+    }
+    let neutral = reachable_neutral(unit);
+    for (at, &a) in terminals.iter().enumerate() {
+        if unit.part_of(a) == supply || a == neutral {
+            continue;
+        }
+        if !matches!(candidate.scope, Scope::Feed) {
+            list.push((Measure::Volts(a, neutral), 4.0 + candidate.extra_minutes));
+            for &b in terminals[at + 1..].iter().filter(|&&b| unit.part_of(b) == unit.part_of(a)) {
+                list.push((Measure::Volts(a, b), 4.0 + candidate.extra_minutes));
+            }
+        }
+        if !setup.lifted.contains(&a) && a != unit.frame() {
+            list.push((Measure::AmpsAtTerminal(a), 4.0 + candidate.extra_minutes));
+        }
+    }
+    for (part, entry) in unit.parts().iter().enumerate() {
+        if entry.kind.synchronous_rpm(unit.hertz()).is_some() {
+            list.push((Measure::Rpm(part), 4.0 + candidate.extra_minutes));
+        }
+    }
+    list
+}
+
+/// The neutral that volts are taken to: where it enters the unit, else at the supply.
+fn reachable_neutral(unit: &Unit) -> TerminalId {
+    let entering = |&part: &usize| part != unit.supply() && unit.parts()[part].kind.feeds_unit();
+    let named = |part: usize| unit.find_terminal(&format!("{}.neutral", unit.parts()[part].name));
+    (0..unit.parts().len())
+        .filter(entering)
+        .find_map(named)
+        .unwrap_or(TerminalId(unit.terminals_of(unit.supply()).start + 1))
+}

@@ -1,0 +1,194 @@
+//! What every leading suspect says a check would show.
+
+use super::candidates::{CandidateSetup, places};
+use super::{Action, Check, Hazard};
+use crate::fit::Fit;
+use crate::information::{Forecast, expected_gain};
+use crate::prior::Prior;
+use crate::reading_model::{GROSS_SHARE, sigma};
+use crate::suspects::{Diagnosis, Suspect};
+use bench::wiring::severity_unknown;
+use bench::{FaultSet, Job, Measure, Meter, Place, Setup, Unit, observe, observe_values};
+use std::borrow::Cow;
+
+/// Suspects considered: the most probable ones, up to this many.
+const SUSPECT_LIMIT: usize = 20;
+/// Suspects below this probability are not considered.
+const SUSPECT_FLOOR: f64 = 1e-4;
+/// Candidates of each setup that are worked out in full after a first sifting.
+const FINALISTS: usize = 24;
+/// Spread assumed for every prediction in the first sifting, as a share of the value.
+const ROUGH_SPREAD: f64 = 0.05;
+
+/// A suspect in play: its place in the ranking, weight, class and fit.
+pub(super) struct Player<'d> {
+    pub(super) index: usize,
+    pub(super) weight: f64,
+    pub(super) class: usize,
+    fit: &'d Fit,
+    prior: Prior,
+}
+
+/// The leading suspects that have a fit; classes are repairs.
+pub(super) struct Players<'d> {
+    pub(super) all: Vec<Player<'d>>,
+    pub(super) classes: Vec<String>,
+    /// Probability that they hold together.
+    pub(super) total: f64,
+}
+
+impl<'d> Players<'d> {
+    pub(super) fn new(diagnosis: &'d Diagnosis<'_>) -> Self {
+        let mut classes: Vec<String> = Vec::new();
+        let mut all = Vec::new();
+        let unit = &diagnosis.evidence.job.unit;
+        let fitted = |(index, suspect): (usize, &'d Suspect)| Some((index, suspect, suspect.fit.as_ref()?));
+        for (index, suspect, fit) in diagnosis.suspects.iter().enumerate().filter_map(fitted).take(SUSPECT_LIMIT) {
+            if suspect.probability < SUSPECT_FLOOR {
+                break;
+            }
+            let class = classes.iter().position(|repair| *repair == suspect.repair).unwrap_or_else(|| {
+                classes.push(suspect.repair.clone());
+                classes.len() - 1
+            });
+            let prior = diagnosis.evidence.prior.with_severities(unit, &fit.faults);
+            all.push(Player { index, weight: suspect.probability, class, fit, prior });
+        }
+        let total = all.iter().map(|player| player.weight).sum();
+        Players { all, classes, total }
+    }
+
+    /// What every suspect says a reading would be, spreads included; `swapped` parts are exchanged first.
+    pub(super) fn forecasts(
+        &self,
+        job: &Job,
+        setup: &Setup,
+        measure: Measure,
+        swapped: Option<(usize, usize)>,
+    ) -> Vec<Forecast> {
+        let meter = &job.meters[0];
+        self.all
+            .iter()
+            .filter_map(|player| {
+                let (faults, deviations) = player.world(&job.unit, swapped);
+                let ask = |observed: &mut bench::Observed<'_>| observed.measure(measure, meter);
+                let prediction = observe(&job.unit, setup, &faults, &deviations, ask).ok()?.ok()?;
+                let mean = shown_mean(prediction.value, meter, measure);
+                // After a swap the derivatives belong to exchanged unknowns; the rough spread stands in for them.
+                let unknown = match (mean.is_finite(), swapped) {
+                    (false, _) => 0.0,
+                    (true, Some(_)) => ROUGH_SPREAD * mean,
+                    (true, None) => player.fit.spread(&player.prior, &prediction.gradient),
+                };
+                let sigma = sigma(measure, meter, finite_or_zero(mean)).hypot(unknown);
+                Some(Forecast { weight: player.weight, class: player.class, mean, sigma })
+            })
+            .collect()
+    }
+}
+
+impl Player<'_> {
+    /// Faults and values of this suspect, two sister parts exchanged if asked for.
+    pub(super) fn world(&self, unit: &Unit, swapped: Option<(usize, usize)>) -> (Cow<'_, FaultSet>, Cow<'_, [f64]>) {
+        let fit = self.fit;
+        let exchanged = swapped.and_then(|(a, b)| exchange(unit, &fit.faults, &fit.deviations, a, b));
+        match exchanged {
+            Some((faults, deviations)) => (Cow::Owned(faults), Cow::Owned(deviations)),
+            None => (Cow::Borrowed(&fit.faults), Cow::Borrowed(&fit.deviations[..])),
+        }
+    }
+}
+
+/// The same faults and values with two parts of one kind in each other's place.
+fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usize) -> Option<(FaultSet, Vec<f64>)> {
+    let moved = |place: Place| match place {
+        Place::Part(part) if part == a => Place::Part(b),
+        Place::Part(part) if part == b => Place::Part(a),
+        other => other,
+    };
+    let mut pairs: Vec<(usize, Option<f64>)> = Vec::new();
+    for (position, &fault) in faults.0.iter().enumerate() {
+        let old = &unit.faults()[fault];
+        let place = moved(old.place);
+        let new = unit.faults().iter().position(|other| other.place == place && other.mode.name == old.mode.name)?;
+        let size = severity_unknown(unit, faults, position).map(|unknown| deviations[unknown]);
+        pairs.push((new, size));
+    }
+    let mut values = deviations[..=unit.unknowns().len()].to_vec();
+    let of = |part: usize| (0..unit.unknowns().len()).filter(move |&index| unit.unknowns()[index].part == part);
+    for (x, y) in of(a).zip(of(b)) {
+        values.swap(x, y);
+    }
+    values.extend(pairs.iter().filter_map(|(_, size)| *size));
+    Some((FaultSet(pairs.into_iter().map(|(fault, _)| fault).collect()), values))
+}
+
+/// The best checks of one setup, without outcomes.
+pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> Vec<Check> {
+    let unit = &job.unit;
+    let meter = &job.meters[0];
+    let places = places(unit, candidate);
+    let means: Vec<Option<Vec<f64>>> = players
+        .all
+        .iter()
+        .map(|player| {
+            let (faults, deviations) = player.world(unit, candidate.swapped);
+            observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
+                let shown = |&(measure, _): &(Measure, f64)| Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure));
+                places.iter().map(shown).collect::<Option<Vec<f64>>>()
+            })
+            .ok()?
+        })
+        .collect();
+    let rough = |place: usize| -> f64 {
+        let measure = places[place].0;
+        let forecasts: Vec<Forecast> = players
+            .all
+            .iter()
+            .zip(&means)
+            .filter_map(|(player, means)| {
+                let mean = means.as_ref()?[place];
+                let spread = sigma(measure, meter, finite_or_zero(mean)).hypot(ROUGH_SPREAD * finite_or_zero(mean));
+                Some(Forecast { weight: player.weight, class: player.class, mean, sigma: spread })
+            })
+            .collect();
+        let first = forecasts.first().map_or(0.0, |forecast| forecast.mean);
+        if forecasts.iter().all(|f| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
+            return 0.0;
+        }
+        expected_gain(&forecasts, GROSS_SHARE)
+    };
+    let mut ranked: Vec<(usize, f64)> = (0..places.len())
+        .map(|place| (place, rough(place) / places[place].1))
+        .filter(|&(_, gain)| gain > 0.0)
+        .collect();
+    ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
+    ranked.truncate(FINALISTS);
+    ranked
+        .into_iter()
+        .map(|(place, _)| {
+            let (measure, minutes) = places[place];
+            let setup = candidate.setup.clone();
+            let forecasts = players.forecasts(job, &setup, measure, candidate.swapped);
+            let bits = players.total * expected_gain(&forecasts, GROSS_SHARE) / std::f64::consts::LN_2;
+            let hazard = if setup.energised { Hazard::Energised } else { Hazard::Isolated };
+            let action = match candidate.swapped {
+                Some((a, b)) => Action::Swap(a, b, measure),
+                None => Action::Read(measure),
+            };
+            Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
+        })
+        .collect()
+}
+
+fn finite_or_zero(value: f64) -> f64 {
+    if value.is_finite() { value } else { 0.0 }
+}
+
+/// The mean a meter would show: over range counts as open.
+fn shown_mean(value: f64, meter: &Meter, measure: Measure) -> f64 {
+    match measure {
+        Measure::Ohms(..) if value > meter.ohms_limit => f64::INFINITY,
+        _ => value,
+    }
+}

@@ -1,0 +1,67 @@
+//! What a check may show, and which suspects each outcome would leave.
+
+use super::forecast::Players;
+use super::{Outcome, Shown};
+use crate::information::{Forecast, density};
+
+/// Bundles suspects that say about the same into outcomes.
+pub(super) fn of_reading(forecasts: &[Forecast], players: &Players<'_>) -> Vec<Outcome> {
+    let mut order: Vec<usize> = (0..forecasts.len()).collect();
+    order.sort_by(|&a, &b| forecasts[a].mean.total_cmp(&forecasts[b].mean));
+    let mut bundles: Vec<Vec<usize>> = Vec::new();
+    for index in order {
+        let joins = bundles.last().and_then(|bundle| bundle.last()).is_some_and(|&last| {
+            let (a, b) = (&forecasts[last], &forecasts[index]);
+            a.mean == b.mean || (b.mean - a.mean) < 2.0 * a.sigma.min(b.sigma).max(0.25 * a.sigma.max(b.sigma))
+        });
+        match bundles.last_mut() {
+            Some(bundle) if joins => bundle.push(index),
+            _ => bundles.push(vec![index]),
+        }
+    }
+    let total: f64 = forecasts.iter().map(|forecast| forecast.weight).sum();
+    bundles
+        .into_iter()
+        .map(|bundle| {
+            let leader = bundle.iter().copied().max_by(|&a, &b| forecasts[a].weight.total_cmp(&forecasts[b].weight)).unwrap_or(0);
+            let middle = forecasts[leader].mean;
+            let probability = bundle.iter().map(|&index| forecasts[index].weight).sum::<f64>() / total;
+            let low = bundle.iter().map(|&i| forecasts[i].mean - 2.0 * forecasts[i].sigma).fold(f64::INFINITY, f64::min);
+            let high = bundle.iter().map(|&i| forecasts[i].mean + 2.0 * forecasts[i].sigma).fold(0.0, f64::max);
+            let weights: Vec<f64> = forecasts.iter().map(|forecast| forecast.weight * density(forecast, middle)).collect();
+            let shown =
+                if middle.is_finite() { Shown::Number { middle, low: low.max(0.0), high } } else { Shown::Open };
+            outcome(shown, probability, &weights, players)
+        })
+        .collect()
+}
+
+/// The two answers to a question, given each suspect's probability of yes.
+pub(super) fn of_question(chances: &[f64], players: &Players<'_>) -> Vec<Outcome> {
+    [true, false]
+        .map(|answer| {
+            let weights: Vec<f64> = players
+                .all
+                .iter()
+                .zip(chances)
+                .map(|(player, chance)| player.weight * if answer { *chance } else { 1.0 - chance })
+                .collect();
+            let probability = weights.iter().sum::<f64>() / players.total;
+            outcome(Shown::Answer(answer), probability, &weights, players)
+        })
+        .into()
+}
+
+fn outcome(shown: Shown, probability: f64, weights: &[f64], players: &Players<'_>) -> Outcome {
+    let sum: f64 = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    let mut leaves: Vec<(usize, f64)> =
+        players.all.iter().zip(weights).map(|(player, weight)| (player.index, weight / sum)).filter(|&(_, p)| p >= 0.01).collect();
+    leaves.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut repairs = vec![0.0; players.classes.len()];
+    for (player, weight) in players.all.iter().zip(weights) {
+        repairs[player.class] += weight / sum;
+    }
+    let best = (0..repairs.len()).max_by(|&a, &b| repairs[a].total_cmp(&repairs[b])).unwrap_or(0);
+    let repair = (players.classes.get(best).cloned().unwrap_or_default(), repairs.get(best).copied().unwrap_or(0.0));
+    Outcome { shown, probability, leaves, repair }
+}

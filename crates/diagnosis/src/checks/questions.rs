@@ -1,0 +1,81 @@
+//! Checks without a meter: does it run when pushed, does it trip when left running.
+
+use super::forecast::Players;
+use super::{Action, Check, Hazard};
+use crate::information::expected_gain_of_answers;
+use crate::symptom_model::{self, SoundState};
+use bench::wiring::unknown_count;
+use bench::{FaultSet, Job, Setup, Symptom, Word, observe_values};
+use machine::Motion;
+use std::collections::BTreeMap;
+
+/// Probability that what is seen is not what the model says (engineering judgement).
+const MISSEEN: f64 = 0.08;
+/// Speed ratio from which a pushed motor is seen to run by itself (engineering judgement).
+const SEEN_RUNNING: f64 = 0.3;
+
+/// Pushes and waits in the live setups of a job, without outcomes.
+pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
+    let unit = &job.unit;
+    let mut list = Vec::new();
+    for setup in job.setups.iter().filter(|setup| setup.energised && setup.pushed.is_empty()) {
+        for part in (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some()) {
+            let name = &unit.parts()[part].name;
+            let tried = job.setups.iter().any(|own| own.pushed.contains(&part) && own.positions == setup.positions);
+            if !tried {
+                let pushed = Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
+                list.push(check(job, players, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
+            }
+            list.push(check(job, players, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
+        }
+    }
+    list
+}
+
+fn check(job: &Job, players: &Players<'_>, setup: Setup, action: Action, minutes: f64, hazard: Hazard) -> Check {
+    let answers: Vec<BTreeMap<usize, f64>> = chances(job, &setup, action, players)
+        .into_iter()
+        .map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)]))
+        .collect();
+    let weights: Vec<(f64, usize)> = players.all.iter().map(|player| (player.weight, player.class)).collect();
+    let bits = players.total * expected_gain_of_answers(&weights, &answers) / std::f64::consts::LN_2;
+    Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
+}
+
+/// Probability, per suspect, that the answer is yes.
+pub(super) fn chances(job: &Job, setup: &Setup, action: Action, players: &Players<'_>) -> Vec<f64> {
+    match action {
+        Action::Wait(part) => trip_chances(job, setup, part, players),
+        Action::Push(part) => players
+            .all
+            .iter()
+            .map(|player| {
+                let (faults, deviations) = player.world(&job.unit, None);
+                let runs = observe_values(&job.unit, setup, &faults, &deviations, |observed| {
+                    let ratio = observed.speed_ratio(part).unwrap_or(0.0);
+                    observed.motion(part) == Some(Motion::Running) && ratio > SEEN_RUNNING
+                });
+                if runs.unwrap_or(false) { 1.0 - MISSEEN } else { MISSEEN }
+            })
+            .collect(),
+        Action::Read(_) | Action::Swap(..) => Vec::new(),
+    }
+}
+
+/// Steady heat stands for what a wait would show, until heat over time is modelled.
+fn trip_chances(job: &Job, setup: &Setup, part: usize, players: &Players<'_>) -> Vec<f64> {
+    let none = FaultSet::none();
+    let medians = vec![0.0; unknown_count(&job.unit, &none)];
+    let sound = observe_values(&job.unit, setup, &none, &medians, |observed| SoundState::of(observed, part)).unwrap_or_default();
+    let symptom = Symptom { setup: 0, part, word: Word::Trips, line: 0 };
+    players
+        .all
+        .iter()
+        .map(|player| {
+            let (faults, deviations) = player.world(&job.unit, None);
+            let early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
+            let ask = |observed: &mut bench::Observed<'_>| symptom_model::log_probability(&symptom, observed, sound, early).exp();
+            observe_values(&job.unit, setup, &faults, &deviations, ask).unwrap_or(0.5)
+        })
+        .collect()
+}
