@@ -23,7 +23,7 @@ pub mod wiring;
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
-pub use observe::{Observed, Prediction, PredictError, observe, observe_values};
+pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
 pub use unit::{Part, TerminalId, Unit, Unknown, Wire};

@@ -181,7 +181,8 @@ impl<'a> Observed<'a> {
     /// Heat in a motor's windings and rotor, or in any other part, watts.
     pub fn heat(&self, part: usize) -> f64 {
         let Some(steady) = self.steady() else { return 0.0 };
-        let copper: f64 = self.wired.elements_of(Place::Part(part)).map(|element| self.copper_loss(steady, element.branch)).sum();
+        let copper: f64 =
+            self.wired.elements_of(Place::Part(part)).map(|element| self.copper_loss(steady, element.branch)).sum();
         copper + self.wired.machine_of(part).map_or(0.0, |machine| steady.rotor_loss(machine))
     }
 
@@ -232,7 +233,9 @@ impl<'a> Observed<'a> {
             Measure::AmpsAtTerminal(terminal) => {
                 self.wired.terminal_current(terminal).map_or(0.0, |probe| probe.value(solution).norm())
             }
-            Measure::AmpsInWire(wire) => self.wired.wire_current(wire).map_or(0.0, |probe| probe.value(solution).norm()),
+            Measure::AmpsInWire(wire) => {
+                self.wired.wire_current(wire).map_or(0.0, |probe| probe.value(solution).norm())
+            }
             Measure::Rpm(part) => {
                 let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
                 synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()

@@ -182,7 +182,11 @@ pub fn wire_up(
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
-            wiring.joins.push(Join { a: wire_side(terminal), b: part_side(terminal), owner: Owner::Terminal(terminal) });
+            wiring.joins.push(Join {
+                a: wire_side(terminal),
+                b: part_side(terminal),
+                owner: Owner::Terminal(terminal),
+            });
         }
     }
     for (part, entry) in unit.parts().iter().enumerate() {
@@ -250,7 +254,16 @@ impl Wiring<'_> {
         label: Cow<'static, str>,
     ) {
         let source = Quantity::constant(0.0);
-        self.branches.push(PlannedBranch { from, to, resistance, reactance, source, passes_direct_current, owner, label });
+        self.branches.push(PlannedBranch {
+            from,
+            to,
+            resistance,
+            reactance,
+            source,
+            passes_direct_current,
+            owner,
+            label,
+        });
     }
 
     fn finish(self) -> Wired {
@@ -340,7 +353,13 @@ fn add_strays(network: &mut Network, elements: &mut Vec<Element>, hot: NetId, un
                 source: Quantity::constant(0.0),
                 passes_direct_current: false,
             });
-            elements.push(Element { owner: Owner::Stray, label: "stray".into(), branch, from: REFERENCE, to: REFERENCE });
+            elements.push(Element {
+                owner: Owner::Stray,
+                label: "stray".into(),
+                branch,
+                from: REFERENCE,
+                to: REFERENCE,
+            });
         };
         add(NetId::REFERENCE, Quantity::constant(-ohms));
         add(hot, &to_hot * -ohms);
@@ -576,7 +595,14 @@ impl PartWiring<'_, '_> {
     }
 
     /// A branch that direct current cannot pass: resistance and reactance in series, ohms.
-    pub fn blocking(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, ohms: Quantity, reactance: Quantity) {
+    pub fn blocking(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        ohms: Quantity,
+        reactance: Quantity,
+    ) {
         let owner = Owner::Place(Place::Part(self.part));
         self.wiring.passive(a, b, ohms, reactance, false, owner, label.into());
     }

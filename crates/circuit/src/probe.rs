@@ -159,7 +159,8 @@ impl Solution<'_> {
         let mut drives = factored.drives_of(&column);
         if !drives.is_empty() {
             factored.close_fields(&self.field_impedances, false)?.solve_in_place(&mut drives);
-            for ((field, drive), impedance) in factored.field_columns().iter().zip(&drives).zip(&self.field_impedances) {
+            for ((field, drive), impedance) in factored.field_columns().iter().zip(&drives).zip(&self.field_impedances)
+            {
                 add_scaled(&mut column, field, drive * impedance);
             }
         }

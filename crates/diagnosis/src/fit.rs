@@ -276,7 +276,13 @@ impl<'j> Evidence<'j> {
     /// Gradient of the log posterior and its Gauss-Newton matrix.
     ///
     /// `patience` widens every reading by that share of its own predictive spread when judging whether it is right.
-    fn slopes(&self, prior: &Prior, outlook: &Outlook, z: &DVector<f64>, patience: f64) -> (DVector<f64>, DMatrix<f64>) {
+    fn slopes(
+        &self,
+        prior: &Prior,
+        outlook: &Outlook,
+        z: &DVector<f64>,
+        patience: f64,
+    ) -> (DVector<f64>, DMatrix<f64>) {
         let mut gradient = -z;
         let mut matrix = DMatrix::identity(z.len(), z.len());
         for (datum, prediction) in self.data.iter().zip(&outlook.predictions) {

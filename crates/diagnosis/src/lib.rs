@@ -25,7 +25,6 @@ pub mod support;
 pub mod suspects;
 pub mod symptom_model;
 
-
 pub use checks::{Check, CheckPlan, next_checks};
 pub use suspects::{Diagnosis, Suspect, diagnose};
 

@@ -115,7 +115,9 @@ pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directio
         .iter()
         .zip(&look.predictions)
         .map(|(datum, prediction)| match *datum {
-            Datum::Shown { value, sigma, .. } if prediction.value.is_finite() => Some((value - prediction.value, sigma)),
+            Datum::Shown { value, sigma, .. } if prediction.value.is_finite() => {
+                Some((value - prediction.value, sigma))
+            }
             _ => None,
         })
         .collect();
@@ -151,7 +153,8 @@ pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directio
         let solved = factor.solve(&residual);
         log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>() - scale;
         fitted = DVector::from_fn(count, |i, _| if usable[i].is_some() { variances[i] * solved[i] } else { 0.0 });
-        prior_part = (residual.dot(&solved) - (0..count).map(|i| fitted[i] * fitted[i] / variances[i]).sum::<f64>()).max(0.0);
+        prior_part =
+            (residual.dot(&solved) - (0..count).map(|i| fitted[i] * fitted[i] / variances[i]).sum::<f64>()).max(0.0);
     }
     let likelihood: f64 = (0..count)
         .map(|i| {

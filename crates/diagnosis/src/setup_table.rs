@@ -128,7 +128,8 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         let torque_gradient = steady.torque_gradient(machine).map_err(failed.clone())?;
         let torque = row(Prediction { value: steady.torque(machine), gradient: torque_gradient });
         let ratio = steady.speed_ratio(machine);
-        let gradient = steady.speed_gradient(machine).map_err(failed)?.iter().map(|slope| slope * synchronous).collect();
+        let gradient =
+            steady.speed_gradient(machine).map_err(failed)?.iter().map(|slope| slope * synchronous).collect();
         let rpm = row(Prediction { value: ratio * synchronous, gradient });
         table.settled &= steady.settled();
         table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });

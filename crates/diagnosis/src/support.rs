@@ -32,11 +32,17 @@ pub fn supports(diagnosis: &Diagnosis<'_>) -> Vec<Support> {
             let log_ratio = log_likelihood(top, reading) - log_likelihood(rival, reading);
             let weights: Vec<(f64, bool)> = in_play
                 .iter()
-                .map(|suspect| (suspect.probability.ln() - log_likelihood(suspect, reading), suspect.repair == top.repair))
+                .map(|suspect| {
+                    (suspect.probability.ln() - log_likelihood(suspect, reading), suspect.repair == top.repair)
+                })
                 .collect();
             let largest = weights.iter().map(|(weight, _)| *weight).fold(f64::NEG_INFINITY, f64::max);
             let sum = |only_top: bool| -> f64 {
-                weights.iter().filter(|(_, is_top)| *is_top || !only_top).map(|(weight, _)| (weight - largest).exp()).sum()
+                weights
+                    .iter()
+                    .filter(|(_, is_top)| *is_top || !only_top)
+                    .map(|(weight, _)| (weight - largest).exp())
+                    .sum()
             };
             Support { reading, log_ratio, without: sum(true) / sum(false) }
         })

@@ -8,8 +8,8 @@
 
 use crate::DiagnosisError;
 use crate::fit::{Evidence, Fit, Outlook};
-use crate::reading_model::Datum;
 use crate::log_weights::LogSum;
+use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Job, Place};
@@ -197,7 +197,8 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) ->
         };
         let mode = &unit.faults()[fault].mode;
         let alike = groups.iter_mut().find(|group| {
-            unit.faults()[group.faults[0]].mode.severity == mode.severity && same_reach(&evidence.data, &group.reach, &reach)
+            unit.faults()[group.faults[0]].mode.severity == mode.severity
+                && same_reach(&evidence.data, &group.reach, &reach)
         });
         match alike {
             Some(group) => {
@@ -206,7 +207,15 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) ->
             }
             None => {
                 let log_evidence = estimate(evidence, &reach, sound_sway, &[&reach]);
-                groups.push(Group { faults: vec![fault], reach, odds: mode.odds, log_evidence, fit: None, hidden_odds: 0.0, sway: None });
+                groups.push(Group {
+                    faults: vec![fault],
+                    reach,
+                    odds: mode.odds,
+                    log_evidence,
+                    fit: None,
+                    hidden_odds: 0.0,
+                    sway: None,
+                });
             }
         }
     }
@@ -476,10 +485,8 @@ fn repair_shares(suspects: &[Suspect]) -> Vec<RepairShare> {
     for suspect in suspects {
         *sums.entry(&suspect.repair).or_default() += suspect.probability;
     }
-    let mut shares: Vec<RepairShare> = sums
-        .into_iter()
-        .map(|(repair, probability)| RepairShare { repair: repair.into(), probability })
-        .collect();
+    let mut shares: Vec<RepairShare> =
+        sums.into_iter().map(|(repair, probability)| RepairShare { repair: repair.into(), probability }).collect();
     shares.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     shares
 }

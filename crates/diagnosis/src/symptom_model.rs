@@ -46,7 +46,13 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::Normal if is_motor => soft(if turns { fades(slower.abs(), 0.08) } else { 0.0 }),
         Word::Normal => soft(fades((ratio(now.watts, sound.watts) - 1.0).abs(), 0.2)),
         // A rotor that only crawls or stands still in a neighbour's draught may be called slow as well.
-        Word::Slow => soft(if turns { 1.0 - fades(slower, 0.1) } else if powered { 0.4 } else { 0.0 }),
+        Word::Slow => soft(if turns {
+            1.0 - fades(slower, 0.1)
+        } else if powered {
+            0.4
+        } else {
+            0.0
+        }),
         Word::Hums => soft(if powered && !turns { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
@@ -72,5 +78,11 @@ fn fades(value: f64, half: f64) -> f64 {
 }
 
 fn ratio(value: f64, reference: f64) -> f64 {
-    if reference.abs() > 1e-9 { value / reference } else if value.abs() > 1e-9 { 10.0 } else { 1.0 }
+    if reference.abs() > 1e-9 {
+        value / reference
+    } else if value.abs() > 1e-9 {
+        10.0
+    } else {
+        1.0
+    }
 }

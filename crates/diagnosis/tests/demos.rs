@@ -181,9 +181,8 @@ fn every_check_carries_its_cautions() {
             let right = if check.setup.energised { first.starts_with("LIVE") } else { first.contains("prove dead") };
             assert!(right, "{first}");
             assert_eq!(check.hazard == Hazard::Isolated, !check.setup.energised);
-            let bridged = check.setup.jumpers.iter().any(|&(a, _)| {
-                job.unit.parts()[job.unit.part_of(a)].kind.is_protector()
-            });
+            let bridged =
+                check.setup.jumpers.iter().any(|&(a, _)| job.unit.parts()[job.unit.part_of(a)].kind.is_protector());
             assert_eq!(bridged, check.cautions.iter().any(|caution| caution.contains("protector is bridged")));
         }
     }

@@ -70,17 +70,15 @@ fn other_outputs_and_readings() {
     assert_eq!(sorted(minimal_candidates(&posterior(10, 12, &[(0, 4)]))), ["M1"]);
     assert_eq!(sorted(minimal_candidates(&posterior(10, 12, &[(0, 6)]))), ["A1", "M2 A2", "M2 M3"]);
     assert_eq!(sorted(minimal_candidates(&posterior(10, 12, &[(1, 4)]))), ["M2 A2", "M2 M3"]);
-    assert_eq!(
-        sorted(minimal_candidates(&posterior(10, 10, &[]))),
-        ["A1 A2", "M1 A2", "M1 M3", "M2", "M3 A1"]
-    );
+    assert_eq!(sorted(minimal_candidates(&posterior(10, 10, &[]))), ["A1 A2", "M1 A2", "M1 M3", "M2", "M3 A1"]);
 }
 
 #[test]
 fn the_first_multiplier_is_the_best_place_to_measure_next() {
     // The four minimal candidates with prior 0.01 per component: 0.495, 0.495, 0.005, 0.005.
     let candidates = [0b00001usize, 0b01000, 0b10010, 0b00110];
-    let log_weights: Vec<f64> = candidates.iter().map(|set| f64::from(set.count_ones()) * (0.01f64 / 0.99).ln()).collect();
+    let log_weights: Vec<f64> =
+        candidates.iter().map(|set| f64::from(set.count_ones()) * (0.01f64 / 0.99).ln()).collect();
     let shares = probabilities(&log_weights);
     assert!((shares[0] - 0.495).abs() < 1e-4 && (shares[2] - 0.005).abs() < 1e-4);
     // Recomputed with 0.495 and 0.005 exactly: 1.0807931 bits.
@@ -91,7 +89,8 @@ fn the_first_multiplier_is_the_best_place_to_measure_next() {
     let forced = [[4, 6, 6], [6, 6, 6], [6, 4, 6], [6, 4, 8]];
     let left = |at: usize| {
         let weights: Vec<(f64, usize)> = shares.iter().enumerate().map(|(class, &share)| (share, class)).collect();
-        let answers: Vec<BTreeMap<usize, f64>> = forced.iter().map(|values| BTreeMap::from([(values[at], 1.0)])).collect();
+        let answers: Vec<BTreeMap<usize, f64>> =
+            forced.iter().map(|values| BTreeMap::from([(values[at], 1.0)])).collect();
         bits(entropy(shares)) - bits(expected_gain_of_answers(&weights, &answers))
     };
     assert!((left(0) - 0.080_865_3).abs() < 1e-6, "X leaves {}", left(0));

@@ -20,7 +20,11 @@ pub struct JobText {
 /// [`Failure::WrongUse`] if there is no such file or it cannot be read.
 pub fn read_file(path: &Path) -> Result<JobText, Failure> {
     let refuse = |error: std::io::Error| {
-        let hint = if error.kind() == std::io::ErrorKind::NotFound { "; check the name, or try: faultwright demo" } else { "" };
+        let hint = if error.kind() == std::io::ErrorKind::NotFound {
+            "; check the name, or try: faultwright demo"
+        } else {
+            ""
+        };
         Failure::WrongUse(format!("cannot read {}: {error}{hint}", path.display()))
     };
     let file = std::fs::File::open(path).map_err(refuse)?;

@@ -57,7 +57,9 @@ impl<W: Write> Page<W> {
     /// Columns as wide as their widest cell; the first row is a heading. Columns marked `>` are set right.
     pub fn table(&mut self, indent: usize, align: &str, rows: &[Vec<String>]) -> io::Result<()> {
         let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-        let width = |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0);
+        let width = |column: usize| {
+            rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+        };
         let widths: Vec<usize> = (0..columns).map(width).collect();
         for row in rows {
             let cells: Vec<String> = row

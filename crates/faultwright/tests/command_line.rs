@@ -154,7 +154,8 @@ fn checks_as_json_have_the_promised_fields() {
             assert!(check.get(field).is_some(), "checks[].{field}");
         }
         assert!(!check["cautions"].as_array().unwrap().is_empty());
-        let chances: f64 = check["outcomes"].as_array().unwrap().iter().map(|o| o["probability"].as_f64().unwrap()).sum();
+        let chances: f64 =
+            check["outcomes"].as_array().unwrap().iter().map(|o| o["probability"].as_f64().unwrap()).sum();
         assert!((chances - 1.0).abs() < 1e-6, "{chances}");
         assert!(check["outcomes"][0]["leaves"][0].get("suspect").is_some());
     }
@@ -171,12 +172,15 @@ fn prediction_with_and_without_a_fault() {
     assert!(healthy["motors"][0]["torque_newton_metres"]["spread"].as_f64().unwrap() > 0.0);
     assert!(healthy["cautions"][0].as_str().unwrap().starts_with("LIVE"));
     let terminals = healthy["terminals"].as_array().unwrap();
-    assert!(terminals.iter().any(|row| row["terminal"] == "M1.high" && row["volts"]["value"].as_f64().unwrap() > 200.0));
+    assert!(
+        terminals.iter().any(|row| row["terminal"] == "M1.high" && row["volts"]["value"].as_f64().unwrap() > 200.0)
+    );
 }
 
 #[test]
 fn prediction_of_an_unplugged_setup_is_in_ohms() {
-    let prediction = json(&["predict", AIR_CURTAIN, "--setup", "M2-off-its-wires", "--json", "--fault", "M2 common-open"]);
+    let prediction =
+        json(&["predict", AIR_CURTAIN, "--setup", "M2-off-its-wires", "--json", "--fault", "M2 common-open"]);
     let row = |from: &str, to: &str| {
         prediction["ohms"].as_array().unwrap().iter().find(|row| row["from"] == from && row["to"] == to).unwrap()["ohms"]
             ["value"]
@@ -197,18 +201,15 @@ fn predict_says_what_it_does_not_know() {
     let size = faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "M2 common-open 3"]);
     assert_eq!(size.status.code(), Some(2));
     assert!(text(&size.stderr).contains("has no size"));
-    let twice =
-        faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "C1 open", "--fault", "C1 open"]);
+    let twice = faultwright(&["predict", AIR_CURTAIN, "--setup", "high", "--fault", "C1 open", "--fault", "C1 open"]);
     assert_eq!(twice.status.code(), Some(2));
 }
 
 #[test]
 fn a_live_setup_is_never_shown_without_its_cautions() {
-    for arguments in [
-        vec!["predict", AIR_CURTAIN, "--setup", "high"],
-        vec!["demo"],
-        vec!["next", "demos/drying-cabinet.toml"],
-    ] {
+    for arguments in
+        [vec!["predict", AIR_CURTAIN, "--setup", "high"], vec!["demo"], vec!["next", "demos/drying-cabinet.toml"]]
+    {
         let out = shown(&arguments);
         assert!(out.contains("Local codes and licensed practice prevail"), "{arguments:?}");
         assert!(out.contains("LIVE") || out.contains("prove dead"), "{arguments:?}");

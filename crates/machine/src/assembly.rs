@@ -8,8 +8,8 @@
 //! # Assumes
 //! Rotors of similar inertia constants; no saliency or space harmonics, so no crawling points.
 
-use circuit::{BranchId, Factored, FieldDrives, Network, Probe, Quantity, Solution, SolveError, UnknownId};
 use crate::coil_group::{Core, FieldImpedance, Rotor, RotorField};
+use circuit::{BranchId, Factored, FieldDrives, Network, Probe, Quantity, Solution, SolveError, UnknownId};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
@@ -175,7 +175,15 @@ impl Assembly {
                 (true, false) => Motion::Running,
             })
             .collect();
-        Ok(Steady { assembly: self, solution, speed_ratios: ratios, motions, settled, steps, speed_gradients: Vec::new() })
+        Ok(Steady {
+            assembly: self,
+            solution,
+            speed_ratios: ratios,
+            motions,
+            settled,
+            steps,
+            speed_gradients: Vec::new(),
+        })
     }
 
     /// Moves the speed ratios to where torque and load agree; says whether they settled and in how many steps.
@@ -191,7 +199,8 @@ impl Assembly {
             let mut moved: f64 = 0.0;
             let nets: SmallVec<[Option<f64>; 2]> =
                 (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
-            let newton = if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
+            let newton =
+                if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
             for m in 0..ratios.len() {
                 let Some(net) = nets[m] else { continue };
                 let by_speed = torques.slopes[m][m] - self.machines[m].load.torque(ratios[m]).1;
@@ -299,7 +308,8 @@ impl Assembly {
                 let by_forward = -other.forward(ratios[k]).by_slip;
                 let by_backward = other.backward(ratios[k]).by_slip;
                 let change = |field: usize| {
-                    slopes[field][other.field.forward.0] * by_forward + slopes[field][other.field.backward.0] * by_backward
+                    slopes[field][other.field.forward.0] * by_forward
+                        + slopes[field][other.field.backward.0] * by_backward
                 };
                 let mut slope = 2.0 * (drives[forward].conj() * change(forward)).re * zf.value.re
                     - 2.0 * (drives[backward].conj() * change(backward)).re * zb.value.re;

@@ -164,12 +164,12 @@ fn a_plate_run_from_rest_shows_its_speed_and_amps() {
     }
 }
 
-/// Work counter: the inner loop of everything that predicts readings.
+/// Work counter of the inner loop behind every prediction; 18 and 19 steps when this was written.
 #[test]
-fn an_ordinary_start_takes_about_forty_steps() {
+fn an_ordinary_start_takes_few_steps() {
     for motor in [capacitor_run(), shaded_pole()] {
         let steps = run(motor).steps;
-        assert!((25..=50).contains(&steps), "{steps} steps");
+        assert!(steps <= 25, "{steps} steps");
     }
 }
 
@@ -304,6 +304,60 @@ fn a_motor_that_starts_late_still_starts() {
         for (m, motor) in motors.iter().enumerate().filter(|&(m, _)| steady.motion(m) == Motion::Running) {
             assert_near(steady.torque(m), motor.load_torque(steady.speed_ratio(m)), 1e-9);
         }
+    }
+}
+
+/// A pair met by chance among random ones: while the second motor crosses its breakdown speed, a straight line through the
+/// torques of both points far back, and a search that follows it goes to and fro for ever.
+#[test]
+fn a_motor_crossing_its_breakdown_speed_beside_another_one_settles() {
+    let motor = |values: [f64; 13]| {
+        let [
+            main_ohms,
+            main_leakage_ohms,
+            second_turns,
+            second_ohms,
+            second_leakage_ohms,
+            magnetising_ohms,
+            rotor_ohms,
+            rotor_leakage_ohms,
+            core_loss_ohms,
+            microfarads,
+            fan_torque,
+            friction_torque,
+            rated_ratio,
+        ] = values;
+        let values = Medians {
+            poles: 4,
+            main_ohms,
+            main_leakage_ohms,
+            second_turns,
+            second_ohms,
+            second_leakage_ohms,
+            magnetising_ohms,
+            rotor_ohms,
+            rotor_leakage_ohms,
+            core_loss_ohms,
+            microfarads,
+            fan_torque,
+            friction_torque,
+            rated_ratio,
+        };
+        FanMotor { values, ..capacitor_run() }
+    };
+    let motors = [
+        motor([41.107, 3.6, 0.5, 110.215, 0.9, 241.274, 15.2935, 3.6, 2400.0, 6.16794, 0.0882059, 0.0, 0.9]),
+        motor([
+            3.6, 29.9473, 0.801432, 1.8, 19.235, 165.218, 32.7831, 18.7017, 2400.0, 8.27372, 0.0902034, 0.0371102, 0.9,
+        ]),
+    ];
+    let unit = unit(&soft_supply(28.7748), &motors, &[]);
+    let factored = unit.assembly.factor().unwrap();
+    let steady = unit.assembly.settle(&factored).unwrap();
+    assert!(steady.settled());
+    for (m, motor) in motors.iter().enumerate() {
+        assert_eq!(steady.motion(m), Motion::Running);
+        assert_near(steady.torque(m), motor.load_torque(steady.speed_ratio(m)), 1e-9);
     }
 }
 

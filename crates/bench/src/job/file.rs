@@ -36,6 +36,7 @@ pub struct JobFile {
 
 /// A part, with its make beside the fields of its kind.
 #[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
 #[allow(dead_code)]
 pub struct PartWithMake {
     /// Make: parts of one kind and one make are sisters and agree closely.

@@ -48,14 +48,16 @@ pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
             add(setup, 1.0 + 0.5 * terminals.len() as f64, Scope::Part(part), None);
         }
     }
-    let mut live: Vec<Setup> = job.setups.iter().filter(|setup| setup.energised && setup.jumpers.is_empty()).cloned().collect();
+    let mut live: Vec<Setup> =
+        job.setups.iter().filter(|setup| setup.energised && setup.jumpers.is_empty()).cloned().collect();
     if live.is_empty() {
         live.push(Setup { energised: true, ..Setup::unplugged("switched on") });
     }
     for setup in live {
         for part in (0..unit.parts().len()).filter(|&part| is_contact(unit, part)) {
             let first = unit.terminals_of(part).start;
-            let mut bridged = Setup { name: format!("{}, jumper across {}", setup.name, unit.parts()[part].name), ..setup.clone() };
+            let mut bridged =
+                Setup { name: format!("{}, jumper across {}", setup.name, unit.parts()[part].name), ..setup.clone() };
             bridged.jumpers.push((TerminalId(first), TerminalId(first + 1)));
             add(bridged, 3.0, Scope::Feed, None);
         }

@@ -134,7 +134,9 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         .map(|player| {
             let (faults, deviations) = player.world(unit, candidate.swapped);
             observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
-                let shown = |&(measure, _): &(Measure, f64)| Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure));
+                let shown = |&(measure, _): &(Measure, f64)| {
+                    Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure))
+                };
                 places.iter().map(shown).collect::<Option<Vec<f64>>>()
             })
             .ok()?

@@ -147,10 +147,14 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     for check in &mut checks {
         check.cautions = cautions(&job.unit, &check.setup);
         if let Action::Wait(_) = check.action {
-            check.cautions.push("Stay with the unit, hand on the switch; stop at any smell, smoke or unusual noise.".into());
+            check
+                .cautions
+                .push("Stay with the unit, hand on the switch; stop at any smell, smoke or unusual noise.".into());
         }
         check.outcomes = match check.action {
-            Action::Read(measure) => outcomes::of_reading(&players.forecasts(job, &check.setup, measure, None), &players),
+            Action::Read(measure) => {
+                outcomes::of_reading(&players.forecasts(job, &check.setup, measure, None), &players)
+            }
             Action::Swap(a, b, measure) => {
                 outcomes::of_reading(&players.forecasts(job, &check.setup, measure, Some((a, b))), &players)
             }

@@ -23,12 +23,18 @@ pub(super) fn of_reading(forecasts: &[Forecast], players: &Players<'_>) -> Vec<O
     bundles
         .into_iter()
         .map(|bundle| {
-            let leader = bundle.iter().copied().max_by(|&a, &b| forecasts[a].weight.total_cmp(&forecasts[b].weight)).unwrap_or(0);
+            let leader = bundle
+                .iter()
+                .copied()
+                .max_by(|&a, &b| forecasts[a].weight.total_cmp(&forecasts[b].weight))
+                .unwrap_or(0);
             let middle = forecasts[leader].mean;
             let probability = bundle.iter().map(|&index| forecasts[index].weight).sum::<f64>() / total;
-            let low = bundle.iter().map(|&i| forecasts[i].mean - 2.0 * forecasts[i].sigma).fold(f64::INFINITY, f64::min);
+            let low =
+                bundle.iter().map(|&i| forecasts[i].mean - 2.0 * forecasts[i].sigma).fold(f64::INFINITY, f64::min);
             let high = bundle.iter().map(|&i| forecasts[i].mean + 2.0 * forecasts[i].sigma).fold(0.0, f64::max);
-            let weights: Vec<f64> = forecasts.iter().map(|forecast| forecast.weight * density(forecast, middle)).collect();
+            let weights: Vec<f64> =
+                forecasts.iter().map(|forecast| forecast.weight * density(forecast, middle)).collect();
             let shown =
                 if middle.is_finite() { Shown::Number { middle, low: low.max(0.0), high } } else { Shown::Open };
             outcome(shown, probability, &weights, players)
@@ -54,8 +60,13 @@ pub(super) fn of_question(chances: &[f64], players: &Players<'_>) -> Vec<Outcome
 
 fn outcome(shown: Shown, probability: f64, weights: &[f64], players: &Players<'_>) -> Outcome {
     let sum: f64 = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
-    let mut leaves: Vec<(usize, f64)> =
-        players.all.iter().zip(weights).map(|(player, weight)| (player.index, weight / sum)).filter(|&(_, p)| p >= 0.01).collect();
+    let mut leaves: Vec<(usize, f64)> = players
+        .all
+        .iter()
+        .zip(weights)
+        .map(|(player, weight)| (player.index, weight / sum))
+        .filter(|&(_, p)| p >= 0.01)
+        .collect();
     leaves.sort_by(|a, b| b.1.total_cmp(&a.1));
     let mut repairs = vec![0.0; players.classes.len()];
     for (player, weight) in players.all.iter().zip(weights) {

@@ -19,11 +19,14 @@ pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
     let unit = &job.unit;
     let mut list = Vec::new();
     for setup in job.setups.iter().filter(|setup| setup.energised && setup.pushed.is_empty()) {
-        for part in (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some()) {
+        for part in
+            (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some())
+        {
             let name = &unit.parts()[part].name;
             let tried = job.setups.iter().any(|own| own.pushed.contains(&part) && own.positions == setup.positions);
             if !tried {
-                let pushed = Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
+                let pushed =
+                    Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
                 list.push(check(job, players, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
             }
             list.push(check(job, players, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
@@ -66,7 +69,8 @@ pub(super) fn chances(job: &Job, setup: &Setup, action: Action, players: &Player
 fn trip_chances(job: &Job, setup: &Setup, part: usize, players: &Players<'_>) -> Vec<f64> {
     let none = FaultSet::none();
     let medians = vec![0.0; unknown_count(&job.unit, &none)];
-    let sound = observe_values(&job.unit, setup, &none, &medians, |observed| SoundState::of(observed, part)).unwrap_or_default();
+    let sound = observe_values(&job.unit, setup, &none, &medians, |observed| SoundState::of(observed, part))
+        .unwrap_or_default();
     let symptom = Symptom { setup: 0, part, word: Word::Trips, line: 0 };
     players
         .all
@@ -74,7 +78,9 @@ fn trip_chances(job: &Job, setup: &Setup, part: usize, players: &Players<'_>) ->
         .map(|player| {
             let (faults, deviations) = player.world(&job.unit, None);
             let early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
-            let ask = |observed: &mut bench::Observed<'_>| symptom_model::log_probability(&symptom, observed, sound, early).exp();
+            let ask = |observed: &mut bench::Observed<'_>| {
+                symptom_model::log_probability(&symptom, observed, sound, early).exp()
+            };
             observe_values(&job.unit, setup, &faults, &deviations, ask).unwrap_or(0.5)
         })
         .collect()

@@ -1,9 +1,9 @@
 //! `suspects`: what could be wrong, most probable first, with the readings that say so.
 
 use crate::exit::{CODES, Failure};
+use crate::input;
 use crate::page;
 use crate::report::{json, ranking};
-use crate::input;
 use std::path::PathBuf;
 
 /// Rank what could be wrong, and show what each reading says about it.

@@ -38,7 +38,10 @@ impl Validate {
                 Ok(found) => page.text(0, &format!("{}: usable. {}", self.job.display(), job::one_line(found)))?,
                 Err(problems) => {
                     let count = problems.0.len();
-                    page.text(0, &format!("{}: {count} problem{}", self.job.display(), if count == 1 { "" } else { "s" }))?;
+                    page.text(
+                        0,
+                        &format!("{}: {count} problem{}", self.job.display(), if count == 1 { "" } else { "s" }),
+                    )?;
                 }
             }
         }

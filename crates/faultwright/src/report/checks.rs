@@ -4,8 +4,8 @@ use super::{job, ranking, words};
 use crate::page::Page;
 use bench::cautions::STANDING;
 use bench::{Measure, Unit};
-use diagnosis::checks::{Action, Check, CheckPlan, Shown};
 use diagnosis::Diagnosis;
+use diagnosis::checks::{Action, Check, CheckPlan, Shown};
 use std::io::{self, Write};
 
 /// What is to be done, in words.
@@ -69,7 +69,12 @@ fn show_check<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, rank: usize, 
     page.text(5, &format!("setup {}: {}", check.setup.name, job::setup_words(unit, &check.setup)))?;
     page.text(
         5,
-        &format!("tells {} bits, about {} minutes, {}", words::number(check.bits), words::number(check.minutes), check.hazard.words()),
+        &format!(
+            "tells {} bits, about {} minutes, {}",
+            words::number(check.bits),
+            words::number(check.minutes),
+            check.hazard.words()
+        ),
     )?;
     for caution in &check.cautions {
         page.item(5, "!", caution)?;
@@ -79,7 +84,12 @@ fn show_check<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, rank: usize, 
             continue;
         }
         let shown = shown_words(check, &outcome.shown);
-        let text = format!("if {shown} ({} likely): {} ({})", words::percent(outcome.probability), outcome.repair.0, words::percent(outcome.repair.1));
+        let text = format!(
+            "if {shown} ({} likely): {} ({})",
+            words::percent(outcome.probability),
+            outcome.repair.0,
+            words::percent(outcome.repair.1)
+        );
         page.item(5, ">", &text)?;
         let left: Vec<String> = outcome
             .leaves

@@ -39,8 +39,12 @@ fn reading_json(job: &Job, reading: usize) -> serde_json::Map<String, Json> {
 /// The ranking.
 pub fn ranking(found: &Diagnosis<'_>) -> Json {
     let job = found.evidence.job;
-    let suspects: Vec<Json> =
-        found.suspects.iter().filter(|suspect| suspect.probability >= LISTED).map(|suspect| suspect_json(found, suspect)).collect();
+    let suspects: Vec<Json> = found
+        .suspects
+        .iter()
+        .filter(|suspect| suspect.probability >= LISTED)
+        .map(|suspect| suspect_json(found, suspect))
+        .collect();
     let questionable: Vec<Json> = found
         .questionable_readings()
         .into_iter()
@@ -84,34 +88,44 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
 fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
     let job = found.evidence.job;
     let sizes = found.severities(suspect);
-    let faults: Vec<Json> = suspect.faults.iter().flat_map(|faults| faults.0.iter().enumerate()).map(|(position, &fault)| {
-        let fault = &job.unit.faults()[fault];
-        json!({
-            "part": fault.place_name,
-            "fault": fault.mode.name,
-            "words": fault.mode.words,
-            "severity": sizes.get(position).copied().flatten(),
-            "severity_words": fault.mode.severity.as_ref().map(|severity| severity.words),
-            "odds": fault.mode.odds,
-            "odds_source": fault.mode.source,
+    let faults: Vec<Json> = suspect
+        .faults
+        .iter()
+        .flat_map(|faults| faults.0.iter().enumerate())
+        .map(|(position, &fault)| {
+            let fault = &job.unit.faults()[fault];
+            json!({
+                "part": fault.place_name,
+                "fault": fault.mode.name,
+                "words": fault.mode.words,
+                "severity": sizes.get(position).copied().flatten(),
+                "severity_words": fault.mode.severity.as_ref().map(|severity| severity.words),
+                "odds": fault.mode.odds,
+                "odds_source": fault.mode.source,
+            })
         })
-    }).collect();
-    let readings: Vec<Json> = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter().enumerate()).map(|(reading, prediction)| {
-        let datum = &found.evidence.data[reading];
-        let mut map = reading_json(job, reading);
-        let (spread, deviation) = match *datum {
-            Datum::Shown { value, sigma, .. } => {
-                let deviation = prediction.value.is_finite().then(|| (value - prediction.value) / sigma);
-                (json!(sigma), json!(deviation))
-            }
-            Datum::Open { .. } => (Json::Null, Json::Null),
-        };
-        map.insert("predicted".into(), number_or_open(prediction.value));
-        map.insert("spread".into(), spread);
-        map.insert("deviation".into(), deviation);
-        map.insert("verdict".into(), json!(ranking::deviation(datum, prediction.value).2));
-        Json::Object(map)
-    }).collect();
+        .collect();
+    let readings: Vec<Json> = suspect
+        .fit
+        .iter()
+        .flat_map(|fit| fit.outlook.predictions.iter().enumerate())
+        .map(|(reading, prediction)| {
+            let datum = &found.evidence.data[reading];
+            let mut map = reading_json(job, reading);
+            let (spread, deviation) = match *datum {
+                Datum::Shown { value, sigma, .. } => {
+                    let deviation = prediction.value.is_finite().then(|| (value - prediction.value) / sigma);
+                    (json!(sigma), json!(deviation))
+                }
+                Datum::Open { .. } => (Json::Null, Json::Null),
+            };
+            map.insert("predicted".into(), number_or_open(prediction.value));
+            map.insert("spread".into(), spread);
+            map.insert("deviation".into(), deviation);
+            map.insert("verdict".into(), json!(ranking::deviation(datum, prediction.value).2));
+            Json::Object(map)
+        })
+        .collect();
     json!({
         "probability": suspect.probability,
         "words": ranking::suspect_words(found, suspect),
@@ -148,14 +162,17 @@ fn consequences_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
 /// The next checks.
 pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
     let unit = &found.evidence.job.unit;
-    let list: Vec<Json> = plan.checks.iter().map(|check| {
-        let (quantity, terminals) = match check.action {
-            Action::Read(measure) => (measure.unit(), points(found, measure)),
-            Action::Swap(_, _, measure) => (measure.unit(), points(found, measure)),
-            Action::Push(_) => ("push", Vec::new()),
-            Action::Wait(_) => ("wait", Vec::new()),
-        };
-        let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
+    let list: Vec<Json> = plan
+        .checks
+        .iter()
+        .map(|check| {
+            let (quantity, terminals) = match check.action {
+                Action::Read(measure) => (measure.unit(), points(found, measure)),
+                Action::Swap(_, _, measure) => (measure.unit(), points(found, measure)),
+                Action::Push(_) => ("push", Vec::new()),
+                Action::Wait(_) => ("wait", Vec::new()),
+            };
+            let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
             let shown = match outcome.shown {
                 Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
                 Shown::Open => json!("open"),
@@ -172,23 +189,24 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
                 })).collect::<Vec<_>>(),
             })
         }).collect();
-        json!({
-            "words": checks::action_words(found, check),
-            "quantity": quantity,
-            "terminals": terminals,
-            "setup": check.setup.name,
-            "setup_words": super::job::setup_words(unit, &check.setup),
-            "bits": check.bits,
-            "minutes": check.minutes,
-            "hazard": match check.hazard {
-                Hazard::Isolated => "isolated",
-                Hazard::Energised => "energised",
-                Hazard::EnergisedMoving => "energised-moving",
-            },
-            "cautions": check.cautions,
-            "outcomes": outcomes,
+            json!({
+                "words": checks::action_words(found, check),
+                "quantity": quantity,
+                "terminals": terminals,
+                "setup": check.setup.name,
+                "setup_words": super::job::setup_words(unit, &check.setup),
+                "bits": check.bits,
+                "minutes": check.minutes,
+                "hazard": match check.hazard {
+                    Hazard::Isolated => "isolated",
+                    Hazard::Energised => "energised",
+                    Hazard::EnergisedMoving => "energised-moving",
+                },
+                "cautions": check.cautions,
+                "outcomes": outcomes,
+            })
         })
-    }).collect();
+        .collect();
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list, "caution": STANDING })
 }
 

@@ -26,7 +26,9 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
             for (position, &fault) in faults.0.iter().enumerate() {
                 let mode = &unit.faults()[fault];
                 let size = sizes.get(position).copied().flatten().zip(mode.mode.severity.as_ref());
-                let size = size.map_or(String::new(), |(size, severity)| format!(" (about {} {})", words::number(size), severity.words));
+                let size = size.map_or(String::new(), |(size, severity)| {
+                    format!(" (about {} {})", words::number(size), severity.words)
+                });
                 texts.push(format!("{}{size}", mode.label()));
             }
             texts.join(" and ")
@@ -48,7 +50,12 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
     show_doubts(page, found)
 }
 
-fn show_suspect<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect: &Suspect, detail: bool) -> io::Result<()> {
+fn show_suspect<W: Write>(
+    page: &mut Page<W>,
+    found: &Diagnosis<'_>,
+    suspect: &Suspect,
+    detail: bool,
+) -> io::Result<()> {
     let job = found.evidence.job;
     page.strong(2, &format!("{:>7} ", words::percent(suspect.probability)), &suspect_words(found, suspect))?;
     if !detail {
@@ -63,7 +70,10 @@ fn show_suspect<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect: &S
     page.text(11, &format!("repair: {}", suspect.repair))?;
     if suspect.hidden_share > 0.01 {
         let share = words::percent(suspect.hidden_share);
-        page.text(11, &format!("(with a chance of {share} of a further fault that none of these readings could show)"))?;
+        page.text(
+            11,
+            &format!("(with a chance of {share} of a further fault that none of these readings could show)"),
+        )?;
     }
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
@@ -98,11 +108,18 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
             (format!(" +-{}", words::number(sigma)), format!("{off:+.1} sd"), verdict)
         }
         Datum::Shown { .. } => (String::new(), String::new(), "does not fit"),
-        Datum::Open { limit } => (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" }),
+        Datum::Open { limit } => {
+            (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
+        }
     }
 }
 
-fn show_consequences<W: Write>(page: &mut Page<W>, unit: &Unit, found: &Diagnosis<'_>, what: &Consequences) -> io::Result<()> {
+fn show_consequences<W: Write>(
+    page: &mut Page<W>,
+    unit: &Unit,
+    found: &Diagnosis<'_>,
+    what: &Consequences,
+) -> io::Result<()> {
     let setup = |index: usize| &found.evidence.job.setups[index].name;
     let part = |index: usize| &unit.parts()[index].name;
     for fed in what.fed_backwards.iter().take(4) {
@@ -183,7 +200,13 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
 }
 
 fn factor(times: f64) -> String {
-    if times >= 1e4 { ">10000".into() } else if times >= 10.0 { format!("{times:.0}") } else { format!("{times:.1}") }
+    if times >= 1e4 {
+        ">10000".into()
+    } else if times >= 10.0 {
+        format!("{times:.0}")
+    } else {
+        format!("{times:.1}")
+    }
 }
 
 fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {

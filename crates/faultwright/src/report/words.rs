@@ -13,7 +13,11 @@ pub fn number(value: f64) -> String {
     };
     let text = format!("{value:.decimals$}");
     // Minus zero is zero.
-    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') { text.trim_start_matches('-').into() } else { text }
+    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
+        text.trim_start_matches('-').into()
+    } else {
+        text
+    }
 }
 
 /// A value of a measure with its unit; infinite ohms are open.
