@@ -3,7 +3,9 @@
 mod file;
 mod load;
 mod names;
+mod parts;
 mod problem;
+mod readings;
 mod setups;
 mod values;
 mod wording;

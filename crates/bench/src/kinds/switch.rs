@@ -18,11 +18,14 @@ const ODDS: ContactOdds = ContactOdds { stuck_open: 0.01, welded: 0.003, burnt: 
 pub struct Switch {
     /// For each position the pairs of terminals that it joins.
     #[serde(deserialize_with = "contact_table")]
-    pub positions: BTreeMap<String, Vec<(String, String)>>,
+    pub positions: ContactTable,
 }
 
+/// For each position the pairs of terminals that it joins.
+type ContactTable = BTreeMap<String, Vec<(String, String)>>;
+
 /// Reads a contact table in which every contact joins two different terminals.
-fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<BTreeMap<String, Vec<(String, String)>>, D::Error> {
+fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<ContactTable, D::Error> {
     let table = BTreeMap::<String, Vec<Pair<String>>>::deserialize(table)?;
     if let Some(Pair(a, _)) = table.values().flatten().find(|Pair(a, b)| a == b) {
         return Err(D::Error::custom(format!("a contact from {a} to itself, expected two different terminals")));

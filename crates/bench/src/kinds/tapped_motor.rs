@@ -305,7 +305,8 @@ impl TappedMotor {
             turns: Quantity::constant(share),
             angle: 0.0,
             resistance: &ohms * share,
-            leakage: &leakage * (share * share),
+            // The halves lie on different poles, so their leakages add to the whole winding's.
+            leakage: &leakage * share,
         };
         match part.severity("main-to-frame") {
             Some(leak) => {

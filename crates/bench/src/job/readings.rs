@@ -1,0 +1,181 @@
+//! Reads readings and symptoms.
+
+use super::file::{ReadingEntry, SymptomEntry};
+use super::load::{Job, Reader};
+use super::names;
+use super::values::{Pair, ShownValue};
+use crate::reading::{Measure, Reading, Symptom, Value};
+use crate::unit::{TerminalId, Unit};
+use std::ops::Range;
+use toml::Spanned;
+
+impl Reader<'_, '_> {
+    pub(super) fn reading(&mut self, job: &Job, entry: &ReadingEntry, span: Range<usize>) -> Option<Reading> {
+        let setup = self.setup_named(job, &entry.setup);
+        let meter = self.meter_named(job, entry.meter.as_ref());
+        let given: Vec<_> = [
+            ("ohms", &entry.ohms),
+            ("volts", &entry.volts),
+            ("amps", &entry.amps),
+            ("watts", &entry.watts),
+            ("rpm", &entry.rpm),
+        ]
+        .into_iter()
+        .filter_map(|(name, value)| value.as_ref().map(|value| (name, value)))
+        .collect();
+        let [(quantity, shown)] = given[..] else {
+            let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
+            let problem = self.problems.error(span, message);
+            problem.expected("exactly one of ohms, volts, amps, watts, rpm").mend("write one reading per line");
+            return None;
+        };
+        let measure = self.measure(&job.unit, quantity, entry, span.clone());
+        let value = match shown.get_ref().0 {
+            ShownValue::Number(number) => Value::Number(number),
+            ShownValue::Open if quantity == "ohms" => Value::Open,
+            ShownValue::Dead if quantity == "ohms" => {
+                let problem = self.problems.error(shown.span(), "ohms cannot be dead");
+                problem.expected("a number or \"open\"").mend("for no connection write \"open\", for a dead short 0");
+                return None;
+            }
+            ShownValue::Dead => Value::Number(0.0),
+            ShownValue::Open => {
+                let problem = self.problems.error(shown.span(), format!("{quantity} cannot be open"));
+                problem.expected("a number").mend("for no volts or no current write \"dead\"");
+                return None;
+            }
+        };
+        self.idle_places(quantity, entry);
+        let (setup, meter, measure) = (setup?, meter?, measure?);
+        if quantity == "ohms" && job.setups[setup].energised {
+            let problem =
+                self.problems.error(span, format!("ohms in setup '{}', where the supply is on", entry.setup.get_ref()));
+            problem
+                .expected("a setup with supply = \"off\"")
+                .mend("an ohmmeter on a live circuit reads nonsense and can be destroyed");
+            return None;
+        }
+        Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start) })
+    }
+
+    /// A place that the quantity does not use was perhaps meant for another reading.
+    fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
+        let between = entry.between.as_ref().map(|Pair(a, _)| a);
+        let needed = match quantity {
+            "ohms" | "volts" => "between",
+            "amps" => "through",
+            _ => "of",
+        };
+        for (name, place) in [("between", between), ("through", entry.through.as_ref()), ("of", entry.of.as_ref())] {
+            if let Some(place) = place.filter(|_| name != needed) {
+                let problem = self.problems.warning(place.span(), format!("{quantity} makes no use of '{name}'"));
+                problem.expected(format!("only '{needed}'")).mend("leave it out, or write another reading");
+            }
+        }
+    }
+
+    fn measure(&mut self, unit: &Unit, quantity: &str, entry: &ReadingEntry, span: Range<usize>) -> Option<Measure> {
+        match quantity {
+            "ohms" | "volts" => {
+                let Some(Pair(a, b)) = &entry.between else {
+                    let problem = self.problems.error(span, format!("{quantity} without two points"));
+                    problem
+                        .expected("between = [\"part.terminal\", \"part.terminal\"]")
+                        .mend("say where the two probes were");
+                    return None;
+                };
+                let (first, second) = (self.terminal(unit, a), self.terminal(unit, b));
+                let (first, second) = (first?, second?);
+                if first == second {
+                    let problem = self.problems.error(b.span(), format!("both probes at {}", a.get_ref()));
+                    problem.expected("two different terminals").mend("correct one of them");
+                    return None;
+                }
+                Some(if quantity == "ohms" { Measure::Ohms(first, second) } else { Measure::Volts(first, second) })
+            }
+            "amps" => {
+                let Some(through) = &entry.through else {
+                    let problem = self.problems.error(span, "amps without a conductor");
+                    problem
+                        .expected("through = \"part.terminal\" or the label of a wire")
+                        .mend("say which lead was in the clamp");
+                    return None;
+                };
+                if let Some(wire) = unit.find_wire(through.get_ref()) {
+                    return Some(Measure::AmpsInWire(wire));
+                }
+                if !through.get_ref().contains('.') && unit.find_terminal(through.get_ref()).is_none() {
+                    self.unknown_wire(unit, through);
+                    return None;
+                }
+                self.terminal(unit, through).map(Measure::AmpsAtTerminal)
+            }
+            _ => {
+                let Some(of) = &entry.of else {
+                    let problem = self.problems.error(span, format!("{quantity} without a part"));
+                    problem.expected("of = \"PART\"").mend("say of which part");
+                    return None;
+                };
+                let part = self.part_named(unit, of)?;
+                if quantity == "rpm" && unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_none() {
+                    self.problems.error(of.span(), format!("'{}' does not turn", of.get_ref())).expected("a motor");
+                    return None;
+                }
+                Some(if quantity == "rpm" { Measure::Rpm(part) } else { Measure::Watts(part) })
+            }
+        }
+    }
+
+    /// `through` names neither a wire nor, without a point, a terminal.
+    fn unknown_wire(&mut self, unit: &Unit, through: &Spanned<String>) {
+        if self.unread.any_wire || self.unread.has_part_of(through.get_ref()) {
+            return;
+        }
+        let terminals = (0..unit.terminal_count()).map(|index| unit.terminal_name(TerminalId(index)));
+        let known: Vec<String> = unit.wires().iter().map(|wire| wire.name.clone()).chain(terminals).collect();
+        let problem = self.problems.error(through.span(), format!("unknown wire '{}'", through.get_ref()));
+        problem.expected("part.terminal, or the label of a wire").mend = names::mend(through.get_ref(), &known);
+    }
+
+    pub(super) fn symptom(&mut self, job: &Job, entry: &SymptomEntry, span: Range<usize>) -> Option<Symptom> {
+        let (setup, part) = (self.setup_named(job, &entry.setup), self.part_named(&job.unit, &entry.part));
+        let (setup, part) = (setup?, part?);
+        if !job.setups[setup].energised {
+            let problem =
+                self.problems.warning(entry.setup.span(), "a symptom in a setup where the supply is off says nothing");
+            problem.mend("name a setup with supply = \"on\"");
+        }
+        Some(Symptom { setup, part, word: entry.word, line: self.problems.line(span.start) })
+    }
+
+    fn setup_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {
+        let found = job.find_setup(name.get_ref());
+        if found.is_none() && !self.unread.setups.contains(name.get_ref()) {
+            let known: Vec<String> = job.setups.iter().map(|setup| setup.name.clone()).collect();
+            let problem = self.problems.error(name.span(), format!("unknown setup '{}'", name.get_ref()));
+            problem.expected("the name of a setup").mend = names::mend(name.get_ref(), &known);
+        }
+        found
+    }
+
+    fn meter_named(&mut self, job: &Job, name: Option<&Spanned<String>>) -> Option<usize> {
+        let Some(name) = name else { return Some(0) };
+        let found = job.meters.iter().position(|meter| &meter.name == name.get_ref());
+        if found.is_none() && !self.unread.meters.contains(name.get_ref()) {
+            let known: Vec<String> = job.meters.iter().map(|meter| meter.name.clone()).collect();
+            let problem = self.problems.error(name.span(), format!("unknown meter '{}'", name.get_ref()));
+            problem.expected("the name of a meter").mend = names::mend(name.get_ref(), &known);
+        }
+        found
+    }
+
+    fn part_named(&mut self, unit: &Unit, name: &Spanned<String>) -> Option<usize> {
+        let found = unit.find_part(name.get_ref());
+        if found.is_none() && !self.unread.has_part_of(name.get_ref()) {
+            let known: Vec<String> = unit.parts().iter().map(|part| part.name.clone()).collect();
+            let problem = self.problems.error(name.span(), format!("unknown part '{}'", name.get_ref()));
+            problem.expected("the name of a part").mend = names::mend(name.get_ref(), &known);
+        }
+        found
+    }
+}
