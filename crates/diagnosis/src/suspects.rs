@@ -7,31 +7,17 @@
 //! not looked at.
 
 use crate::DiagnosisError;
-use crate::fit::{Evidence, Fit, Outlook};
+use crate::fit::{Evidence, Fit};
 use crate::log_weights::LogSum;
-use crate::reading_model::Datum;
-use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
-use bench::wiring::{severity_unknown, unknown_count};
-use bench::{FaultSet, Job, Place};
-use rayon::prelude::*;
+use crate::pairs::{compatible, weigh_pairs};
+use crate::screen::Sway;
+use crate::singles::{Group, fit_singles, group_singles, same_looks};
+use bench::wiring::severity_unknown;
+use bench::{FaultSet, Job};
 use std::collections::BTreeMap;
 
 /// Odds of a fault that is not in any list, against none (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
-/// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
-/// tenth of a nat even where a reading is three deviations off.
-const SAME_SHARE: f64 = 0.02;
-/// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
-const SINGLE_FIT_DEPTH: f64 = 14.0;
-/// Pairs whose bound is this far, in nats, below the sum of all singles are ruled out: a share below 1e-7.
-const BOUND_DEPTH: f64 = 16.0;
-/// Pairs whose estimate is this far below are left out, and counted with [`ESTIMATE_DOUBT`].
-const ESTIMATE_DEPTH: f64 = 10.0;
-/// By how much, in nats, an estimate that led to leaving a pair out may be too low.
-const ESTIMATE_DOUBT: f64 = 2.0;
-/// Pairs with an estimated share above this are fitted.
-const PAIR_FIT_SHARE: f64 = 3e-3;
-
 /// A hypothesis with its probability.
 #[derive(Debug, Clone)]
 pub struct Suspect {
@@ -91,20 +77,6 @@ pub struct Diagnosis<'j> {
     pub work: Work,
 }
 
-/// Singles that predict the same for every reading.
-struct Group {
-    faults: Vec<usize>,
-    reach: Reach,
-    odds: f64,
-    /// Estimated log evidence; replaced by the fitted one where a fit was made.
-    log_evidence: f64,
-    fit: Option<Fit>,
-    /// Odds of further faults that change nothing beside this one, although they would alone.
-    hidden_odds: f64,
-    /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
-    sway: Option<Sway>,
-}
-
 /// Words for a suspect without faults.
 pub const NO_REPAIR: &str = "nothing to repair: look at how the unit is used and supplied";
 /// Words for a suspect outside all lists.
@@ -160,276 +132,29 @@ fn hidden_beside(evidence: &Evidence<'_>, faults: &FaultSet, silent: &[usize]) -
 }
 
 /// A hypothesis on its way to a probability.
-struct Weighed {
-    faults: FaultSet,
-    log_odds: f64,
-    log_evidence: f64,
-    fit: Option<Fit>,
+pub(crate) struct Weighed {
+    pub(crate) faults: FaultSet,
+    pub(crate) log_odds: f64,
+    pub(crate) log_evidence: f64,
+    pub(crate) fit: Option<Fit>,
     /// Odds of a further fault that no reading could show beside these.
-    hidden_odds: f64,
+    pub(crate) hidden_odds: f64,
 }
 
 impl Weighed {
     /// `fit` may be that of another member of the same group: only the names differ.
-    fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
+    pub(crate) fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
         let fit = fit.map(|fit| Fit { faults: faults.clone(), ..fit });
         Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0 }
     }
 
-    fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
+    pub(crate) fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
         Weighed { faults, log_odds, log_evidence: fit.log_evidence, fit: Some(fit), hidden_odds: 0.0 }
     }
 
-    fn log_weight(&self) -> f64 {
+    pub(crate) fn log_weight(&self) -> f64 {
         self.log_odds + self.log_evidence
     }
-}
-
-fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) -> Vec<Group> {
-    let unit = &evidence.job.unit;
-    let reaches: Vec<Option<Reach>> =
-        (0..unit.faults().len()).into_par_iter().map(|fault| Reach::new(evidence, &FaultSet(vec![fault]))).collect();
-    let mut groups: Vec<Group> = Vec::new();
-    for (fault, reach) in reaches.into_iter().enumerate() {
-        let Some(reach) = reach else {
-            work.unsolved += 1;
-            continue;
-        };
-        let mode = &unit.faults()[fault].mode;
-        let alike = groups.iter_mut().find(|group| {
-            unit.faults()[group.faults[0]].mode.severity == mode.severity
-                && same_reach(&evidence.data, &group.reach, &reach)
-        });
-        match alike {
-            Some(group) => {
-                group.faults.push(fault);
-                group.odds += mode.odds;
-            }
-            None => {
-                let log_evidence = estimate(evidence, &reach, sound_sway, &[&reach]);
-                groups.push(Group {
-                    faults: vec![fault],
-                    reach,
-                    odds: mode.odds,
-                    log_evidence,
-                    fit: None,
-                    hidden_odds: 0.0,
-                    sway: None,
-                });
-            }
-        }
-    }
-    groups
-}
-
-/// Best linear estimate over the looks of a suspect; `sized` are the reaches whose severities may move.
-fn estimate(evidence: &Evidence<'_>, reach: &Reach, sway: &Sway, sized: &[&Reach]) -> f64 {
-    let directions: Vec<_> = sized.iter().filter_map(|reach| reach.severity_direction()).collect();
-    let directions: Vec<_> = directions.iter().collect();
-    reach
-        .looks()
-        .map(|look| linear_log_evidence(&evidence.data, look, sway, &directions))
-        .fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// Fits every group that could matter.
-fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], work: &mut Work) {
-    let best = groups.iter().map(|group| group.odds.ln() + group.log_evidence).fold(f64::NEG_INFINITY, f64::max);
-    work.single_fits = groups
-        .par_iter_mut()
-        .filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH)
-        .map(|group| {
-            let faults = FaultSet(vec![group.faults[0]]);
-            if let Ok(fit) = evidence.fit(&faults, None) {
-                group.log_evidence = fit.log_evidence;
-                let prior = evidence.prior.with_severities(&evidence.job.unit, &faults);
-                let medians = vec![0.0; prior.count()];
-                group.sway = evidence.outlook(&faults, &medians).ok().map(|outlook| Sway::new(&prior, &outlook));
-                group.fit = Some(fit);
-            }
-        })
-        .count();
-}
-
-fn same_reach(data: &[Datum], a: &Reach, b: &Reach) -> bool {
-    a.ends.len() == b.ends.len() && a.looks().zip(b.looks()).all(|(x, y)| same_looks(data, x, y))
-}
-
-/// Whether no reading could tell two outlooks apart: all predictions within [`SAME_SHARE`] of a reading's spread.
-fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
-    (a.symptoms - b.symptoms).abs() < SAME_SHARE
-        && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
-            Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
-            Datum::Open { limit } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
-        })
-}
-
-/// What screening made of a pair of groups.
-enum Screened {
-    /// Its bound is below what could matter.
-    Ruled { log_bound: f64 },
-    /// Its estimated weight.
-    Estimated { first: usize, second: usize, log_weight: f64 },
-    /// It predicts what `host` predicts alone: the other fault, of these odds, hides behind it.
-    Hidden { host: usize, odds: f64 },
-}
-
-/// All pairs, weighed.
-struct Pairs {
-    weighed: Vec<Weighed>,
-    /// Summed weight, as a logarithm, of the pairs left out.
-    left_out: f64,
-}
-
-/// Weighs all pairs of groups; what hides behind a single is noted there. `log_total` is the weight of all singles.
-fn weigh_pairs(
-    evidence: &Evidence<'_>,
-    groups: &mut [Group],
-    sound_sway: &Sway,
-    log_total: f64,
-    work: &mut Work,
-) -> Pairs {
-    let pairs: Vec<(usize, usize)> =
-        (0..groups.len()).flat_map(|first| (first + 1..groups.len()).map(move |second| (first, second))).collect();
-    work.pairs = pairs.len();
-    let screened: Vec<Screened> = pairs
-        .into_par_iter()
-        .filter_map(|(first, second)| screen(evidence, groups, first, second, sound_sway, log_total))
-        .collect();
-
-    let mut left_out = LogSum::default();
-    let mut kept = Vec::new();
-    for pair in screened {
-        match pair {
-            Screened::Ruled { log_bound } => left_out.add(log_bound),
-            Screened::Estimated { first, second, log_weight } => {
-                work.pairs_solved += 1;
-                if log_weight > log_total - ESTIMATE_DEPTH {
-                    kept.push((first, second, log_weight));
-                } else {
-                    left_out.add(log_weight + ESTIMATE_DOUBT);
-                }
-            }
-            Screened::Hidden { host, odds } => {
-                work.pairs_solved += 1;
-                groups[host].hidden_odds += odds;
-            }
-        }
-    }
-    let fit_above = log_total + PAIR_FIT_SHARE.ln();
-    let groups = &*groups;
-    let weighed: Vec<Vec<Weighed>> = kept
-        .into_par_iter()
-        .map(|(first, second, log_weight)| {
-            let odds = (groups[first].odds * groups[second].odds).ln();
-            weigh_members(evidence, groups, first, second, log_weight - odds, log_weight > fit_above)
-        })
-        .collect();
-    work.pair_fits = weighed.iter().filter(|members| members.iter().any(|member| member.fit.is_some())).count();
-    Pairs { weighed: weighed.into_iter().flatten().collect(), left_out: left_out.log() }
-}
-
-/// Screens a pair of groups, setup by setup, stopping as soon as it cannot matter; `None` if no members fit together.
-fn screen(
-    evidence: &Evidence<'_>,
-    groups: &[Group],
-    first: usize,
-    second: usize,
-    sound_sway: &Sway,
-    log_total: f64,
-) -> Option<Screened> {
-    let (a, b) = (&groups[first], &groups[second]);
-    let faults = compatible_pair(evidence, a, b)?;
-    let leader = if a.log_evidence > b.log_evidence { a } else { b };
-    let sway = leader.sway.as_ref().unwrap_or(sound_sway);
-    let medians = vec![0.0; unknown_count(&evidence.job.unit, &faults)];
-    let mut look = evidence.nothing_yet();
-    let log_odds = (a.odds * b.odds).ln();
-    let mut log_bound = log_odds + evidence.data.iter().map(Datum::best).sum::<f64>();
-    for asked in evidence.asked() {
-        if evidence.look_at_values(asked, &faults, &medians, &mut look).is_err() {
-            return None;
-        }
-        for &reading in &asked.readings {
-            let datum = &evidence.data[reading];
-            // A fault with a size may be so small that the other acts alone.
-            let beside_b = a.reach.looks().filter(|_| !b.reach.ends.is_empty());
-            let beside_a = b.reach.looks().filter(|_| !a.reach.ends.is_empty());
-            let looks = std::iter::once(&look).chain(beside_b).chain(beside_a);
-            log_bound += best_over(datum, reading, looks, sway) - datum.best();
-        }
-        if log_bound < log_total - BOUND_DEPTH {
-            return Some(Screened::Ruled { log_bound });
-        }
-    }
-    let hides = |host: &Group, other: &Group| {
-        same_looks(&evidence.data, &look, &host.reach.median)
-            && (other.reach.ends.is_empty() || hides_at_any_size(evidence, &faults, host))
-    };
-    if hides(a, b) {
-        return Some(Screened::Hidden { host: first, odds: b.odds });
-    }
-    if hides(b, a) {
-        return Some(Screened::Hidden { host: second, odds: a.odds });
-    }
-    let reach = Reach { median: look, ends: Vec::new() };
-    let log_evidence = estimate(evidence, &reach, sway, &[&a.reach, &b.reach]);
-    Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence })
-}
-
-/// Whether a pair predicts what its host predicts alone, at both ends of the other fault's size.
-///
-/// A host with a size of its own moves with it; then nothing is taken to hide.
-fn hides_at_any_size(evidence: &Evidence<'_>, faults: &FaultSet, host: &Group) -> bool {
-    host.reach.ends.is_empty()
-        && Reach::new(evidence, faults)
-            .is_some_and(|reach| reach.ends.iter().all(|end| same_looks(&evidence.data, end, &host.reach.median)))
-}
-
-/// First compatible members of two groups: a part other than a motor has one fault at a time.
-fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<FaultSet> {
-    let pairs = a.faults.iter().flat_map(|&x| b.faults.iter().map(move |&y| (x, y)));
-    pairs.into_iter().find(|&(x, y)| compatible(evidence, x, y)).map(|(x, y)| FaultSet(vec![x.min(y), x.max(y)]))
-}
-
-fn compatible(evidence: &Evidence<'_>, x: usize, y: usize) -> bool {
-    let unit = &evidence.job.unit;
-    let (a, b) = (&unit.faults()[x], &unit.faults()[y]);
-    if a.place != b.place {
-        return true;
-    }
-    match a.place {
-        Place::Part(part) => unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some(),
-        Place::Wire(_) => false,
-    }
-}
-
-/// All compatible member pairs of two groups, fitted once if `fit` says so.
-fn weigh_members(
-    evidence: &Evidence<'_>,
-    groups: &[Group],
-    first: usize,
-    second: usize,
-    estimated: f64,
-    fit: bool,
-) -> Vec<Weighed> {
-    let (a, b) = (&groups[first], &groups[second]);
-    let leader = if a.log_evidence > b.log_evidence { a } else { b };
-    let start = leader.fit.as_ref().map(|fit| &fit.z);
-    let fitted = match compatible_pair(evidence, a, b) {
-        Some(faults) if fit => evidence.fit(&faults, start).ok(),
-        _ => None,
-    };
-    let log_evidence = fitted.as_ref().map_or(estimated, |fit| fit.log_evidence);
-    let odds = |fault: usize| evidence.job.unit.faults()[fault].mode.odds;
-    let members = a.faults.iter().flat_map(|&x| b.faults.iter().map(move |&y| (x, y)));
-    members
-        .filter(|&(x, y)| compatible(evidence, x, y))
-        .map(|(x, y)| {
-            let faults = FaultSet(vec![x.min(y), x.max(y)]);
-            Weighed::new(faults, (odds(x) * odds(y)).ln(), log_evidence, fitted.clone())
-        })
-        .collect()
 }
 
 /// Turns weights into probabilities.

@@ -4,6 +4,7 @@
 //!
 //! - [`coil_group`]: any number of coils at any angle around one rotor, or on one core.
 //! - [`assembly`]: a network with its machines, and where they settle when switched on.
+//! - [`steady`]: the settled unit and its derivatives.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
 
@@ -11,6 +12,8 @@ pub mod assembly;
 pub mod coil_group;
 pub mod copper;
 pub mod nameplate;
+pub mod steady;
 
-pub use assembly::{Assembly, Load, Machine, Motion, Start, Steady};
+pub use assembly::{Assembly, Load, Machine, Motion, Start};
 pub use coil_group::{Coil, Core, Rotor, RotorField};
+pub use steady::Steady;

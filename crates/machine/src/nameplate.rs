@@ -127,6 +127,8 @@ struct Proportions {
     /// Leakage of the second winding over main leakage times the square of its turns.
     second_leakage: f64,
     slip: f64,
+    /// Power factor, for a plate that gives watts but not amps.
+    power_factor: f64,
 }
 
 const CAPACITOR_RUN: Proportions = Proportions {
@@ -139,6 +141,7 @@ const CAPACITOR_RUN: Proportions = Proportions {
     second_ohms: 1.6,
     second_leakage: 1.0,
     slip: 0.08,
+    power_factor: 0.95,
 };
 
 /// Chosen so that such a motor starts at about half its rated torque and turns about a fifth of its watts into motion.
@@ -152,6 +155,7 @@ const SHADED_POLE: Proportions = Proportions {
     second_ohms: 0.08,
     second_leakage: 0.33,
     slip: 0.17,
+    power_factor: 0.75,
 };
 
 /// Electrical angle of a shading coil's axis, radians (40 degrees; engineering judgement). Its field lags, so the rotor
@@ -169,6 +173,9 @@ const BELOW_BALANCE: f64 = 0.7;
 
 /// Base impedance, in units of rated volts over amps, beyond which a motor is no longer of ordinary size for its plate.
 const LARGEST_SCALE: f64 = 2.4;
+
+/// Rotor resistance in per unit below which a fan motor would not come up to speed (engineering judgement).
+const SMALLEST_ROTOR_OHMS: f64 = 0.06;
 
 /// Friction as a share of rated torque (engineering judgement).
 const FRICTION_SHARE: f64 = 0.03;
@@ -235,14 +242,21 @@ impl Nameplate {
     fn amps_or_usual(&self, proportions: &Proportions) -> f64 {
         match (self.amps, self.watts, self.main_ohms) {
             (Some(amps), _, _) => amps,
-            (None, Some(watts), _) => watts / (0.8 * self.volts),
+            (None, Some(watts), _) => watts / (proportions.power_factor * self.volts),
             (None, None, Some(ohms)) => proportions.main_ohms * self.volts / ohms,
-            (None, None, None) => {
-                // Ohms of windings of like power go with the square of the volts.
-                let ohms = USUAL_MAIN_OHMS_120V * (self.volts / 120.0).powi(2);
-                proportions.main_ohms * self.volts / ohms
-            }
+            (None, None, None) => proportions.main_ohms * self.volts / self.usual_main_ohms(),
         }
+    }
+
+    /// Ohms of windings of like power go with the square of the volts.
+    fn usual_main_ohms(&self) -> f64 {
+        USUAL_MAIN_OHMS_120V * (self.volts / 120.0).powi(2)
+    }
+
+    /// Published ohms, or usual ones where the plate says nothing that the size could be told from.
+    fn main_or_usual_ohms(&self) -> Option<f64> {
+        let is_bare = self.amps.is_none() && self.watts.is_none();
+        self.main_ohms.or(is_bare.then(|| self.usual_main_ohms()))
     }
 }
 
@@ -305,7 +319,7 @@ impl Fit<'_> {
     /// Values for a base impedance in ohms.
     fn values(&self, base_ohms: f64, magnetising: f64, second_turns: f64, microfarads: f64) -> Medians {
         let p = self.proportions;
-        let main_ohms = self.plate.main_ohms.unwrap_or(p.main_ohms * base_ohms);
+        let main_ohms = self.plate.main_or_usual_ohms().unwrap_or(p.main_ohms * base_ohms);
         let second_ohms = match self.scheme {
             Scheme::CapacitorRun => p.second_ohms * main_ohms,
             Scheme::ShadedPole => p.second_ohms * base_ohms,
@@ -318,7 +332,7 @@ impl Fit<'_> {
             second_ohms,
             second_leakage_ohms: p.second_leakage * p.leakage * base_ohms * second_turns * second_turns,
             magnetising_ohms: magnetising * base_ohms,
-            rotor_ohms: p.rotor_over_slip * (1.0 - self.rated_ratio) * base_ohms,
+            rotor_ohms: (p.rotor_over_slip * (1.0 - self.rated_ratio)).max(SMALLEST_ROTOR_OHMS) * base_ohms,
             rotor_leakage_ohms: p.leakage * base_ohms,
             core_loss_ohms: base_ohms / p.core_loss,
             microfarads,

@@ -1,0 +1,147 @@
+//! What a part may do while the unit is laid out: name its nodes, ask for its values and faults, add what it is made of.
+
+use super::{Join, Node, Owner, PartWiring, PlannedBranch, PlannedMotor, REFERENCE, part_side};
+use crate::fault::Place;
+use crate::unit::TerminalId;
+use circuit::{Quantity, UnknownId};
+use std::borrow::Cow;
+
+impl PartWiring<'_, '_> {
+    /// Part side of the part's terminal number `index`.
+    pub fn terminal(&self, index: usize) -> Node {
+        part_side(TerminalId(self.wiring.unit.parts()[self.part].first_terminal + index))
+    }
+
+    /// Part side of a terminal of another part.
+    pub fn terminal_of(&self, part: usize, index: usize) -> Node {
+        part_side(TerminalId(self.wiring.unit.parts()[part].first_terminal + index))
+    }
+
+    /// The metal frame.
+    pub fn frame(&self) -> Node {
+        part_side(self.wiring.unit.frame())
+    }
+
+    /// Earth at the supply, the reference of all potentials.
+    pub fn earth(&self) -> Node {
+        REFERENCE
+    }
+
+    /// The supply, by part index.
+    pub fn supply(&self) -> usize {
+        self.wiring.unit.supply()
+    }
+
+    /// A new inner node.
+    pub fn inner(&mut self) -> Node {
+        self.wiring.node_count += 1;
+        Node(self.wiring.node_count - 1)
+    }
+
+    /// The part's unknown number `index`.
+    pub fn unknown(&self, index: usize) -> Quantity {
+        let id = self.wiring.unit.parts()[self.part].first_unknown + index;
+        let (median, deviation) = (self.wiring.unit.unknowns()[id].median, self.wiring.deviations[id]);
+        if self.wiring.derivatives {
+            Quantity::log_unknown(median, UnknownId(id), deviation)
+        } else {
+            Quantity::constant(median * deviation.exp())
+        }
+    }
+
+    /// Whether a fault is put in.
+    pub fn has(&self, fault: &str) -> bool {
+        self.has_faults && self.wiring.severity(Place::Part(self.part), fault).is_some()
+    }
+
+    /// Whether any fault of this part is put in.
+    pub fn has_any(&self) -> bool {
+        self.has_faults
+    }
+
+    /// Size of a fault that is put in.
+    pub fn severity(&self, fault: &str) -> Option<Quantity> {
+        if self.has_faults { self.wiring.severity(Place::Part(self.part), fault).flatten() } else { None }
+    }
+
+    /// Position that the setup puts this part in.
+    pub fn position(&self) -> Option<&str> {
+        self.wiring.setup.positions.get(&self.part).map(String::as_str)
+    }
+
+    /// Whether the supply is on.
+    pub fn energised(&self) -> bool {
+        self.wiring.energised
+    }
+
+    /// Whether the plug is in, live or not.
+    pub fn plugged_in(&self) -> bool {
+        self.wiring.setup.energised
+    }
+
+    /// Supply frequency, hertz.
+    pub fn hertz(&self) -> f64 {
+        self.wiring.unit.hertz()
+    }
+
+    /// Winding temperature, degrees Celsius.
+    pub fn winding_celsius(&self) -> f64 {
+        self.wiring.setup.winding_celsius
+    }
+
+    /// Joins two nodes by a sound conductor.
+    pub fn join(&mut self, a: Node, b: Node) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.joins.push(Join { a, b, owner });
+    }
+
+    /// A conductor that may be open or high in resistance by the named faults.
+    pub fn conductor(&mut self, a: Node, b: Node, open: &str, bad_joint: &str) {
+        if self.has(open) {
+            return;
+        }
+        match self.severity(bad_joint) {
+            Some(ohms) => self.resistor("bad joint", a, b, ohms),
+            None => self.join(a, b),
+        }
+    }
+
+    /// A resistance.
+    pub fn resistor(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, ohms: Quantity) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, Quantity::constant(0.0), true, owner, label.into());
+    }
+
+    /// A branch that direct current cannot pass: resistance and reactance in series, ohms.
+    pub fn blocking(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        ohms: Quantity,
+        reactance: Quantity,
+    ) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, reactance, false, owner, label.into());
+    }
+
+    /// A voltage source in series with a resistance, raising the potential from `a` to `b`.
+    pub fn source(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, volts: Quantity, ohms: Quantity) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.branches.push(PlannedBranch {
+            from: a,
+            to: b,
+            resistance: ohms,
+            reactance: Quantity::constant(0.0),
+            source: volts,
+            passes_direct_current: true,
+            owner,
+            label: label.into(),
+        });
+    }
+
+    /// A motor.
+    pub fn motor(&mut self, motor: PlannedMotor) {
+        self.wiring.motors.push((self.part, motor));
+    }
+}

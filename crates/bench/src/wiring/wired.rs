@@ -1,0 +1,100 @@
+//! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
+
+use super::{Element, Node, Owner, Wired, part_side};
+use crate::fault::Place;
+use crate::unit::TerminalId;
+use circuit::{Complex64, NetId, Probe};
+use nalgebra::{Cholesky, DMatrix, DVector};
+
+impl Wired {
+    /// The net of a node.
+    pub fn net(&self, node: Node) -> NetId {
+        self.net_of_node[node.0]
+    }
+
+    /// Net at a terminal, on its part's side.
+    pub fn net_at(&self, terminal: TerminalId) -> NetId {
+        self.net(part_side(terminal))
+    }
+
+    /// The two nets an element lies between, the lower-numbered first.
+    pub fn nets_of(&self, element: &Element) -> (usize, usize) {
+        let (a, b) = (self.net(element.from).0, self.net(element.to).0);
+        (a.min(b), a.max(b))
+    }
+
+    /// Which of the assembly's machines a part is.
+    pub fn machine_of(&self, part: usize) -> Option<usize> {
+        self.machine_of_part[part]
+    }
+
+    /// Elements of a place.
+    pub fn elements_of(&self, place: Place) -> impl Iterator<Item = &Element> {
+        self.elements.iter().filter(move |element| element.owner == Owner::Place(place))
+    }
+
+    /// Current from the wires into the part at a terminal; `None` while its wires are lifted.
+    pub fn terminal_current(&self, terminal: TerminalId) -> Option<Probe> {
+        self.conductor_current(Owner::Terminal(terminal))
+    }
+
+    /// Current in a wire from its `from` to its `to` end; `None` if it is broken.
+    pub fn wire_current(&self, wire: usize) -> Option<Probe> {
+        let place = Place::Wire(wire);
+        match self.elements_of(place).next() {
+            Some(element) => Some(Probe::currents(vec![(element.branch, Complex64::ONE)])),
+            None => self.conductor_current(Owner::Place(place)),
+        }
+    }
+
+    /// Current in a sound conductor, from Kirchhoff's law inside its net.
+    ///
+    /// The conductors of one net are taken as alike; in a tree (the rule) their resistance does not matter, and in a
+    /// ring the current divides evenly as in equal wires. With `L` the net's graph Laplacian and `L p = e_a - e_b`, the
+    /// current from a to b is minus the sum of `p` times the current that branches carry out of each node.
+    fn conductor_current(&self, owner: Owner) -> Option<Probe> {
+        let wanted = self.joins.iter().find(|join| join.owner == owner)?;
+        let net = self.net(wanted.a);
+        let mut row = vec![None; self.net_of_node.len()];
+        let members: Vec<usize> = (0..row.len()).filter(|&node| self.net_of_node[node] == net).collect();
+        // The first member is grounded; potentials are relative to it.
+        for (index, &node) in members.iter().enumerate().skip(1) {
+            row[node] = Some(index - 1);
+        }
+        let size = members.len() - 1;
+        let mut laplacian = DMatrix::zeros(size, size);
+        for join in self.joins.iter().filter(|join| self.net(join.a) == net && join.a != join.b) {
+            let (a, b) = (row[join.a.0], row[join.b.0]);
+            for end in [a, b].into_iter().flatten() {
+                laplacian[(end, end)] += 1.0;
+            }
+            if let (Some(a), Some(b)) = (a, b) {
+                laplacian[(a, b)] -= 1.0;
+                laplacian[(b, a)] -= 1.0;
+            }
+        }
+        let mut unit = DVector::zeros(size);
+        if let Some(a) = row[wanted.a.0] {
+            unit[a] += 1.0;
+        }
+        if let Some(b) = row[wanted.b.0] {
+            unit[b] -= 1.0;
+        }
+        let potentials = Cholesky::new(laplacian)?.solve(&unit);
+        let potential = |node: Node| row[node.0].map_or(0.0, |index| potentials[index]);
+        let mut weights = Vec::new();
+        for element in self.elements.iter().filter(|element| element.owner != Owner::Stray) {
+            let mut weight: f64 = 0.0;
+            if self.net(element.from) == net {
+                weight -= potential(element.from);
+            }
+            if self.net(element.to) == net {
+                weight += potential(element.to);
+            }
+            if weight.abs() > 1e-9 {
+                weights.push((element.branch, Complex64::from(weight)));
+            }
+        }
+        Some(Probe::currents(weights))
+    }
+}

@@ -1,0 +1,305 @@
+//! Units that several test files use, and short ways to ask them. Every figure in them is invented.
+
+// Each test file uses its own part of this one.
+#![allow(dead_code)]
+
+use bench::wiring::{severity_unknown, unknown_count};
+use bench::{FaultSet, Job, Measure, Meter, Observed, PredictError, Setup, TerminalId, Unit, observe};
+
+/// Two alike three-speed blowers, tapped motors paralleled tap to tap on one selector.
+pub const TWO_BLOWERS: &str = r#"
+wires = [
+  { from = "cord.hot", to = "selector.line" },
+  { from = "selector.high", to = "M1.high", label = "feed 1" },
+  { from = "selector.high", to = "M2.high", label = "feed 2" },
+  { from = "selector.medium", to = "M1.medium" },
+  { from = "selector.medium", to = "M2.medium" },
+  { from = "selector.low", to = "M1.low" },
+  { from = "selector.low", to = "M2.low" },
+  { from = "M1.start", to = "C1.a" },
+  { from = "C1.b", to = "M1.high" },
+  { from = "M2.start", to = "C2.a" },
+  { from = "C2.b", to = "M2.high" },
+  { from = "M1.common", to = "cord.neutral" },
+  { from = "M2.common", to = "cord.neutral" },
+  { from = "cord.earth", to = "frame" },
+]
+
+[unit]
+name = "Two blowers"
+
+[parts.supply]
+kind = "supply"
+volts = 120
+hertz = 60
+
+[parts.cord]
+kind = "cord"
+gauge = 16
+metres = 2
+
+[parts.selector]
+kind = "switch"
+positions.off = []
+positions.low = [["line", "low"]]
+positions.medium = [["line", "medium"]]
+positions.high = [["line", "high"]]
+
+[parts.M1]
+kind = "capacitor-run-motor"
+make = "left and right alike"
+taps = ["high", "medium", "low"]
+plate = { volts = 120, hertz = 60, amps = 1.2, rpm = 1580, poles = 4, microfarads = 7 }
+
+[parts.M2]
+kind = "capacitor-run-motor"
+make = "left and right alike"
+taps = ["high", "medium", "low"]
+plate = { volts = 120, hertz = 60, amps = 1.2, rpm = 1580, poles = 4, microfarads = 7 }
+
+[parts.C1]
+kind = "run-capacitor"
+microfarads = 7
+
+[parts.C2]
+kind = "run-capacitor"
+microfarads = 7
+
+[setups.high]
+supply = "on"
+positions = { selector = "high" }
+
+[setups.medium]
+supply = "on"
+positions = { selector = "medium" }
+
+[setups.low]
+supply = "on"
+positions = { selector = "low" }
+
+[setups."high, tie cut"]
+supply = "on"
+positions = { selector = "high" }
+lifted = ["M2.medium", "M2.low"]
+
+[setups.unplugged]
+supply = "off"
+
+[setups.bare]
+supply = "off"
+lifted = ["M1.common", "M1.high", "M1.medium", "M1.low", "M1.start"]
+
+[setups."bare, hot"]
+supply = "off"
+lifted = ["M1.common", "M1.high", "M1.medium", "M1.low", "M1.start"]
+winding_celsius = 80
+"#;
+
+/// A warm-air unit: heater behind thermostat and cutout, shaded-pole fan, a lamp.
+pub const WARM_AIR: &str = r#"
+wires = [
+  { from = "cord.hot", to = "switch.in" },
+  { from = "switch.out", to = "K1.a" },
+  { from = "K1.b", to = "T1.a", label = "cutout to thermostat" },
+  { from = "T1.b", to = "H1.a" },
+  { from = "H1.b", to = "joint.a", label = "heater return" },
+  { from = "M1.common", to = "joint.b" },
+  { from = "L1.b", to = "joint.c" },
+  { from = "joint.d", to = "cord.neutral", label = "neutral" },
+  { from = "switch.out", to = "M1.run" },
+  { from = "switch.out", to = "L1.a" },
+  { from = "cord.earth", to = "frame", label = "earth" },
+]
+
+[unit]
+name = "Warm-air unit"
+
+[parts.supply]
+kind = "supply"
+volts = 120
+hertz = 60
+
+[parts.cord]
+kind = "cord"
+
+[parts.switch]
+kind = "switch"
+positions.off = []
+positions.on = [["in", "out"]]
+
+[parts.K1]
+kind = "thermal-cutout"
+
+[parts.T1]
+kind = "thermostat"
+
+[parts.H1]
+kind = "heater"
+volts = 120
+watts = 800
+
+[parts.M1]
+kind = "shaded-pole-motor"
+plate = { volts = 120, hertz = 60, amps = 0.7, rpm = 1500, poles = 4 }
+
+[parts.L1]
+kind = "indicator-lamp"
+volts = 120
+
+[parts.joint]
+kind = "splice"
+legs = ["a", "b", "c", "d"]
+
+[setups.on]
+supply = "on"
+positions = { switch = "on" }
+
+[setups."not calling"]
+supply = "on"
+positions = { switch = "on", T1 = "open" }
+
+[setups.unplugged]
+supply = "off"
+positions = { switch = "on" }
+"#;
+
+/// A single-speed fan with its run capacitor.
+pub const ONE_FAN: &str = r#"
+wires = [
+  { from = "cord.hot", to = "M1.run" },
+  { from = "M1.run", to = "C1.a" },
+  { from = "C1.b", to = "M1.start" },
+  { from = "M1.common", to = "cord.neutral" },
+  { from = "cord.earth", to = "frame" },
+]
+
+[unit]
+name = "One fan"
+
+[parts.supply]
+kind = "supply"
+volts = 120
+hertz = 60
+breaker_amps = 15
+
+[parts.cord]
+kind = "cord"
+
+[parts.M1]
+kind = "capacitor-run-motor"
+plate = { volts = 120, hertz = 60, amps = 1.1, rpm = 1600, poles = 4, microfarads = 6 }
+
+[parts.C1]
+kind = "run-capacitor"
+microfarads = 6
+
+[setups.on]
+supply = "on"
+
+[setups.pushed]
+supply = "on"
+pushed = ["M1"]
+
+[setups.unplugged]
+supply = "off"
+"#;
+
+/// Reads a job that has nothing wrong with it.
+pub fn job(text: &str) -> Job {
+    let job = bench::job::read("job.toml", text).unwrap_or_else(|problems| panic!("{problems}"));
+    assert!(job.warnings.0.is_empty(), "{}", job.warnings);
+    job
+}
+
+pub fn setup<'j>(job: &'j Job, name: &str) -> &'j Setup {
+    &job.setups[job.find_setup(name).expect("a setup of this name")]
+}
+
+pub fn terminal(unit: &Unit, name: &str) -> TerminalId {
+    unit.find_terminal(name).unwrap_or_else(|| panic!("no terminal {name}"))
+}
+
+pub fn part(unit: &Unit, name: &str) -> usize {
+    unit.find_part(name).unwrap_or_else(|| panic!("no part {name}"))
+}
+
+/// Faults by their labels, such as `M2 common-open`.
+pub fn faults(unit: &Unit, labels: &[&str]) -> FaultSet {
+    FaultSet(labels.iter().map(|label| unit.find_fault(label).unwrap_or_else(|| panic!("no fault {label}"))).collect())
+}
+
+/// A unit with something wrong in it, every value at its median but the severities that are given.
+pub struct Bench<'j> {
+    pub job: &'j Job,
+    pub faults: FaultSet,
+    pub deviations: Vec<f64>,
+}
+
+impl<'j> Bench<'j> {
+    pub fn sound(job: &'j Job) -> Self {
+        Self::with(job, &[])
+    }
+
+    pub fn with(job: &'j Job, labels: &[&str]) -> Self {
+        let faults = faults(&job.unit, labels);
+        let deviations = vec![0.0; unknown_count(&job.unit, &faults)];
+        Bench { job, faults, deviations }
+    }
+
+    /// The first fault at a given size.
+    pub fn sized(mut self, size: f64) -> Self {
+        let unknown = severity_unknown(&self.job.unit, &self.faults, 0).expect("a fault with a size");
+        let severity = self.job.unit.faults()[self.faults.0[0]].mode.severity.clone().unwrap();
+        self.deviations[unknown] = severity.deviation(size).expect("a size that this fault can have");
+        self
+    }
+
+    pub fn look<R>(&self, in_setup: &str, look: impl FnOnce(&mut Observed<'_>) -> R) -> R {
+        observe(&self.job.unit, setup(self.job, in_setup), &self.faults, &self.deviations, look)
+            .unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    pub fn value_by(&self, in_setup: &str, measure: Measure, meter: &Meter) -> Result<f64, PredictError> {
+        self.look(in_setup, |observed| observed.value(measure, meter))
+    }
+
+    fn value(&self, in_setup: &str, measure: Measure) -> f64 {
+        self.value_by(in_setup, measure, &Meter::handheld()).unwrap()
+    }
+
+    pub fn ohms(&self, in_setup: &str, a: &str, b: &str) -> f64 {
+        let unit = &self.job.unit;
+        self.value(in_setup, Measure::Ohms(terminal(unit, a), terminal(unit, b)))
+    }
+
+    pub fn volts(&self, in_setup: &str, a: &str, b: &str) -> f64 {
+        let unit = &self.job.unit;
+        self.value(in_setup, Measure::Volts(terminal(unit, a), terminal(unit, b)))
+    }
+
+    pub fn amps(&self, in_setup: &str, at: &str) -> f64 {
+        self.value(in_setup, Measure::AmpsAtTerminal(terminal(&self.job.unit, at)))
+    }
+
+    pub fn rpm(&self, in_setup: &str, motor: &str) -> f64 {
+        self.value(in_setup, Measure::Rpm(part(&self.job.unit, motor)))
+    }
+
+    pub fn frame_volts(&self, in_setup: &str) -> f64 {
+        self.look(in_setup, |observed| observed.frame_volts())
+    }
+
+    pub fn breaker_opened(&self, in_setup: &str) -> bool {
+        self.look(in_setup, |observed| observed.breaker_opened())
+    }
+
+    /// Real power that an element of a part takes, watts.
+    pub fn element_watts(&self, in_setup: &str, of: &str, label: &str) -> f64 {
+        let place = bench::Place::Part(part(&self.job.unit, of));
+        let flows = self.look(in_setup, |observed| observed.element_flows());
+        let mut found = flows.iter().filter(|flow| flow.place == place && flow.label == label);
+        let flow = found.next().unwrap_or_else(|| panic!("no element {label} in {of}: {flows:?}"));
+        assert!(found.next().is_none(), "two elements {label} in {of}");
+        flow.watts
+    }
+}

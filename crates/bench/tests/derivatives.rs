@@ -1,0 +1,280 @@
+//! Every predicted reading's gradient against central differences of the same reading, by every unknown.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
+use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
+use common::{ONE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal};
+
+/// Step in the natural logarithm. Speeds are settled to about 1e-12, so a difference is good to about 1e-8.
+const STEP: f64 = 1e-4;
+/// Allowed error, relative to the value or to its gradient; truncation leaves about the square of the step.
+const TOLERANCE: f64 = 3e-6;
+
+/// `measure` leaves a voltmeter out that loads the circuit by less than a millionth; `value` never does.
+const SAME: f64 = 1e-6;
+
+/// A unit with faults at some deviations in a setup, and a meter.
+struct Case<'j> {
+    job: &'j Job,
+    setup: &'j Setup,
+    faults: FaultSet,
+    deviations: Vec<f64>,
+    meter: Meter,
+}
+
+impl<'j> Case<'j> {
+    fn new(job: &'j Job, in_setup: &str, labels: &[&str]) -> Self {
+        let faults = faults(&job.unit, labels);
+        // Off the medians, each unknown by another amount, so that none of them hides behind a symmetry.
+        let deviations = (0..unknown_count(&job.unit, &faults)).map(|index| 0.1 * (1.7 * index as f64).sin()).collect();
+        Case { job, setup: setup(job, in_setup), faults, deviations, meter: Meter::handheld() }
+    }
+
+    fn value_at(&self, measure: Measure, deviations: &[f64]) -> f64 {
+        observe(&self.job.unit, self.setup, &self.faults, deviations, |observed| {
+            assert!(observed.steady().is_none_or(|steady| steady.settled()));
+            observed.value(measure, &self.meter).unwrap()
+        })
+        .unwrap()
+    }
+
+    /// Compares the gradient with differences; returns it for a closer look.
+    fn check(&self, measure: Measure) -> Vec<f64> {
+        let prediction = observe(&self.job.unit, self.setup, &self.faults, &self.deviations, |observed| {
+            observed.measure(measure, &self.meter).unwrap()
+        })
+        .unwrap();
+        let value = self.value_at(measure, &self.deviations);
+        assert!(value.is_finite() && value > 1e-6, "{measure:?} is {value}: nothing to compare");
+        assert!((prediction.value - value).abs() <= SAME * value, "{measure:?}: {} and {value}", prediction.value);
+        assert_eq!(prediction.gradient.len(), self.deviations.len());
+        let largest = prediction.gradient.iter().fold(value, |largest, slope| largest.max(slope.abs()));
+        for (unknown, &slope) in prediction.gradient.iter().enumerate() {
+            let at = |step: f64| {
+                let mut deviations = self.deviations.clone();
+                deviations[unknown] += step;
+                self.value_at(measure, &deviations)
+            };
+            let difference = (at(STEP) - at(-STEP)) / (2.0 * STEP);
+            assert!(
+                (slope - difference).abs() <= TOLERANCE * largest,
+                "{measure:?} by {}: {slope}, by differences {difference}, value {value}",
+                self.name_of(unknown)
+            );
+        }
+        prediction.gradient
+    }
+
+    fn name_of(&self, unknown: usize) -> String {
+        let unknowns = self.job.unit.unknowns();
+        match unknowns.get(unknown) {
+            Some(found) => format!("{} {}", self.job.unit.parts()[found.part].name, found.words),
+            None if unknown == stray_unknown(&self.job.unit) => "stray capacitance".into(),
+            None => "the size of a fault".into(),
+        }
+    }
+
+    fn severity(&self, position: usize) -> usize {
+        severity_unknown(&self.job.unit, &self.faults, position).expect("a fault with a size")
+    }
+
+    fn unknown(&self, of: &str, words: &str) -> usize {
+        let part = part(&self.job.unit, of);
+        let found = self.job.unit.unknowns().iter().position(|unknown| unknown.part == part && unknown.words == words);
+        found.unwrap_or_else(|| panic!("{of} has no {words}"))
+    }
+
+    fn volts(&self, a: &str, b: &str) -> Measure {
+        Measure::Volts(terminal(&self.job.unit, a), terminal(&self.job.unit, b))
+    }
+
+    fn ohms(&self, a: &str, b: &str) -> Measure {
+        Measure::Ohms(terminal(&self.job.unit, a), terminal(&self.job.unit, b))
+    }
+
+    fn amps(&self, at: &str) -> Measure {
+        Measure::AmpsAtTerminal(terminal(&self.job.unit, at))
+    }
+
+    fn amps_in(&self, wire: &str) -> Measure {
+        Measure::AmpsInWire(self.job.unit.find_wire(wire).expect("a wire of this name"))
+    }
+
+    fn watts(&self, of: &str) -> Measure {
+        Measure::Watts(part(&self.job.unit, of))
+    }
+
+    fn rpm(&self, of: &str) -> Measure {
+        Measure::Rpm(part(&self.job.unit, of))
+    }
+}
+
+/// A slope that must be there: a gradient of nothing but zeros would agree with a value that never moves.
+#[track_caller]
+fn assert_moves(slope: f64, value_scale: f64) {
+    assert!(slope.abs() > 1e-3 * value_scale, "slope {slope}");
+}
+
+#[test]
+fn every_live_measure_of_two_coupled_motors() {
+    let job = job(TWO_BLOWERS);
+    for labels in [&[][..], &["M2 common-bad-joint"], &["M2 main-shorted-turns"], &["M1 bearing-drag"], &["C2 low"]] {
+        let case = Case::new(&job, "high", labels);
+        for measure in [
+            case.volts("M1.low", "cord.neutral"),
+            case.volts("M2.start", "M2.high"),
+            case.amps("cord.hot"),
+            case.amps("M1.common"),
+            case.amps_in("feed 2"),
+            case.watts("supply"),
+            case.watts("cord"),
+            case.watts("M1"),
+            case.watts("M2"),
+            case.rpm("M1"),
+            case.rpm("M2"),
+        ] {
+            let gradient = case.check(measure);
+            let largest = gradient.iter().fold(0.0f64, |largest, slope| largest.max(slope.abs()));
+            assert!(largest > 0.0, "{measure:?} moves with nothing");
+        }
+    }
+}
+
+#[test]
+fn back_feed_moves_with_the_values_of_both_motors() {
+    let job = job(TWO_BLOWERS);
+    let case = Case::new(&job, "low", &["M2 common-open"]);
+    let gradient = case.check(case.amps("M1.common"));
+    assert_moves(gradient[case.unknown("M1", "main winding ohms")], 0.1);
+    assert_moves(gradient[case.unknown("M2", "section high-medium ohms")], 0.1);
+    case.check(case.volts("M2.high", "M2.start"));
+    case.check(case.watts("M1"));
+    case.check(case.rpm("M1"));
+}
+
+#[test]
+fn sizes_of_two_faults_at_once() {
+    let job = job(TWO_BLOWERS);
+    // A fault without a size between them must not shift the places of the sizes.
+    let labels = ["M2 common-bad-joint", "C1 open", "M1 bearing-drag"];
+    let case = Case::new(&job, "medium", &labels);
+    assert_eq!(case.deviations.len(), job.unit.unknowns().len() + 3);
+    let gradient = case.check(case.amps("M2.common"));
+    assert_moves(gradient[case.severity(0)], 0.1);
+    case.check(case.rpm("M2"));
+    case.check(case.watts("supply"));
+}
+
+#[test]
+fn a_motor_at_rest() {
+    let job = job(ONE_FAN);
+    let case = Case::new(&job, "on", &["C1 open"]);
+    case.check(case.amps("cord.hot"));
+    case.check(case.watts("M1"));
+    case.check(case.volts("M1.start", "M1.common"));
+}
+
+#[test]
+fn a_heater_unit() {
+    let job = job(WARM_AIR);
+    for labels in [
+        &["H1 to-frame"][..],
+        &["heater return bad-joint"],
+        &["K1 burnt"],
+        &["supply low-volts"],
+        &["joint d-bad-joint"],
+    ] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [
+            case.volts("H1.a", "H1.b"),
+            case.volts("H1.b", "supply.neutral"),
+            case.amps("H1.a"),
+            case.amps_in("neutral"),
+            case.watts("H1"),
+            case.watts("supply"),
+            case.rpm("M1"),
+        ] {
+            let gradient = case.check(measure);
+            assert!(gradient.iter().all(|slope| slope.is_finite()));
+        }
+        let gradient = case.check(case.volts("H1.a", "H1.b"));
+        assert!(gradient[case.severity(0)] != 0.0, "{labels:?} does not move the volts across the element");
+    }
+}
+
+#[test]
+fn a_leak_to_the_frame_moves_the_earth_current() {
+    let job = job(WARM_AIR);
+    let case = Case::new(&job, "on", &["H1 to-frame"]);
+    let gradient = case.check(case.amps_in("earth"));
+    assert_moves(gradient[case.severity(0)], 0.03);
+}
+
+#[test]
+fn ohms_cold_through_everything() {
+    let job = job(TWO_BLOWERS);
+    let case = Case::new(&job, "unplugged", &["M2 common-bad-joint", "M1 main-shorted-turns"]);
+    let gradient = case.check(case.ohms("M1.common", "M1.high"));
+    assert_moves(gradient[case.unknown("M1", "main winding ohms")], 0.1);
+    case.check(case.ohms("M1.low", "M2.start"));
+    case.check(case.ohms("M1.start", "M2.common"));
+    let job = common::job(WARM_AIR);
+    let case = Case::new(&job, "unplugged", &["K1 burnt"]);
+    case.check(case.ohms("cord.hot", "H1.a"));
+    let gradient = case.check(case.ohms("K1.a", "cord.neutral"));
+    assert_moves(gradient[case.unknown("H1", "element ohms")], 0.1);
+    case.check(case.ohms("cord.plug-hot", "cord.plug-neutral"));
+}
+
+#[test]
+fn ghost_volts_of_a_floating_net_on_both_kinds_of_meter() {
+    let job = job(WARM_AIR);
+    let mut case = Case::new(&job, "not calling", &["cutout to thermostat broken"]);
+    for ohms in [10e6, 3e3] {
+        case.meter.volts_input_ohms = ohms;
+        let measure = case.volts("T1.a", "cord.neutral");
+        let gradient = case.check(measure);
+        let value = case.value_at(measure, &case.deviations);
+        // The unknown stray capacitance is what moves it most.
+        let stray = gradient[stray_unknown(&job.unit)];
+        assert!(stray.abs() > 0.1 * value, "{stray} of {value}");
+    }
+}
+
+#[test]
+fn value_and_measure_agree_where_there_is_nothing_to_read() {
+    let job = job(WARM_AIR);
+    let unit = &job.unit;
+    let (hot, neutral) = (terminal(unit, "cord.hot"), terminal(unit, "cord.neutral"));
+    let case = Case::new(&job, "unplugged", &[]);
+    let answers = |setup: &Setup, measure: Measure| {
+        observe(unit, setup, &case.faults, &case.deviations, |observed| {
+            (observed.value(measure, &case.meter), observed.measure(measure, &case.meter))
+        })
+        .unwrap()
+    };
+    // Unplugged: no volts, no current, no power, no motion.
+    for measure in [
+        Measure::Volts(hot, neutral),
+        Measure::AmpsAtTerminal(hot),
+        Measure::AmpsInWire(0),
+        Measure::Watts(part(unit, "H1")),
+        Measure::Rpm(part(unit, "M1")),
+    ] {
+        let (value, measured) = answers(case.setup, measure);
+        let measured = measured.unwrap();
+        assert_eq!((value.unwrap(), measured.value), (0.0, 0.0));
+        assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
+    }
+    // No path: infinite, and nothing moves it.
+    let (value, measured) = answers(case.setup, Measure::Ohms(hot, unit.frame()));
+    let measured = measured.unwrap();
+    assert_eq!((value.unwrap(), measured.value), (f64::INFINITY, f64::INFINITY));
+    assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
+    // Live: no ohms.
+    let (value, measured) = answers(setup(&job, "on"), Measure::Ohms(hot, neutral));
+    assert_eq!(value.unwrap_err(), measured.unwrap_err());
+}

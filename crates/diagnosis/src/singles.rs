@@ -1,0 +1,107 @@
+//! Single faults: those that predict the same are grouped, and every group that could matter is fitted.
+
+use crate::fit::{Evidence, Fit, Outlook};
+use crate::reading_model::Datum;
+use crate::screen::{Reach, Sway, linear_log_evidence};
+use crate::suspects::Work;
+use bench::FaultSet;
+use rayon::prelude::*;
+
+/// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
+/// tenth of a nat even where a reading is three deviations off.
+const SAME_SHARE: f64 = 0.02;
+/// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
+const SINGLE_FIT_DEPTH: f64 = 14.0;
+
+/// Singles that predict the same for every reading.
+pub(crate) struct Group {
+    pub(crate) faults: Vec<usize>,
+    pub(crate) reach: Reach,
+    pub(crate) odds: f64,
+    /// Estimated log evidence; replaced by the fitted one where a fit was made.
+    pub(crate) log_evidence: f64,
+    pub(crate) fit: Option<Fit>,
+    /// Odds of further faults that change nothing beside this one, although they would alone.
+    pub(crate) hidden_odds: f64,
+    /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
+    pub(crate) sway: Option<Sway>,
+}
+
+pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) -> Vec<Group> {
+    let unit = &evidence.job.unit;
+    let reaches: Vec<Option<Reach>> =
+        (0..unit.faults().len()).into_par_iter().map(|fault| Reach::new(evidence, &FaultSet(vec![fault]))).collect();
+    let mut groups: Vec<Group> = Vec::new();
+    for (fault, reach) in reaches.into_iter().enumerate() {
+        let Some(reach) = reach else {
+            work.unsolved += 1;
+            continue;
+        };
+        let mode = &unit.faults()[fault].mode;
+        let alike = groups.iter_mut().find(|group| {
+            unit.faults()[group.faults[0]].mode.severity == mode.severity
+                && same_reach(&evidence.data, &group.reach, &reach)
+        });
+        match alike {
+            Some(group) => {
+                group.faults.push(fault);
+                group.odds += mode.odds;
+            }
+            None => {
+                let log_evidence = estimate(evidence, &reach, sound_sway, &[&reach]);
+                groups.push(Group {
+                    faults: vec![fault],
+                    reach,
+                    odds: mode.odds,
+                    log_evidence,
+                    fit: None,
+                    hidden_odds: 0.0,
+                    sway: None,
+                });
+            }
+        }
+    }
+    groups
+}
+
+/// Best linear estimate over the looks of a suspect; `sized` are the reaches whose severities may move.
+pub(crate) fn estimate(evidence: &Evidence<'_>, reach: &Reach, sway: &Sway, sized: &[&Reach]) -> f64 {
+    let directions: Vec<_> = sized.iter().filter_map(|reach| reach.severity_direction()).collect();
+    let directions: Vec<_> = directions.iter().collect();
+    reach
+        .looks()
+        .map(|look| linear_log_evidence(&evidence.data, look, sway, &directions))
+        .fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Fits every group that could matter.
+pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], work: &mut Work) {
+    let best = groups.iter().map(|group| group.odds.ln() + group.log_evidence).fold(f64::NEG_INFINITY, f64::max);
+    work.single_fits = groups
+        .par_iter_mut()
+        .filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH)
+        .map(|group| {
+            let faults = FaultSet(vec![group.faults[0]]);
+            if let Ok(fit) = evidence.fit(&faults, None) {
+                group.log_evidence = fit.log_evidence;
+                let prior = evidence.prior.with_severities(&evidence.job.unit, &faults);
+                let medians = vec![0.0; prior.count()];
+                group.sway = evidence.outlook(&faults, &medians).ok().map(|outlook| Sway::new(&prior, &outlook));
+                group.fit = Some(fit);
+            }
+        })
+        .count();
+}
+
+pub(crate) fn same_reach(data: &[Datum], a: &Reach, b: &Reach) -> bool {
+    a.ends.len() == b.ends.len() && a.looks().zip(b.looks()).all(|(x, y)| same_looks(data, x, y))
+}
+
+/// Whether no reading could tell two outlooks apart: all predictions within [`SAME_SHARE`] of a reading's spread.
+pub(crate) fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
+    (a.symptoms - b.symptoms).abs() < SAME_SHARE
+        && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
+            Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
+            Datum::Open { limit } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
+        })
+}

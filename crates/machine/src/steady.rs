@@ -1,0 +1,237 @@
+//! A settled unit, and the exact derivatives of everything in it, speeds following.
+//!
+//! A running machine's speed moves with every unknown so that torque and load stay equal; with `r = torque - load`,
+//! `d speed/d unknown = -(dr/dspeed)^-1 dr/dunknown` (implicit function theorem), all running machines together.
+
+use crate::assembly::{Assembly, Motion};
+use crate::coil_group::{FieldImpedance, Rotor};
+use circuit::{Probe, Quantity, Solution, SolveError, UnknownId};
+use nalgebra::DMatrix;
+use num_complex::Complex64;
+
+/// A settled unit: speeds, the electrical solution at those speeds, and derivatives of everything.
+#[derive(Debug)]
+pub struct Steady<'a> {
+    pub(crate) assembly: &'a Assembly,
+    pub(crate) solution: Solution<'a>,
+    pub(crate) speed_ratios: Vec<f64>,
+    pub(crate) motions: Vec<Motion>,
+    pub(crate) settled: bool,
+    pub(crate) steps: usize,
+    /// Per machine `d(speed ratio)/d(unknown)`; empty until asked for.
+    pub(crate) speed_gradients: Vec<Vec<f64>>,
+}
+
+impl<'a> Steady<'a> {
+    /// The electrical solution.
+    pub fn solution(&self) -> &Solution<'a> {
+        &self.solution
+    }
+
+    /// Speed of a machine as a share of its synchronous speed.
+    pub fn speed_ratio(&self, machine: usize) -> f64 {
+        self.speed_ratios[machine]
+    }
+
+    /// What a machine does.
+    pub fn motion(&self, machine: usize) -> Motion {
+        self.motions[machine]
+    }
+
+    /// Whether the speed search came to rest within its step limit.
+    pub fn settled(&self) -> bool {
+        self.settled
+    }
+
+    /// Steps the speed search took.
+    pub fn steps(&self) -> usize {
+        self.steps
+    }
+
+    /// Electrical torque of a machine in newton metres, before friction.
+    pub fn torque(&self, machine: usize) -> f64 {
+        let values = &self.assembly.machines[machine];
+        let (forward, backward) = self.gap_powers(machine);
+        (forward - backward) / values.synchronous_speed
+    }
+
+    /// Power crossing the air gap with the forward and with the backward field, watts.
+    pub fn gap_powers(&self, machine: usize) -> (f64, f64) {
+        let values = &self.assembly.machines[machine];
+        let ratio = self.speed_ratios[machine];
+        let forward = self.solution.drive(values.field.forward).norm_sqr() * values.forward(ratio).value.re;
+        let backward = self.solution.drive(values.field.backward).norm_sqr() * values.backward(ratio).value.re;
+        (forward, backward)
+    }
+
+    /// Heat in the rotor, watts: slip times gap power, for each field.
+    pub fn rotor_loss(&self, machine: usize) -> f64 {
+        let (forward, backward) = self.gap_powers(machine);
+        let ratio = self.speed_ratios[machine];
+        (1.0 - ratio) * forward + (1.0 + ratio) * backward
+    }
+
+    /// Mechanical power converted, watts, before friction.
+    pub fn converted_power(&self, machine: usize) -> f64 {
+        self.torque(machine) * self.speed_ratios[machine] * self.assembly.machines[machine].synchronous_speed
+    }
+
+    /// Derivatives of the real part of a probe by every unknown, speeds following.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn gradient(&mut self, probe: &Probe) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (mut gradient, by_speed) = self.gradient_at_speed(probe)?;
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// As [`Steady::gradient`], for a solution into which a meter was connected; speeds are those without the meter.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn gradient_of_loaded(
+        &mut self,
+        loaded: &Solution<'a>,
+        probe: &Probe,
+        adjoint_factor: Complex64,
+    ) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let adjoint = self.solution.adjoint(probe)?.scaled(adjoint_factor);
+        let mut gradient = vec![0.0; self.assembly.unknown_count];
+        loaded.add_gradient(probe, &adjoint, &mut gradient);
+        let by_speed = self.field_terms(loaded, &adjoint, &mut gradient);
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// Derivatives of a machine's speed ratio by every unknown; zero for a machine that does not run freely.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn speed_gradient(&mut self, machine: usize) -> Result<&[f64], SolveError> {
+        self.find_speed_gradients()?;
+        Ok(&self.speed_gradients[machine])
+    }
+
+    /// Derivatives of a machine's electrical torque by every unknown.
+    ///
+    /// A running machine's torque is its load; a machine at rest has the torque of its locked rotor.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn torque_gradient(&mut self, machine: usize) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (mut gradient, by_speed) = self.torque_gradient_at_speed(machine)?;
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
+    /// Derivatives at fixed speeds, and by each speed ratio.
+    fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+        let adjoint = self.solution.adjoint(probe)?;
+        let mut gradient = vec![0.0; self.assembly.unknown_count];
+        self.solution.add_gradient(probe, &adjoint, &mut gradient);
+        let by_speed = self.field_terms(&self.solution, &adjoint, &mut gradient);
+        Ok((gradient, by_speed))
+    }
+
+    /// Adds what field impedances contribute and returns the derivative by each speed ratio.
+    fn field_terms(&self, solution: &Solution<'_>, adjoint: &circuit::Adjoint, gradient: &mut [f64]) -> Vec<f64> {
+        for core in &self.assembly.cores {
+            let slope = solution.field_impedance_slope(adjoint, core.field) * Complex64::I;
+            add_slopes(gradient, &core.magnetising, slope.re);
+        }
+        let mut by_speed = vec![0.0; self.assembly.machines.len()];
+        for (m, machine) in self.assembly.machines.iter().enumerate() {
+            let ratio = self.speed_ratios[m];
+            for (field, impedance, by_ratio) in [
+                (machine.field.forward, machine.forward(ratio), -1.0),
+                (machine.field.backward, machine.backward(ratio), 1.0),
+            ] {
+                let slope = solution.field_impedance_slope(adjoint, field);
+                add_rotor_slopes(gradient, &machine.rotor, &impedance, slope);
+                by_speed[m] += by_ratio * (slope * impedance.by_slip).re;
+            }
+        }
+        by_speed
+    }
+
+    fn torque_gradient_at_speed(&self, m: usize) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+        let machine = &self.assembly.machines[m];
+        let ratio = self.speed_ratios[m];
+        let (zf, zb) = (machine.forward(ratio), machine.backward(ratio));
+        let (ff, fb) = (self.solution.drive(machine.field.forward), self.solution.drive(machine.field.backward));
+        let per_watt = 1.0 / machine.synchronous_speed;
+        let probe = Probe::drives(vec![
+            (machine.field.forward, ff.conj() * (2.0 * zf.value.re * per_watt)),
+            (machine.field.backward, fb.conj() * (-2.0 * zb.value.re * per_watt)),
+        ]);
+        let (mut gradient, mut by_speed) = self.gradient_at_speed(&probe)?;
+        for (impedance, weight, by_ratio) in
+            [(zf, ff.norm_sqr() * per_watt, -1.0), (zb, -fb.norm_sqr() * per_watt, 1.0)]
+        {
+            add_rotor_slopes(&mut gradient, &machine.rotor, &impedance, Complex64::from(weight));
+            by_speed[m] += by_ratio * weight * impedance.by_slip.re;
+        }
+        Ok((gradient, by_speed))
+    }
+
+    /// Implicit function theorem on torque = load for the machines that run.
+    fn find_speed_gradients(&mut self) -> Result<(), SolveError> {
+        let machines = &self.assembly.machines;
+        if self.speed_gradients.len() == machines.len() {
+            return Ok(());
+        }
+        let unknowns = self.assembly.unknown_count;
+        let mut gradients = vec![vec![0.0; unknowns]; machines.len()];
+        let running: Vec<usize> = (0..machines.len()).filter(|&m| self.motions[m] == Motion::Running).collect();
+        if !running.is_empty() {
+            let torques = self.assembly.torques(self.solution.factored(), &self.speed_ratios)?;
+            let stiffness = self.assembly.stiffness(&running, &self.speed_ratios, &torques).lu();
+            let mut residuals = DMatrix::zeros(running.len(), unknowns);
+            for (row, &m) in running.iter().enumerate() {
+                let (mut residual, _) = self.torque_gradient_at_speed(m)?;
+                let (load, ratio) = (&machines[m].load, self.speed_ratios[m]);
+                let relative = ratio / load.reference_ratio;
+                add_slopes(&mut residual, &load.fan_torque, -relative * relative.abs());
+                add_slopes(&mut residual, &load.friction_torque, -ratio.signum());
+                for (column, value) in residual.into_iter().enumerate() {
+                    residuals[(row, column)] = -value;
+                }
+            }
+            if let Some(solved) = stiffness.solve(&residuals) {
+                for (row, &m) in running.iter().enumerate() {
+                    gradients[m] = solved.row(row).iter().copied().collect();
+                }
+            }
+        }
+        self.speed_gradients = gradients;
+        Ok(())
+    }
+}
+
+fn add_slopes(gradient: &mut [f64], quantity: &Quantity, derivative: f64) {
+    for &(UnknownId(unknown), slope) in quantity.slopes() {
+        gradient[unknown] += derivative * slope;
+    }
+}
+
+fn add_rotor_slopes(gradient: &mut [f64], rotor: &Rotor, impedance: &FieldImpedance, weight: Complex64) {
+    add_slopes(gradient, &rotor.magnetising, (weight * impedance.by_magnetising).re);
+    add_slopes(gradient, &rotor.resistance, (weight * impedance.by_resistance).re);
+    add_slopes(gradient, &rotor.leakage, (weight * impedance.by_leakage).re);
+}
