@@ -138,7 +138,6 @@ fn every_single_fault_keeps_the_laws() {
 }
 
 #[test]
-#[ignore = "strays are left out of the network while the breaker is open (wiring.rs), so such a terminal has no path"]
 fn an_open_breaker_leaves_a_floating_terminal_solvable() {
     let job = job(&ONE_FAN.replace("breaker_amps = 15", "breaker_amps = 0.7"));
     // With the capacitor open inside and its wire off, its terminal hangs on nothing at all.

@@ -14,6 +14,9 @@ pub const GROSS_SHARE: f64 = 0.03;
 /// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
 const GROSS_OPEN_SHARE: f64 = 0.3;
 
+/// No meter shows more, in any unit; larger figures are slips of the keyboard and are judged as this.
+const LARGEST_SHOWN: f64 = 1e12;
+
 /// One reading as the inference sees it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Datum {
@@ -91,11 +94,14 @@ impl Datum {
     pub fn new(unit: &Unit, reading: &Reading, meter: &Meter) -> Self {
         match reading.value {
             Value::Open => Datum::Open { limit: meter.ohms_limit },
-            Value::Number(value) => Datum::Shown {
-                value,
-                sigma: sigma(reading.measure, meter, value),
-                gross_density: gross_density(unit, reading.measure, value),
-            },
+            Value::Number(shown) => {
+                let value = shown.min(LARGEST_SHOWN);
+                Datum::Shown {
+                    value,
+                    sigma: sigma(reading.measure, meter, value),
+                    gross_density: gross_density(unit, reading.measure, value),
+                }
+            }
         }
     }
 

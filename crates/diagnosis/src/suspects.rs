@@ -116,8 +116,11 @@ pub fn diagnose(job: &Job) -> Result<Diagnosis<'_>, DiagnosisError> {
         }
     }
     weighed.extend(pairs.weighed);
-    for entry in weighed.iter_mut().filter(|entry| !entry.faults.0.is_empty()) {
-        entry.hidden_odds += hidden_beside(&evidence, &entry.faults, &silent);
+    for entry in weighed.iter_mut() {
+        // Beside a pair it would be a third fault; of two silent faults each gets half, so that the pair counts once.
+        let [fault] = entry.faults.0[..] else { continue };
+        let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
+        entry.hidden_odds += share * hidden_beside(&evidence, &entry.faults, &silent);
     }
     Ok(rank(evidence, weighed, pairs.left_out, work))
 }

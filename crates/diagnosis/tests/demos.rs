@@ -47,7 +47,9 @@ fn terminals(job: &Job, names: [&str; 2]) -> (TerminalId, TerminalId) {
 
 fn all_finite(diagnosis: &Diagnosis<'_>) {
     for suspect in &diagnosis.suspects {
-        assert!((0.0..=1.0).contains(&suspect.probability) && suspect.log_evidence.is_finite(), "{suspect:?}");
+        assert!((0.0..=1.0).contains(&suspect.probability), "{suspect:?}");
+        // Minus infinity is a suspect that is ruled out.
+        assert!(suspect.log_evidence < f64::INFINITY, "{suspect:?}");
         assert!((0.0..1.0).contains(&suspect.hidden_share));
         if let Some(fit) = &suspect.fit {
             assert!(fit.deviations.iter().all(|deviation| deviation.is_finite()));
@@ -152,7 +154,7 @@ fn the_first_ohms_check_then_tells_the_motor_from_its_wire() {
         let after = diagnose(&job).unwrap();
         assert_eq!(leading_label(&after), label, "after {value:?}");
         assert_eq!(after.repairs[0].repair, repair);
-        println!("{label}: {value:?} {:?}", &after.repairs[..4]);
+        // What is settled is the fault. Whether C2 has something as well the live readings left open, and this one must.
         assert!(probability_of(&after, label) >= 0.9, "{label} after {value:?}: {}", probability_of(&after, label));
         drop(after);
         job.readings.pop();

@@ -291,7 +291,7 @@ impl Wiring<'_> {
             machine_of_part[part] = Some(machines.len());
             machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
         }
-        if self.energised {
+        if self.setup.energised {
             let hot = self.unit.terminals_of(self.unit.supply()).start;
             let hot = net_of_node[part_side(TerminalId(hot)).0];
             let unknown = stray_unknown(self.unit);

@@ -1,0 +1,314 @@
+//! Laws of probability and of calculus that every diagnosis must keep, whatever the unit: probabilities sum to one, more
+//! evidence for a true fault does not lower its probability on average (Cover and Thomas, Elements of Information Theory,
+//! 2.6: relative entropy is not negative), order and names do not matter, derivatives are those of the values.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use bench::{FaultSet, Job, Reading, Value, observe_values};
+use common::{AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, Random, case, faults, job, labels, list, reference, text};
+use diagnosis::fit::Evidence;
+use diagnosis::log_weights::{LogSum, probabilities};
+use diagnosis::prior::Prior;
+use diagnosis::reading_model::{GROSS_SHARE, sigma};
+use diagnosis::{Diagnosis, diagnose};
+use nalgebra::{DMatrix, DVector};
+use proptest::prelude::*;
+use std::collections::BTreeMap;
+
+/// Every job of these tests: the demos and the small cases.
+fn all_jobs() -> Vec<(String, Job)> {
+    let reference = reference();
+    let cases = list(&reference, "evidence").iter().map(|entry| text(entry, "case"));
+    let cases = cases.map(|name| (name.to_owned(), case(name)));
+    DEMOS.iter().map(|(name, text)| (name.to_string(), job(text))).chain(cases).collect()
+}
+
+#[test]
+fn probabilities_sum_to_one() {
+    for (name, job) in all_jobs() {
+        let diagnosis = diagnose(&job).unwrap();
+        let suspects: f64 = diagnosis.suspects.iter().map(|suspect| suspect.probability).sum();
+        let repairs: f64 = diagnosis.repairs.iter().map(|repair| repair.probability).sum();
+        assert!((suspects - 1.0).abs() < 1e-9, "{name}: suspects sum to {suspects}");
+        assert!((repairs - 1.0).abs() < 1e-9, "{name}: repairs sum to {repairs}");
+        assert!((0.0..=1.0).contains(&diagnosis.mass_not_enumerated), "{name}: {}", diagnosis.mass_not_enumerated);
+        assert!(diagnosis.suspects.is_sorted_by(|a, b| a.probability >= b.probability), "{name}");
+        assert!(diagnosis.repairs.is_sorted_by(|a, b| a.probability >= b.probability), "{name}");
+        for repair in &diagnosis.repairs {
+            let same = diagnosis.suspects.iter().filter(|suspect| suspect.repair == repair.repair);
+            let sum: f64 = same.map(|suspect| suspect.probability).sum();
+            assert!((sum - repair.probability).abs() < 1e-9, "{name}, {}: {sum}", repair.repair);
+        }
+        // No suspect is listed twice.
+        let mut listed: Vec<_> = diagnosis.suspects.iter().map(|suspect| &suspect.faults).collect();
+        listed.sort();
+        assert!(listed.windows(2).all(|pair| pair[0] != pair[1]), "{name}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn probabilities_of_log_weights_are_their_exponentials(
+        logs in prop::collection::vec(prop_oneof![8 => -60.0..60.0f64, 1 => Just(f64::NEG_INFINITY)], 1..12),
+        shift in -5000.0..5000.0f64,
+    ) {
+        prop_assume!(logs.iter().any(|log| log.is_finite()));
+        let shares = probabilities(&logs.iter().map(|log| log + shift).collect::<Vec<_>>());
+        let sum: f64 = logs.iter().map(|log| log.exp()).sum();
+        for (share, log) in shares.iter().zip(&logs) {
+            prop_assert!((share - log.exp() / sum).abs() < 1e-9, "{share}");
+        }
+        let mut total = LogSum::default();
+        logs.iter().for_each(|&log| total.add(log));
+        prop_assert!((total.log() - sum.ln()).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn the_sum_of_nothing_is_nothing() {
+    assert_eq!(LogSum::default().log(), f64::NEG_INFINITY);
+    let mut total = LogSum::default();
+    total.add(f64::NEG_INFINITY);
+    assert_eq!(total.log(), f64::NEG_INFINITY);
+}
+
+/// Probability of each listed suspect.
+fn shares(diagnosis: &Diagnosis<'_>) -> BTreeMap<Option<FaultSet>, f64> {
+    diagnosis.suspects.iter().map(|suspect| (suspect.faults.clone(), suspect.probability)).collect()
+}
+
+fn assert_alike(name: &str, a: &Diagnosis<'_>, b: &Diagnosis<'_>, allowed: f64) {
+    let (a, b) = (shares(a), shares(b));
+    for key in a.keys().chain(b.keys()) {
+        let share = |shares: &BTreeMap<Option<FaultSet>, f64>| shares.get(key).copied().unwrap_or(0.0);
+        assert!((share(&a) - share(&b)).abs() < allowed, "{name}, {key:?}: {} and {}", share(&a), share(&b));
+    }
+}
+
+#[test]
+fn order_of_readings_does_not_matter() {
+    let mut random = Random(31);
+    for (name, text) in DEMOS {
+        let (straight, mut shuffled) = (job(text), job(text));
+        random.shuffle(&mut shuffled.readings);
+        random.shuffle(&mut shuffled.symptoms);
+        assert_ne!(straight.readings, shuffled.readings);
+        // Sums in another order differ by rounding alone.
+        assert_alike(name, &diagnose(&straight).unwrap(), &diagnose(&shuffled).unwrap(), 1e-7);
+    }
+}
+
+#[test]
+fn names_of_parts_do_not_matter() {
+    // A quote or a line's end before the name, a point, quote or bracket after it: nothing else is a part's name.
+    let rename = |text: &str, from: &str, to: &str| {
+        let mut text = text.replace(&format!("\"{from}."), &format!("\"{to}."));
+        text = text.replace(&format!("\"{from}\""), &format!("\"{to}\""));
+        text.replace(&format!("parts.{from}]"), &format!("parts.{to}]"))
+    };
+    let mut text = DOUGH_PROOFER.to_owned();
+    let names = [("M1", "zephyr"), ("C1", "A-tin"), ("H1", "bars"), ("T1", "stat"), ("K1", "guard"), ("L1", "lamp")];
+    for (from, to) in names {
+        text = rename(&text, from, to);
+    }
+    let (plain, renamed) = (job(DOUGH_PROOFER), job(&text));
+    assert_eq!(renamed.unit.faults()[plain.unit.find_fault("C1 open").unwrap()].label(), "A-tin open");
+    let (a, b) = (diagnose(&plain).unwrap(), diagnose(&renamed).unwrap());
+    assert_alike("dough-proofer", &a, &b, 1e-12);
+    for (a, b) in a.repairs.iter().zip(&b.repairs).take(3) {
+        assert!((a.probability - b.probability).abs() < 1e-12);
+    }
+    assert!(b.repairs[0].repair.starts_with("replace the capacitor A-tin"), "{}", b.repairs[0].repair);
+}
+
+/// Log posterior of the readings alone, from values; the crate's own sum with its symptoms left out.
+fn log_posterior(evidence: &Evidence<'_>, prior: &Prior, set: &FaultSet, z: &DVector<f64>) -> f64 {
+    let outlook = evidence.outlook_values(set, &prior.deviations(z)).unwrap();
+    let readings = evidence.data.iter().zip(&outlook.predictions);
+    readings.map(|(datum, prediction)| datum.log_likelihood(prediction.value, 0.0).value).sum::<f64>()
+        - 0.5 * z.norm_squared()
+}
+
+#[test]
+fn slopes_of_the_log_posterior_are_those_of_its_values() {
+    let mut random = Random(7);
+    let sets = [
+        (AIR_CURTAIN, vec![]),
+        (AIR_CURTAIN, vec!["M2 common-open"]),
+        (AIR_CURTAIN, vec!["M2 common-open", "M2 main-shorted-turns"]),
+        (AIR_CURTAIN, vec!["M1 main-to-frame", "C2 low"]),
+        (DOUGH_PROOFER, vec!["C1 low"]),
+        (DOUGH_PROOFER, vec!["M1 bearing-drag", "H1 wrong-rating"]),
+        (DRYING_CABINET, vec!["F1 bad-joint"]),
+        (DRYING_CABINET, vec!["supply low-volts", "M1 common-bad-joint"]),
+    ];
+    let mut compared = 0;
+    for (text, names) in sets {
+        let job = job(text);
+        let evidence = Evidence::new(&job).unwrap();
+        let set = faults(&job, &names);
+        let prior = evidence.prior.with_severities(&job.unit, &set);
+        for _ in 0..3 {
+            let z = DVector::from_fn(prior.count(), |_, _| 0.4 * random.normal());
+            let outlook = evidence.outlook(&set, &prior.deviations(&z)).unwrap();
+            let mut gradient = -&z;
+            for (datum, prediction) in evidence.data.iter().zip(&outlook.predictions) {
+                let slope = datum.log_likelihood(prediction.value, 0.0).slope;
+                gradient.axpy(slope, &prior.whiten(&prediction.gradient), 1.0);
+            }
+            let h = 2e-5;
+            for unknown in 0..prior.count() {
+                let at = |side: f64| {
+                    let mut moved = z.clone();
+                    moved[unknown] += side * h;
+                    log_posterior(&evidence, &prior, &set, &moved)
+                };
+                let numeric = (at(1.0) - at(-1.0)) / (2.0 * h);
+                // Curvature of order 1e4 (readings are exact to a hundredth of the prior's spread) times h squared.
+                let allowed = 2e-4 * (1.0 + gradient[unknown].abs()) + 1e-4 * gradient.amax();
+                let place = format!("{}, {}, unknown {unknown}", job.unit.name, labels(&job, &set));
+                assert!((gradient[unknown] - numeric).abs() < allowed, "{place}: {}, numeric {numeric}", gradient[unknown]);
+                compared += usize::from(numeric.abs() > 1.0);
+            }
+        }
+    }
+    assert!(compared > 100, "only {compared} slopes were worth comparing");
+}
+
+#[test]
+fn a_fit_that_arrived_is_at_a_top() {
+    let mut random = Random(99);
+    let sets = [
+        (AIR_CURTAIN, vec!["M2 common-open"]),
+        (AIR_CURTAIN, vec!["M2.common~cord.neutral broken"]),
+        (DOUGH_PROOFER, vec!["C1 open"]),
+        (DOUGH_PROOFER, vec!["C1 low"]),
+        (DRYING_CABINET, vec!["F1 blown"]),
+        (DRYING_CABINET, vec!["F1 blown", "M1 bearing-drag"]),
+    ];
+    for (text, names) in sets {
+        let mut job = job(text);
+        // Words bend the posterior and are no part of the slopes.
+        job.symptoms.clear();
+        let evidence = Evidence::new(&job).unwrap();
+        let set = faults(&job, &names);
+        let fit = evidence.fit(&set, None).unwrap();
+        let prior = evidence.prior.with_severities(&job.unit, &set);
+        let place = format!("{}, {}", job.unit.name, labels(&job, &set));
+        assert!(fit.arrived, "{place}: not arrived after {} steps", fit.steps);
+        let top = log_posterior(&evidence, &prior, &set, &fit.z);
+        for _ in 0..60 {
+            // A step of a posterior standard deviation or less, along a random direction.
+            let direction = &fit.covariance * DVector::from_fn(prior.count(), |_, _| random.normal());
+            let size = (direction.transpose() * fit.covariance.clone().try_inverse().unwrap() * &direction)[0].sqrt();
+            let near = &fit.z + direction * (random.uniform() / size);
+            let higher = log_posterior(&evidence, &prior, &set, &near) - top;
+            // A fit stops when a step gains less than 0.001 nats.
+            assert!(higher < 5e-3, "{place}: {higher} nats higher nearby");
+        }
+    }
+}
+
+#[test]
+fn sisters_covary_as_the_prior_says() {
+    let job = case("two-sisters-one-open");
+    let prior = Prior::new(&job.unit);
+    let unknowns = job.unit.unknowns();
+    let columns = (0..prior.count()).map(|column| {
+        let unit = DVector::from_fn(prior.count(), |row, _| if row == column { 1.0 } else { 0.0 });
+        DVector::from_vec(prior.deviations(&unit))
+    });
+    let factor = DMatrix::from_columns(&columns.collect::<Vec<_>>());
+    let covariance = &factor * factor.transpose();
+    let mut sisters = 0;
+    for row in 0..unknowns.len() {
+        for column in 0..unknowns.len() {
+            let (a, b) = (&unknowns[row], &unknowns[column]);
+            let expected = if row == column {
+                a.log_spread.powi(2)
+            } else if a.sisters.is_some() && a.sisters == b.sisters {
+                sisters += 1;
+                a.log_spread.powi(2) - a.sister_spread.powi(2)
+            } else {
+                0.0
+            };
+            assert!((covariance[(row, column)] - expected).abs() < 1e-12, "{} and {}", a.words, b.words);
+        }
+    }
+    assert_eq!(sisters, 2);
+}
+
+/// What a meter shows in a unit with these faults at these values: right, with its noise, or grossly wrong.
+fn simulated(job: &Job, template: &Reading, set: &FaultSet, deviations: &[f64], random: &mut Random) -> Reading {
+    let meter = &job.meters[template.meter];
+    let look = |observed: &mut bench::Observed<'_>| observed.value(template.measure, meter).unwrap();
+    let truth = observe_values(&job.unit, &job.setups[template.setup], set, deviations, look).unwrap();
+    let is_ohms = matches!(template.measure, bench::Measure::Ohms(..));
+    let value = if random.uniform() < GROSS_SHARE {
+        // Anywhere within the decades, or volts, that can occur.
+        match template.measure {
+            bench::Measure::Ohms(..) if random.uniform() < 0.3 => Value::Open,
+            bench::Measure::Ohms(..) => Value::Number(0.1 * 1e9f64.powf(random.uniform())),
+            bench::Measure::Volts(..) => Value::Number(1.5 * job.unit.parts()[job.unit.supply()].kind.supply().unwrap().volts * random.uniform()),
+            bench::Measure::AmpsAtTerminal(_) | bench::Measure::AmpsInWire(_) => Value::Number(0.01 * 3000f64.powf(random.uniform())),
+            bench::Measure::Watts(_) => Value::Number(5000f64.powf(random.uniform())),
+            bench::Measure::Rpm(_) => Value::Number(60.0 * job.unit.hertz() * random.uniform()),
+        }
+    } else if is_ohms && truth > meter.ohms_limit {
+        Value::Open
+    } else {
+        Value::Number((truth + sigma(template.measure, meter, truth) * random.normal()).max(0.0))
+    };
+    Reading { value, ..template.clone() }
+}
+
+#[test]
+fn evidence_for_a_true_fault_does_not_lower_its_probability_on_average() {
+    let stories = [
+        (DOUGH_PROOFER, "C1 open"),
+        (DOUGH_PROOFER, "H1 open"),
+        (DOUGH_PROOFER, "K1 stuck-open"),
+        (DRYING_CABINET, "F1 blown"),
+        (DRYING_CABINET, "H1 open"),
+        (DRYING_CABINET, "M1 main-open"),
+    ];
+    const UNITS_EACH: usize = 12;
+    const READINGS: usize = 6;
+    let mut random = Random(2024);
+    let mut courses: Vec<[f64; READINGS + 1]> = Vec::new();
+    for (text, label) in stories {
+        let mut job = job(text);
+        job.symptoms.clear();
+        let templates = std::mem::take(&mut job.readings);
+        let set = faults(&job, &[label]);
+        let prior = Prior::new(&job.unit).with_severities(&job.unit, &set);
+        for _ in 0..UNITS_EACH {
+            let z = DVector::from_fn(prior.count(), |_, _| random.normal());
+            let deviations = prior.deviations(&z);
+            let mut order = templates.clone();
+            random.shuffle(&mut order);
+            job.readings.clear();
+            courses.push(std::array::from_fn(|taken| {
+                if taken > 0 {
+                    let next = simulated(&job, &order[taken - 1], &set, &deviations, &mut random);
+                    job.readings.push(next);
+                }
+                let diagnosis = diagnose(&job).unwrap();
+                let own = diagnosis.suspects.iter().find(|suspect| suspect.faults.as_ref() == Some(&set));
+                own.map_or(1e-12, |suspect| suspect.probability.max(1e-12)).ln()
+            }));
+        }
+    }
+    let count = courses.len() as f64;
+    let mean = |value: &dyn Fn(&[f64; READINGS + 1]) -> f64| courses.iter().map(value).sum::<f64>() / count;
+    let means: [f64; READINGS + 1] = std::array::from_fn(|taken| mean(&|course| course[taken]));
+    for taken in 0..READINGS {
+        let rise = means[taken + 1] - means[taken];
+        let spread = mean(&|course| (course[taken + 1] - course[taken] - rise).powi(2)).sqrt() / count.sqrt();
+        // The rises are 0.2 nats and more, spreads between 0.1 and 0.2.
+        assert!(rise > 0.0, "the reading after {taken} lowers it by {} (spread {spread}): {means:.3?}", -rise);
+    }
+    assert!(means[READINGS] - means[0] > 2.0, "six readings tell next to nothing: {means:.3?}");
+}
