@@ -21,7 +21,9 @@ fn main() {
         assert!(diagnosis.repairs[0].repair.contains(culprit), "{name}: {}", diagnosis.repairs[0].repair);
         let mut group = criterion.benchmark_group(name);
         group.bench_function("diagnose", |bencher| bencher.iter(|| diagnose(black_box(&job)).unwrap().suspects.len()));
-        group.bench_function("next_checks", |bencher| bencher.iter(|| next_checks(black_box(&diagnosis), 5).checks.len()));
+        group.bench_function("next_checks", |bencher| {
+            bencher.iter(|| next_checks(black_box(&diagnosis), 5).checks.len())
+        });
         group.finish();
     }
     criterion.final_summary();

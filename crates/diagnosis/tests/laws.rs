@@ -7,7 +7,9 @@
 mod common;
 
 use bench::{FaultSet, Job, Reading, Value, observe_values};
-use common::{AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, Random, case, faults, job, labels, list, reference, text};
+use common::{
+    AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, Random, case, faults, job, labels, list, reference, text,
+};
 use diagnosis::fit::Evidence;
 use diagnosis::log_weights::{LogSum, probabilities};
 use diagnosis::prior::Prior;
@@ -169,7 +171,11 @@ fn slopes_of_the_log_posterior_are_those_of_its_values() {
                 // Curvature of order 1e4 (readings are exact to a hundredth of the prior's spread) times h squared.
                 let allowed = 2e-4 * (1.0 + gradient[unknown].abs()) + 1e-4 * gradient.amax();
                 let place = format!("{}, {}, unknown {unknown}", job.unit.name, labels(&job, &set));
-                assert!((gradient[unknown] - numeric).abs() < allowed, "{place}: {}, numeric {numeric}", gradient[unknown]);
+                assert!(
+                    (gradient[unknown] - numeric).abs() < allowed,
+                    "{place}: {}, numeric {numeric}",
+                    gradient[unknown]
+                );
                 compared += usize::from(numeric.abs() > 1.0);
             }
         }
@@ -251,8 +257,12 @@ fn simulated(job: &Job, template: &Reading, set: &FaultSet, deviations: &[f64], 
         match template.measure {
             bench::Measure::Ohms(..) if random.uniform() < 0.3 => Value::Open,
             bench::Measure::Ohms(..) => Value::Number(0.1 * 1e9f64.powf(random.uniform())),
-            bench::Measure::Volts(..) => Value::Number(1.5 * job.unit.parts()[job.unit.supply()].kind.supply().unwrap().volts * random.uniform()),
-            bench::Measure::AmpsAtTerminal(_) | bench::Measure::AmpsInWire(_) => Value::Number(0.01 * 3000f64.powf(random.uniform())),
+            bench::Measure::Volts(..) => {
+                Value::Number(1.5 * job.unit.parts()[job.unit.supply()].kind.supply().unwrap().volts * random.uniform())
+            }
+            bench::Measure::AmpsAtTerminal(_) | bench::Measure::AmpsInWire(_) => {
+                Value::Number(0.01 * 3000f64.powf(random.uniform()))
+            }
             bench::Measure::Watts(_) => Value::Number(5000f64.powf(random.uniform())),
             bench::Measure::Rpm(_) => Value::Number(60.0 * job.unit.hertz() * random.uniform()),
         }

@@ -13,14 +13,14 @@ pub struct DemoJob {
 /// All demos; the first is shown when none is named.
 pub const DEMOS: [DemoJob; 3] = [
     DemoJob {
-        name: "air-curtain",
-        about: "twin three-speed motors in parallel: one stands still, the other runs hot",
-        text: include_str!("../../../demos/air-curtain.toml"),
-    },
-    DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
         text: include_str!("../../../demos/dough-proofer.toml"),
+    },
+    DemoJob {
+        name: "air-curtain",
+        about: "twin three-speed motors in parallel: one stands still, the other runs hot",
+        text: include_str!("../../../demos/air-curtain.toml"),
     },
     DemoJob {
         name: "drying-cabinet",

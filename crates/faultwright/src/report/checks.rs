@@ -50,11 +50,15 @@ pub fn shown_words(check: &Check, shown: &Shown) -> String {
 /// The plan; cautions with every check.
 pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPlan) -> io::Result<()> {
     page.heading("Next check")?;
-    if let Some(repair) = &plan.settled {
-        page.text(2, &format!("Finding is done: {repair}. What follows would only confirm it."))?;
-    }
-    if plan.checks.is_empty() {
-        page.text(2, "No check on this list would tell the remaining suspects apart.")?;
+    match (&plan.settled, plan.checks.is_empty()) {
+        (Some(repair), false) => {
+            page.text(2, &format!("Finding is done: {repair}. What follows would only confirm it."))?
+        }
+        (Some(repair), true) => {
+            page.text(2, &format!("Finding is done: {repair}. No further check would tell more; prove the repair."))?;
+        }
+        (None, true) => page.text(2, "No check on this list would tell the remaining suspects apart.")?,
+        (None, false) => {}
     }
     for (rank, check) in plan.checks.iter().enumerate() {
         show_check(page, found, rank + 1, check)?;
