@@ -4,9 +4,9 @@
 //! Knows parts and the trade's words; knows neither probability nor screens.
 //!
 //! - [`kinds`]: one file per kind of part, with terminals, physics, unknowns, faults and repairs.
-//! - [`unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
+//! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
-//! - [`observe`]: what every reading would be there, with derivatives.
+//! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod cautions;

@@ -79,7 +79,7 @@ impl<'a> Steady<'a> {
     /// Derivatives of the real part of a probe by every unknown, speeds following.
     ///
     /// # Errors
-    /// As [`Factored::drives`].
+    /// As [`circuit::Factored::drives`].
     pub fn gradient(&mut self, probe: &Probe) -> Result<Vec<f64>, SolveError> {
         self.find_speed_gradients()?;
         let (mut gradient, by_speed) = self.gradient_at_speed(probe)?;
@@ -94,7 +94,7 @@ impl<'a> Steady<'a> {
     /// As [`Steady::gradient`], for a solution into which a meter was connected; speeds are those without the meter.
     ///
     /// # Errors
-    /// As [`Factored::drives`].
+    /// As [`circuit::Factored::drives`].
     pub fn gradient_of_loaded(
         &mut self,
         loaded: &Solution<'a>,
@@ -117,7 +117,7 @@ impl<'a> Steady<'a> {
     /// Derivatives of a machine's speed ratio by every unknown; zero for a machine that does not run freely.
     ///
     /// # Errors
-    /// As [`Factored::drives`].
+    /// As [`circuit::Factored::drives`].
     pub fn speed_gradient(&mut self, machine: usize) -> Result<&[f64], SolveError> {
         self.find_speed_gradients()?;
         Ok(&self.speed_gradients[machine])
@@ -128,7 +128,7 @@ impl<'a> Steady<'a> {
     /// A running machine's torque is its load; a machine at rest has the torque of its locked rotor.
     ///
     /// # Errors
-    /// As [`Factored::drives`].
+    /// As [`circuit::Factored::drives`].
     pub fn torque_gradient(&mut self, machine: usize) -> Result<Vec<f64>, SolveError> {
         self.find_speed_gradients()?;
         let (mut gradient, by_speed) = self.torque_gradient_at_speed(machine)?;
