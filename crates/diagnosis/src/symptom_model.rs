@@ -1,6 +1,6 @@
 //! How likely a word is, given what the solved circuit does.
 //!
-//! Words are soft: a person may call a motor slow that is not. Every probability stays between [`SLIP`] and one
+//! Words are soft: a person may call a motor slow that is not. Every probability stays between `SLIP` and one
 //! minus it. All figures here are engineering judgement.
 
 use bench::{Observed, Symptom, Word};
