@@ -169,6 +169,23 @@ fn sizes_of_two_faults_at_once() {
 }
 
 #[test]
+fn every_fault_that_has_a_size() {
+    for (text, in_setup) in [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on")] {
+        let job = job(text);
+        let (mut sized, mut moving) = (0, 0);
+        for fault in job.unit.faults().iter().filter(|fault| fault.mode.severity.is_some()) {
+            let case = Case::new(&job, in_setup, &[&fault.label()]);
+            let severity = case.severity(0);
+            let slopes = [case.amps("cord.hot"), case.watts("supply")].map(|measure| case.check(measure)[severity]);
+            sized += 1;
+            moving += usize::from(slopes.iter().any(|&slope| slope != 0.0));
+        }
+        // Contacts that are not closed in this setup, and joints that carry nothing, move nothing.
+        assert!(sized >= 8 && 2 * moving > sized, "{moving} of {sized} sizes move the line current or the watts");
+    }
+}
+
+#[test]
 fn a_motor_at_rest() {
     let job = job(ONE_FAN);
     let case = Case::new(&job, "on", &["C1 open"]);
