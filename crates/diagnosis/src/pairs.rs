@@ -45,7 +45,7 @@ pub(crate) fn weigh_pairs(
     work: &mut Work,
 ) -> Pairs {
     let pairs: Vec<(usize, usize)> =
-        (0..groups.len()).flat_map(|first| (first + 1..groups.len()).map(move |second| (first, second))).collect();
+        (0..groups.len()).flat_map(|first| (first..groups.len()).map(move |second| (first, second))).collect();
     work.pairs = pairs.len();
     let screened: Vec<Screened> = pairs
         .into_par_iter()
@@ -76,7 +76,7 @@ pub(crate) fn weigh_pairs(
     let weighed: Vec<Vec<Weighed>> = kept
         .into_par_iter()
         .map(|(first, second, log_weight)| {
-            let odds = (groups[first].odds * groups[second].odds).ln();
+            let odds = pair_odds(groups, first, second).ln();
             weigh_members(evidence, groups, first, second, log_weight - odds, log_weight > fit_above)
         })
         .collect();
@@ -99,7 +99,7 @@ fn screen(
     let sway = leader.sway.as_ref().unwrap_or(sound_sway);
     let medians = vec![0.0; unknown_count(&evidence.job.unit, &faults)];
     let mut look = evidence.nothing_yet();
-    let log_odds = (a.odds * b.odds).ln();
+    let log_odds = pair_odds(groups, first, second).ln();
     let mut log_bound = log_odds + evidence.data.iter().map(Datum::best).sum::<f64>();
     for asked in evidence.asked() {
         if evidence.look_at_values(asked, &faults, &medians, &mut look).is_err() {
@@ -122,7 +122,9 @@ fn screen(
             && (other.reach.ends.is_empty() || hides_at_any_size(evidence, &faults, host))
     };
     if hides(a, b) {
-        return Some(Screened::Hidden { host: first, odds: b.odds });
+        // Of two alike each may be the one that hides: the pair counts once.
+        let odds = if first == second { 0.5 * b.odds } else { b.odds };
+        return Some(Screened::Hidden { host: first, odds });
     }
     if hides(b, a) {
         return Some(Screened::Hidden { host: second, odds: a.odds });
@@ -141,10 +143,27 @@ fn hides_at_any_size(evidence: &Evidence<'_>, faults: &FaultSet, host: &Group) -
             .is_some_and(|reach| reach.ends.iter().all(|end| same_looks(&evidence.data, end, &host.reach.median)))
 }
 
-/// First compatible members of two groups: a part other than a motor has one fault at a time.
-fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<FaultSet> {
+/// Odds of all pairs of two groups together; within one group every pair counts once.
+fn pair_odds(groups: &[Group], first: usize, second: usize) -> f64 {
+    let share = if first == second { 0.5 } else { 1.0 };
+    share * groups[first].odds * groups[second].odds
+}
+
+/// Compatible members of two groups, or of one group among themselves: a part other than a motor has one fault at a
+/// time.
+fn compatible_pairs<'g>(
+    evidence: &'g Evidence<'_>,
+    a: &'g Group,
+    b: &'g Group,
+) -> impl Iterator<Item = (usize, usize)> + 'g {
+    let same = std::ptr::eq(a, b);
     let pairs = a.faults.iter().flat_map(|&x| b.faults.iter().map(move |&y| (x, y)));
-    pairs.into_iter().find(|&(x, y)| compatible(evidence, x, y)).map(|(x, y)| FaultSet(vec![x.min(y), x.max(y)]))
+    pairs.filter(move |&(x, y)| (!same || x < y) && compatible(evidence, x, y))
+}
+
+/// The first of them.
+fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<FaultSet> {
+    compatible_pairs(evidence, a, b).next().map(|(x, y)| FaultSet(vec![x.min(y), x.max(y)]))
 }
 
 pub(crate) fn compatible(evidence: &Evidence<'_>, x: usize, y: usize) -> bool {
@@ -177,9 +196,7 @@ fn weigh_members(
     };
     let log_evidence = fitted.as_ref().map_or(estimated, |fit| fit.log_evidence);
     let odds = |fault: usize| evidence.job.unit.faults()[fault].mode.odds;
-    let members = a.faults.iter().flat_map(|&x| b.faults.iter().map(move |&y| (x, y)));
-    members
-        .filter(|&(x, y)| compatible(evidence, x, y))
+    compatible_pairs(evidence, a, b)
         .map(|(x, y)| {
             let faults = FaultSet(vec![x.min(y), x.max(y)]);
             Weighed::new(faults, (odds(x) * odds(y)).ln(), log_evidence, fitted.clone())
