@@ -103,8 +103,14 @@ pub fn best_over<'o>(datum: &Datum, reading: usize, looks: impl Iterator<Item = 
 ///
 /// With residuals `r`, reading variances `D` and prediction covariance `K` (severity directions added), the fitted
 /// residuals are `D (D + K)^-1 r`; each reading's `D` is divided by the probability that it is right, three times over,
-/// as in the full fit.
-pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directions: &[&DVector<f64>]) -> f64 {
+/// as in the full fit. `moved` is how far each prediction of the look is from what the straight lines say at the medians.
+pub fn linear_log_evidence(
+    data: &[Datum],
+    look: &Outlook,
+    moved: &[f64],
+    sway: &Sway,
+    directions: &[&DVector<f64>],
+) -> f64 {
     let count = data.len();
     let mut covariance = sway.covariance.clone();
     for direction in directions {
@@ -121,8 +127,8 @@ pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directio
             _ => None,
         })
         .collect();
-    let residual = DVector::from_fn(count, |i, _| usable[i].map_or(0.0, |(residual, _)| residual));
-    let mut fitted = residual.clone();
+    let mut fitted = DVector::from_fn(count, |i, _| usable[i].map_or(0.0, |(residual, _)| residual));
+    let residual = DVector::from_fn(count, |i, _| usable[i].map_or(0.0, |(residual, _)| residual + moved[i]));
     let mut prior_part = 0.0;
     let mut log_determinant = 0.0;
     for round in 0..3 {
@@ -133,7 +139,7 @@ pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directio
             let weight = match usable[i] {
                 Some((_, sigma)) => {
                     let widened = if round == 0 { covariance[(i, i)].max(0.0).sqrt() } else { 0.0 };
-                    let shown = look.predictions[i].value + residual[i] - fitted[i];
+                    let shown = look.predictions[i].value - moved[i] + residual[i] - fitted[i];
                     let weight = data[i].log_likelihood(shown, widened).sound.max(1e-9);
                     variances[i] = sigma * sigma / weight;
                     weight
@@ -159,7 +165,7 @@ pub fn linear_log_evidence(data: &[Datum], look: &Outlook, sway: &Sway, directio
     let likelihood: f64 = (0..count)
         .map(|i| {
             let predicted = match usable[i] {
-                Some(_) => look.predictions[i].value + residual[i] - fitted[i],
+                Some(_) => look.predictions[i].value - moved[i] + residual[i] - fitted[i],
                 None => look.predictions[i].value,
             };
             data[i].log_likelihood(predicted, 0.0).value

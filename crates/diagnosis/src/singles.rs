@@ -2,9 +2,11 @@
 
 use crate::fit::{Evidence, Fit, Outlook};
 use crate::reading_model::Datum;
-use crate::screen::{Reach, Sway, linear_log_evidence};
+use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
 use crate::suspects::Work;
 use bench::FaultSet;
+use bench::wiring::unknown_count;
+use nalgebra::DVector;
 use rayon::prelude::*;
 
 /// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
@@ -48,7 +50,7 @@ pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &m
                 group.odds += mode.odds;
             }
             None => {
-                let log_evidence = estimate(evidence, &reach, sound_sway, &[&reach]);
+                let log_evidence = estimate_single(evidence, &sized_looks(&reach), sound_sway);
                 groups.push(Group {
                     faults: vec![fault],
                     reach,
@@ -68,15 +70,80 @@ pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &m
 pub(crate) fn estimate(evidence: &Evidence<'_>, reach: &Reach, sway: &Sway, sized: &[&Reach]) -> f64 {
     let directions: Vec<_> = sized.iter().filter_map(|reach| reach.severity_direction()).collect();
     let directions: Vec<_> = directions.iter().collect();
+    let unmoved = vec![0.0; evidence.data.len()];
     reach
         .looks()
-        .map(|look| linear_log_evidence(&evidence.data, look, sway, &directions))
+        .map(|look| linear_log_evidence(&evidence.data, look, &unmoved, sway, &directions))
         .fold(f64::NEG_INFINITY, f64::max)
 }
 
+/// Estimated log evidence of a single from looks at it, the size of each beside it, from the smallest up.
+///
+/// A size is anything but straight: straight lines go from each look to the next, and the best counts, whichever end it is
+/// reached from.
+fn estimate_single(evidence: &Evidence<'_>, looks: &[(f64, &Outlook)], sway: &Sway) -> f64 {
+    let data = &evidence.data;
+    if let [(_, only)] = looks {
+        return linear_log_evidence(data, only, &vec![0.0; data.len()], sway, &[]);
+    }
+    let mut best = f64::NEG_INFINITY;
+    for ends in looks.windows(2) {
+        let (from, to) = (ends[0], ends[1]);
+        let direction = DVector::from_fn(data.len(), |reading, _| {
+            let change = to.1.predictions[reading].value - from.1.predictions[reading].value;
+            if change.is_finite() { change / (to.0 - from.0) } else { 0.0 }
+        });
+        for (size, look) in [from, to] {
+            let moved: Vec<f64> = direction.iter().map(|slope| size * slope).collect();
+            best = best.max(linear_log_evidence(data, look, &moved, sway, &[&direction]));
+        }
+    }
+    best
+}
+
+/// The looks of a reach, with their sizes.
+fn sized_looks(reach: &Reach) -> Vec<(f64, &Outlook)> {
+    match &reach.ends[..] {
+        [low, high] => vec![(-2.0, low), (0.0, &reach.median), (2.0, high)],
+        _ => vec![(0.0, &reach.median)],
+    }
+}
+
+/// Looks closer at a group that three looks say is out of the question although readings at their best would allow it.
+///
+/// Between two looks a motor may stall, or a current fall by decades.
+fn look_closer(evidence: &Evidence<'_>, group: &mut Group, sway: &Sway, needed: f64) {
+    let log_odds = group.odds.ln();
+    if group.reach.ends.is_empty() || log_odds + group.log_evidence > needed {
+        return;
+    }
+    let best = |(reading, datum)| best_over(datum, reading, group.reach.looks(), sway);
+    if log_odds + evidence.data.iter().enumerate().map(best).sum::<f64>() < needed {
+        return;
+    }
+    let faults = FaultSet(vec![group.faults[0]]);
+    let unit = &evidence.job.unit;
+    let Some(severity) = &unit.faults()[group.faults[0]].mode.severity else { return };
+    let look = |size: f64| {
+        let mut deviations = vec![0.0; unknown_count(unit, &faults)];
+        *deviations.last_mut()? = size * severity.log_spread;
+        Some((size, evidence.outlook_values(&faults, &deviations).ok()?))
+    };
+    let between: Vec<(f64, Outlook)> = [-1.5, -1.0, -0.5, 0.5, 1.0, 1.5].into_iter().filter_map(look).collect();
+    let mut looks = sized_looks(&group.reach);
+    looks.extend(between.iter().map(|(size, look)| (*size, look)));
+    looks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    group.log_evidence = group.log_evidence.max(estimate_single(evidence, &looks, sway));
+}
+
 /// Fits every group that could matter.
-pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], work: &mut Work) {
-    let best = groups.iter().map(|group| group.odds.ln() + group.log_evidence).fold(f64::NEG_INFINITY, f64::max);
+pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_sway: &Sway, work: &mut Work) {
+    let best_of = |groups: &[Group]| {
+        groups.iter().map(|group| group.odds.ln() + group.log_evidence).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let needed = best_of(groups) - SINGLE_FIT_DEPTH;
+    groups.par_iter_mut().for_each(|group| look_closer(evidence, group, sound_sway, needed));
+    let best = best_of(groups);
     work.single_fits = groups
         .par_iter_mut()
         .filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH)

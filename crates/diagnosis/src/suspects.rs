@@ -95,7 +95,7 @@ pub fn diagnose(job: &Job) -> Result<Diagnosis<'_>, DiagnosisError> {
     let sound_sway = Sway::new(&evidence.prior, &sound);
 
     let mut groups = group_singles(&evidence, &sound_sway, &mut work);
-    fit_singles(&evidence, &mut groups, &mut work);
+    fit_singles(&evidence, &mut groups, &sound_sway, &mut work);
     let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
     let (quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
     let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();

@@ -307,8 +307,8 @@ fn for_every_plan(mut look: impl FnMut(&Job, &Diagnosis<'_>, &diagnosis::CheckPl
 
 #[test]
 fn every_check_carries_its_cautions() {
-    let (mut isolated, mut energised) = (0, 0);
-    for_every_plan(|_, _, plan| {
+    let (mut isolated, mut energised, mut bridged) = (0, 0, 0);
+    for_every_plan(|job, _, plan| {
         for check in &plan.checks {
             assert_eq!(check.hazard != Hazard::Isolated, check.setup.energised, "{}", check.setup.name);
             if check.setup.energised {
@@ -319,12 +319,24 @@ fn every_check_carries_its_cautions() {
                 isolated += 1;
                 assert!(check.cautions[0].contains("prove dead"), "{:?}", check.cautions);
             }
+            let cautioned = |words: &str| check.cautions.iter().any(|caution| caution.contains(words));
             let pushes = matches!(check.action, Action::Push(_));
             assert_eq!(check.hazard == Hazard::EnergisedMoving, pushes);
-            assert!(!pushes || check.cautions.iter().any(|caution| caution.contains("insulated stick")));
+            assert!(!pushes || cautioned("insulated stick"));
+            assert!(!matches!(check.action, Action::Wait(_)) || cautioned("Stay with the unit"));
+            let stores = job.unit.parts().iter().any(|part| part.kind.stores_charge());
+            assert!(check.setup.energised || !stores || cautioned("Discharge every capacitor"));
+            let bridges = |&(a, b): &(TerminalId, TerminalId)| {
+                let part = job.unit.part_of(a);
+                part == job.unit.part_of(b) && job.unit.parts()[part].kind.is_protector()
+            };
+            if check.setup.energised && check.setup.jumpers.iter().any(bridges) {
+                bridged += 1;
+                assert!(cautioned("protector is bridged"), "{:?}", check.cautions);
+            }
         }
     });
-    assert!(isolated > 20 && energised > 3, "{isolated} isolated, {energised} energised");
+    assert!(isolated > 20 && energised > 3 && bridged > 0, "{isolated}, {energised}, {bridged} of them bridged");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 // Every test file compiles this module for itself and uses its own part of it.
 #![allow(dead_code)]
 
-use bench::{FaultSet, Job};
+use bench::{FaultSet, Job, Measure, Reading, observe_values};
 use serde_json::Value;
 
 pub const AIR_CURTAIN: &str = include_str!("../../../../demos/air-curtain.toml");
@@ -96,4 +96,18 @@ impl Random {
             list.swap(last, self.below(last + 1));
         }
     }
+}
+
+/// What is there to be measured in a unit with these faults at these values.
+pub fn true_value(job: &Job, template: &Reading, set: &FaultSet, deviations: &[f64]) -> f64 {
+    let meter = &job.meters[template.meter];
+    let look = |observed: &mut bench::Observed<'_>| observed.value(template.measure, meter).unwrap();
+    observe_values(&job.unit, &job.setups[template.setup], set, deviations, look).unwrap()
+}
+
+/// A reading that shows a true value, or over range.
+pub fn shown(job: &Job, template: &Reading, truth: f64) -> Reading {
+    let is_ohms = matches!(template.measure, Measure::Ohms(..));
+    let over_range = is_ohms && truth > job.meters[template.meter].ohms_limit;
+    Reading { value: if over_range { bench::Value::Open } else { bench::Value::Number(truth) }, ..template.clone() }
 }
