@@ -7,6 +7,7 @@
 //! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
+//! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod cautions;
@@ -19,6 +20,7 @@ pub mod reading;
 pub mod setup;
 pub mod unit;
 pub mod wiring;
+pub mod words;
 
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use job::{Job, Problem, Problems};

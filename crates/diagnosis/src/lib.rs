@@ -10,6 +10,7 @@
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
+//! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
 pub mod checks;
@@ -26,6 +27,7 @@ mod singles;
 pub mod support;
 pub mod suspects;
 pub mod symptom_model;
+pub mod words;
 
 pub use checks::{Check, CheckPlan, next_checks};
 pub use suspects::{Diagnosis, Suspect, diagnose};

@@ -1,8 +1,8 @@
 //! The unit, its setups and readings, as text.
 
-use super::words;
 use crate::page::Page;
-use bench::{Job, Setup, Unit};
+use bench::Job;
+use bench::words;
 use std::io::{self, Write};
 
 /// The size of a job in one line.
@@ -49,25 +49,7 @@ pub fn show<W: Write>(page: &mut Page<W>, job: &Job) -> io::Result<()> {
     page.table(2, "<><<", &rows)?;
     page.heading("Setups")?;
     for setup in &job.setups {
-        page.text(2, &format!("{}: {}", setup.name, setup_words(&job.unit, setup)))?;
+        page.text(2, &format!("{}: {}", setup.name, words::setup_words(&job.unit, setup)))?;
     }
     Ok(())
-}
-
-/// A setup in words.
-pub fn setup_words(unit: &Unit, setup: &Setup) -> String {
-    let mut words = vec![if setup.energised { "LIVE, supply on".to_owned() } else { "unplugged".to_owned() }];
-    let name = |part: usize| unit.parts()[part].name.clone();
-    words.extend(setup.positions.iter().map(|(&part, position)| format!("{} at {position}", name(part))));
-    if !setup.lifted.is_empty() {
-        let lifted: Vec<String> = setup.lifted.iter().map(|&terminal| unit.terminal_name(terminal)).collect();
-        words.push(format!("wires off {}", lifted.join(", ")));
-    }
-    words.extend(
-        setup.jumpers.iter().map(|&(a, b)| format!("jumper {} to {}", unit.terminal_name(a), unit.terminal_name(b))),
-    );
-    words.extend(setup.held.iter().map(|&part| format!("{} held", name(part))));
-    words.extend(setup.pushed.iter().map(|&part| format!("{} pushed", name(part))));
-    words.push(format!("windings at {} C", setup.winding_celsius));
-    words.join("; ")
 }

@@ -1,13 +1,15 @@
 //! Findings as JSON. Field names are a promise: docs/json-output.md lists them, and tests hold them.
 
-use super::{checks, prediction as prediction_words, ranking, words};
+use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
+use bench::words;
 use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::supports;
+use diagnosis::words as findings;
 use diagnosis::{Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
 
@@ -71,7 +73,7 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
         "support": support,
         "questionable_readings": questionable,
-        "method": ranking::method(found),
+        "method": findings::method(found),
         "mass_not_enumerated": found.mass_not_enumerated,
         "work": {
             "singles": found.work.singles,
@@ -122,13 +124,13 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
             map.insert("predicted".into(), number_or_open(prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
-            map.insert("verdict".into(), json!(ranking::deviation(datum, prediction.value).2));
+            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).2));
             Json::Object(map)
         })
         .collect();
     json!({
         "probability": suspect.probability,
-        "words": ranking::suspect_words(found, suspect),
+        "words": findings::suspect_words(found, suspect),
         "known": suspect.faults.is_some(),
         "faults": faults,
         "repair": suspect.repair,
@@ -176,25 +178,25 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             let shown = match outcome.shown {
                 Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
                 Shown::Open => json!("open"),
-                Shown::Answer(_) => json!(checks::shown_words(check, &outcome.shown)),
+                Shown::Answer(_) => json!(findings::shown_words(check, &outcome.shown)),
             };
             json!({
                 "shown": shown,
-                "words": checks::shown_words(check, &outcome.shown),
+                "words": findings::shown_words(check, &outcome.shown),
                 "probability": outcome.probability,
                 "repair": outcome.repair.0,
                 "repair_probability": outcome.repair.1,
                 "leaves": outcome.leaves.iter().map(|&(suspect, probability)| json!({
-                    "suspect": ranking::suspect_words(found, &found.suspects[suspect]), "probability": probability,
+                    "suspect": findings::suspect_words(found, &found.suspects[suspect]), "probability": probability,
                 })).collect::<Vec<_>>(),
             })
         }).collect();
             json!({
-                "words": checks::action_words(found, check),
+                "words": findings::action_words(found, check),
                 "quantity": quantity,
                 "terminals": terminals,
                 "setup": check.setup.name,
-                "setup_words": super::job::setup_words(unit, &check.setup),
+                "setup_words": words::setup_words(unit, &check.setup),
                 "bits": check.bits,
                 "minutes": check.minutes,
                 "hazard": match check.hazard {

@@ -5,4 +5,3 @@ pub mod job;
 pub mod json;
 pub mod prediction;
 pub mod ranking;
-pub mod words;

@@ -1,8 +1,8 @@
 //! The prediction of a setup as text.
 
-use super::{job, words};
 use crate::page::Page;
 use bench::cautions::{STANDING, cautions};
+use bench::words;
 use bench::{FaultSet, Job};
 use diagnosis::setup_table::{SetupTable, Spread};
 use machine::Motion;
@@ -36,7 +36,7 @@ pub fn show<W: Write>(
     let unit = &job.unit;
     let arrangement = &job.setups[setup];
     page.heading(&format!("{}: setup {}", unit.name, arrangement.name))?;
-    page.text(2, &job::setup_words(unit, arrangement))?;
+    page.text(2, &words::setup_words(unit, arrangement))?;
     if faults.0.is_empty() {
         page.text(2, "healthy")?;
     }

@@ -1,6 +1,8 @@
 //! Numbers, places and measures in words.
 
-use bench::{Measure, Unit, Value};
+use crate::reading::{Measure, Value};
+use crate::setup::Setup;
+use crate::unit::Unit;
 
 /// A number to about four figures, never in scientific notation; thousands as k and M for ohms.
 pub fn number(value: f64) -> String {
@@ -65,6 +67,24 @@ pub fn percent(probability: f64) -> String {
         p if p >= 0.001 => format!("{:.1} %", 100.0 * p),
         _ => "<0.1 %".into(),
     }
+}
+
+/// A setup in words.
+pub fn setup_words(unit: &Unit, setup: &Setup) -> String {
+    let mut words = vec![if setup.energised { "LIVE, supply on".to_owned() } else { "unplugged".to_owned() }];
+    let name = |part: usize| unit.parts()[part].name.clone();
+    words.extend(setup.positions.iter().map(|(&part, position)| format!("{} at {position}", name(part))));
+    if !setup.lifted.is_empty() {
+        let lifted: Vec<String> = setup.lifted.iter().map(|&terminal| unit.terminal_name(terminal)).collect();
+        words.push(format!("wires off {}", lifted.join(", ")));
+    }
+    words.extend(
+        setup.jumpers.iter().map(|&(a, b)| format!("jumper {} to {}", unit.terminal_name(a), unit.terminal_name(b))),
+    );
+    words.extend(setup.held.iter().map(|&part| format!("{} held", name(part))));
+    words.extend(setup.pushed.iter().map(|&part| format!("{} pushed", name(part))));
+    words.push(format!("windings at {} C", setup.winding_celsius));
+    words.join("; ")
 }
 
 #[cfg(test)]

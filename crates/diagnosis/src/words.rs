@@ -1,0 +1,151 @@
+//! Findings and checks as people say them.
+
+use crate::checks::{Action, Check, Shown};
+use crate::flows::Consequences;
+use crate::reading_model::Datum;
+use crate::{Diagnosis, Suspect};
+use bench::{Measure, Unit, words};
+
+/// A suspect's faults in words: `M2 common-open`, with the size where it has one.
+pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
+    let unit = &found.evidence.job.unit;
+    match &suspect.faults {
+        None => "none of the known faults".into(),
+        Some(faults) if faults.0.is_empty() => "nothing is wrong".into(),
+        Some(faults) => {
+            let sizes = found.severities(suspect);
+            let mut texts = Vec::new();
+            for (position, &fault) in faults.0.iter().enumerate() {
+                let mode = &unit.faults()[fault];
+                let size = sizes.get(position).copied().flatten().zip(mode.mode.severity.as_ref());
+                let size = size.map_or(String::new(), |(size, severity)| {
+                    format!(" (about {} {})", words::number(size), severity.words)
+                });
+                texts.push(format!("{}{size}", mode.label()));
+            }
+            texts.join(" and ")
+        }
+    }
+}
+
+/// Spread, distance in standard deviations, and a word for it.
+pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str) {
+    match *datum {
+        Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
+            let off = (value - predicted) / sigma;
+            let verdict = match off.abs() {
+                d if d <= 2.0 => "fits",
+                d if d <= 3.0 => "strained",
+                _ => "does not fit",
+            };
+            (format!(" +-{}", words::number(sigma)), format!("{off:+.1} sd"), verdict)
+        }
+        Datum::Shown { .. } => (String::new(), String::new(), "does not fit"),
+        Datum::Open { limit } => {
+            (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
+        }
+    }
+}
+
+/// How the ranking came about, in one line.
+pub fn method(found: &Diagnosis<'_>) -> String {
+    let work = found.work;
+    format!(
+        "Laplace, exact derivatives; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
+        work.singles,
+        work.pairs,
+        work.pair_fits,
+        words::percent(found.mass_not_enumerated.max(0.001))
+    )
+}
+
+/// What is to be done, in words.
+pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
+    let unit = &found.evidence.job.unit;
+    match check.action {
+        Action::Read(measure) => reading_words(unit, measure),
+        Action::Push(part) => format!("give {} a push and see whether it runs", unit.parts()[part].name),
+        Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
+        Action::Swap(a, b, measure) => {
+            let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
+            format!("exchange {first} and {second}, then {}", reading_words(unit, measure))
+        }
+    }
+}
+
+fn reading_words(unit: &Unit, measure: Measure) -> String {
+    let what = match measure.unit() {
+        "ohm" => "ohms",
+        "V" => "volts",
+        "A" => "amps",
+        "W" => "watts",
+        _ => "the speed",
+    };
+    format!("measure {what} {}", words::place(unit, measure))
+}
+
+/// What a check may show, in words.
+pub fn shown_words(check: &Check, shown: &Shown) -> String {
+    match (shown, check.action) {
+        (Shown::Open, _) => "open".into(),
+        (Shown::Answer(yes), Action::Wait(_)) => if *yes { "it trips" } else { "it does not trip" }.into(),
+        (Shown::Answer(yes), _) => if *yes { "it runs" } else { "it does not run" }.into(),
+        (Shown::Number { middle, low, high }, Action::Read(measure) | Action::Swap(_, _, measure)) => {
+            let text = words::quantity(measure, *middle);
+            format!("about {text} ({} to {})", words::number(*low), words::number(*high))
+        }
+        (Shown::Number { middle, .. }, _) => words::number(*middle),
+    }
+}
+
+/// What a suspect does to currents and powers, one line each, the most telling first.
+pub fn consequence_lines(found: &Diagnosis<'_>, what: &Consequences) -> Vec<String> {
+    let job = found.evidence.job;
+    let setup = |index: usize| &job.setups[index].name;
+    let part = |index: usize| &job.unit.parts()[index].name;
+    let mut lines = Vec::new();
+    for fed in what.fed_backwards.iter().take(4) {
+        let giver = format!("{}'s {}", part(fed.giver), fed.giver_element);
+        let sound = match fed.sound_watts {
+            watts if watts < 0.05 => "idle".to_owned(),
+            watts => format!("takes {} W", words::number(watts)),
+        };
+        let delivers = format!(
+            "setup {}: {giver} delivers {} W (sound unit: {sound})",
+            setup(fed.setup),
+            words::number(fed.watts)
+        );
+        lines.push(match &fed.taker {
+            Some((taker, element)) => {
+                let (giver, taker) = (part(fed.giver), part(*taker));
+                format!("{delivers} into {taker}'s {element}: {giver} feeds {taker} backwards")
+            }
+            None => delivers,
+        });
+    }
+    for hot in what.runs_hotter.iter().take(3) {
+        lines.push(format!(
+            "setup {}: {} makes {} W of heat instead of {} W",
+            setup(hot.setup),
+            part(hot.part),
+            words::number(hot.heat),
+            words::number(hot.sound_heat)
+        ));
+    }
+    lines.extend(what.opens_breaker.iter().map(|&index| format!("setup {}: the breaker opens at once", setup(index))));
+    lines
+}
+
+/// How strongly a reading speaks, from the logarithm of its likelihood ratio.
+pub fn strength(log_ratio: f64) -> String {
+    let times = match log_ratio.abs().exp() {
+        times if times >= 1e4 => ">10000".into(),
+        times if times >= 10.0 => format!("{times:.0}"),
+        times => format!("{times:.1}"),
+    };
+    match log_ratio {
+        ratio if ratio.abs() < 0.2 => "neither way".to_owned(),
+        ratio if ratio > 0.0 => format!("{times} times"),
+        _ => format!("against, {times} times"),
+    }
+}

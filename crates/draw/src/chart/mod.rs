@@ -1,0 +1,4 @@
+//! To be drawn.
+
+/// Style of these drawings.
+pub(crate) const STYLE: &str = "";
