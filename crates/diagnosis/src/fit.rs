@@ -14,6 +14,7 @@ use crate::DiagnosisError;
 use crate::prior::Prior;
 use crate::reading_model::Datum;
 use crate::symptom_model::{self, SoundState};
+use crate::watch::Watch;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -31,6 +32,8 @@ pub struct Evidence<'j> {
     pub data: Vec<Datum>,
     /// Prior of the unit's own unknowns.
     pub prior: Prior,
+    /// Who waits for what is made of it.
+    pub watch: Watch,
     /// Per setup with anything in it: readings and symptoms.
     setups: Vec<Asked>,
     /// What the sound unit does, per symptom.
@@ -104,7 +107,7 @@ impl<'j> Evidence<'j> {
                 }
             })?;
         }
-        Ok(Evidence { job, data, prior: Prior::new(unit), setups, sound })
+        Ok(Evidence { job, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound })
     }
 
     /// What a suspect predicts, with derivatives.

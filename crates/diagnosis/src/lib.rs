@@ -10,6 +10,7 @@
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
+//! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
@@ -27,10 +28,12 @@ mod singles;
 pub mod support;
 pub mod suspects;
 pub mod symptom_model;
+pub mod watch;
 pub mod words;
 
 pub use checks::{Check, CheckPlan, next_checks};
-pub use suspects::{Diagnosis, Suspect, diagnose};
+pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};
+pub use watch::Watch;
 
 /// Why a diagnosis could not be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -38,4 +41,7 @@ pub enum DiagnosisError {
     /// The sound unit cannot be solved.
     #[error("the sound unit cannot be solved: {0}")]
     Predict(#[from] bench::PredictError),
+    /// Whoever waited for it has cancelled it.
+    #[error("the diagnosis was cancelled")]
+    Cancelled,
 }

@@ -47,8 +47,10 @@ pub(crate) fn weigh_pairs(
     let pairs: Vec<(usize, usize)> =
         (0..groups.len()).flat_map(|first| (first..groups.len()).map(move |second| (first, second))).collect();
     work.pairs = pairs.len();
+    evidence.watch.plan(pairs.len());
     let screened: Vec<Screened> = pairs
         .into_par_iter()
+        .filter(|_| evidence.watch.step())
         .filter_map(|(first, second)| screen(evidence, groups, first, second, sound_sway, log_total))
         .collect();
 
@@ -73,8 +75,10 @@ pub(crate) fn weigh_pairs(
     }
     let fit_above = log_total + PAIR_FIT_SHARE.ln();
     let groups = &*groups;
+    evidence.watch.plan(kept.len());
     let weighed: Vec<Vec<Weighed>> = kept
         .into_par_iter()
+        .filter(|_| evidence.watch.step())
         .map(|(first, second, log_weight)| {
             let odds = pair_odds(groups, first, second).ln();
             weigh_members(evidence, groups, first, second, log_weight - odds, log_weight > fit_above)

@@ -144,9 +144,12 @@ pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_s
     let needed = best_of(groups) - SINGLE_FIT_DEPTH;
     groups.par_iter_mut().for_each(|group| look_closer(evidence, group, sound_sway, needed));
     let best = best_of(groups);
+    evidence
+        .watch
+        .plan(groups.iter().filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH).count());
     work.single_fits = groups
         .par_iter_mut()
-        .filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH)
+        .filter(|group| group.odds.ln() + group.log_evidence > best - SINGLE_FIT_DEPTH && evidence.watch.step())
         .map(|group| {
             let faults = FaultSet(vec![group.faults[0]]);
             if let Ok(fit) = evidence.fit(&faults, None) {

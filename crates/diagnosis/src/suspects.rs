@@ -12,6 +12,7 @@ use crate::log_weights::LogSum;
 use crate::pairs::{compatible, weigh_pairs};
 use crate::screen::Sway;
 use crate::singles::{Group, fit_singles, group_singles, same_looks};
+use crate::watch::Watch;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
 use std::collections::BTreeMap;
@@ -87,7 +88,16 @@ pub const UNKNOWN_REPAIR: &str = "look again: no known fault explains the readin
 /// # Errors
 /// [`DiagnosisError`] if the sound unit cannot be solved.
 pub fn diagnose(job: &Job) -> Result<Diagnosis<'_>, DiagnosisError> {
-    let evidence = Evidence::new(job)?;
+    diagnose_watched(job, &Watch::new())
+}
+
+/// As [`diagnose`], for those who may lose patience.
+///
+/// # Errors
+/// [`DiagnosisError::Predict`] if the sound unit cannot be solved, [`DiagnosisError::Cancelled`] if the watch says so.
+pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>, DiagnosisError> {
+    let mut evidence = Evidence::new(job)?;
+    evidence.watch = watch.clone();
     let mut work = Work { singles: job.unit.faults().len(), ..Work::default() };
     let none = FaultSet::none();
     let medians = vec![0.0; evidence.prior.count()];
@@ -106,6 +116,9 @@ pub fn diagnose(job: &Job) -> Result<Diagnosis<'_>, DiagnosisError> {
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
     let pairs = weigh_pairs(&evidence, &mut groups, &sound_sway, total.log(), &mut work);
 
+    if watch.is_cancelled() {
+        return Err(DiagnosisError::Cancelled);
+    }
     let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
     for group in groups.iter().chain(&quiet) {
         for &fault in &group.faults {

@@ -127,15 +127,19 @@ pub struct CheckPlan {
     pub checks: Vec<Check>,
 }
 
-/// Finds the best next checks, at most `most`.
+/// Finds the best next checks, at most `most`; of no use if the diagnosis was cancelled meanwhile.
 pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let job = diagnosis.evidence.job;
     let players = Players::new(diagnosis);
     let shares = diagnosis.repairs.iter().map(|repair| repair.probability);
     let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
     let settled = diagnosis.repairs.first().filter(|top| top.probability >= SETTLED).map(|top| top.repair.clone());
-    let mut checks: Vec<Check> = candidate_setups(job)
+    let watch = &diagnosis.evidence.watch;
+    let candidates = candidate_setups(job);
+    watch.plan(candidates.len());
+    let mut checks: Vec<Check> = candidates
         .into_par_iter()
+        .filter(|_| watch.step())
         .flat_map_iter(|candidate| setup_checks(job, &candidate, &players))
         .collect();
     checks.extend(questions::checks(job, &players));

@@ -1,0 +1,27 @@
+//! Cancelled work gives no result, and soon; work left alone counts every step it planned.
+
+mod common;
+
+use common::{AIR_CURTAIN, job};
+use diagnosis::{DiagnosisError, Watch, diagnose_watched, next_checks};
+
+#[test]
+fn cancelled_work_gives_no_result() {
+    let job = job(AIR_CURTAIN);
+    let watch = Watch::new();
+    watch.cancel();
+    assert_eq!(diagnose_watched(&job, &watch).err(), Some(DiagnosisError::Cancelled));
+    let (done, planned) = watch.progress();
+    assert!(done <= planned);
+}
+
+#[test]
+fn progress_ends_where_it_was_planned_to() {
+    let job = job(AIR_CURTAIN);
+    let watch = Watch::new();
+    let found = diagnose_watched(&job, &watch).unwrap();
+    next_checks(&found, 3);
+    let (done, planned) = watch.progress();
+    assert_eq!(done, planned);
+    assert!(planned > found.work.pairs);
+}
