@@ -161,3 +161,22 @@ fn elements(prior: &Prior, observed: &mut Observed<'_>) -> Result<Vec<ElementRow
     }
     Ok(rows)
 }
+
+/// What a single measure would show in a setup with faults put in, values at `deviations`.
+///
+/// # Errors
+/// [`PredictError`] if the setup has no solution or the measure does not fit it.
+pub fn expected(
+    job: &Job,
+    setup: usize,
+    measure: Measure,
+    faults: &FaultSet,
+    deviations: &[f64],
+) -> Result<Spread, PredictError> {
+    let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
+    observe(&job.unit, &job.setups[setup], faults, deviations, |observed| {
+        let prediction = observed.measure(measure, &job.meters[0])?;
+        let spread = prior.whiten(&prediction.gradient).norm();
+        Ok(Spread { value: prediction.value.is_finite().then_some(prediction.value), spread })
+    })?
+}

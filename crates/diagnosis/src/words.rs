@@ -149,3 +149,14 @@ pub fn strength(log_ratio: f64) -> String {
         _ => format!("against, {times} times"),
     }
 }
+
+/// Where the leads of a check go, as typed; a part for its speed or power; nothing for a check without a meter.
+pub fn points(unit: &Unit, action: Action) -> Vec<String> {
+    let (Action::Read(measure) | Action::Swap(_, _, measure)) = action else { return Vec::new() };
+    match measure {
+        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
+        Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
+        Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
+        Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
+    }
+}

@@ -8,6 +8,7 @@
 //! - [`chart`]: suspects, predicted against shown, logs over time.
 
 pub mod chart;
+mod fit;
 pub mod level;
 mod style;
 pub mod svg;

@@ -209,6 +209,13 @@ impl Canvas {
         self.element("rect", &shape);
     }
 
+    /// A rectangle below everything drawn so far, for a drawing whose height is known at its end.
+    pub fn paper(&mut self, class: &str, area: Area) {
+        let above = std::mem::take(&mut self.body);
+        self.rectangle(class, area, 0.0);
+        self.body.push_str(&above);
+    }
+
     /// A circle.
     pub fn circle(&mut self, class: &str, centre: Point, radius: f64) {
         let [cx, cy, r] = [centre.x, centre.y, radius].map(Rounded);

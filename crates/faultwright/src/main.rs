@@ -1,4 +1,4 @@
-//! Faultwright at the command line: a job file in, findings out.
+//! Faultwright at the command line: a job file in, findings and drawings out; or the bench on the web.
 
 mod commands;
 mod demos;
@@ -15,7 +15,7 @@ use std::process::ExitCode;
 /// Describe the unit, how it is wired and what your meter showed in a job file (docs/job-file.md); Faultwright solves
 /// the real circuit and says which part failed, which readings say so, and what to measure next.
 ///
-/// Start with: faultwright demo
+/// Start with: faultwright demo, or with the page in your browser: faultwright bench
 #[derive(Parser)]
 #[command(name = "faultwright", version, arg_required_else_help = true, after_help = exit::CODES)]
 struct Cli {
@@ -30,6 +30,10 @@ enum Command {
     Predict(commands::predict::Predict),
     Suspects(commands::suspects::Suspects),
     Next(commands::next::Next),
+    Wiring(commands::wiring::Wiring),
+    Paths(commands::paths::Paths),
+    Levels(commands::levels::Levels),
+    Bench(commands::bench::Bench),
 }
 
 fn main() -> ExitCode {
@@ -39,6 +43,10 @@ fn main() -> ExitCode {
         Command::Predict(predict) => predict.run(),
         Command::Suspects(suspects) => suspects.run(),
         Command::Next(next) => next.run(),
+        Command::Wiring(wiring) => wiring.run(),
+        Command::Paths(paths) => paths.run(),
+        Command::Levels(levels) => levels.run(),
+        Command::Bench(bench) => bench.run(),
     };
     exit::code(outcome)
 }

@@ -1,1 +1,48 @@
-//! The bench on the web.
+//! The bench on the web: one page a job, saved at every entry, seen live by everyone at it.
+//!
+//! Knows screens and sessions; leaves physics and probability to `diagnosis`, drawing to `draw`, keeping to `store`.
+//!
+//! - [`App`]: everything a request needs; [`serve`] answers requests until told to stop.
+//! - `guard`: who may ask what: hosts, origins, rates, pass-phrase, headers.
+//! - `desk`: the job of the moment and changes to it, one after the other; `live`: who else has to hear of them.
+//! - `weighing`: rankings, computed once each, cancelled when nobody waits; `assessment`: what a page shows of one.
+//! - `rooms`: the page in the order of the job, one file a room, with what it shows and what it accepts.
+
+mod app;
+mod assessment;
+mod desk;
+mod fields;
+mod guard;
+mod live;
+mod manner;
+mod rooms;
+mod routes;
+mod shell;
+mod trouble;
+mod visitor;
+mod weighing;
+
+pub use app::{App, Reach};
+pub use guard::passphrase::{PassphraseError, SHORTEST_PASSPHRASE};
+
+use std::future::Future;
+use std::io;
+use std::net::SocketAddr;
+use tokio::net::TcpListener;
+
+/// Answers requests on `listener` until `stop` is done; requests under way are finished first.
+///
+/// # Errors
+/// If the listener fails.
+pub async fn serve(listener: TcpListener, app: App, stop: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
+    let watch = tokio::spawn(live::watch_other_benches(app.clone()));
+    let stopping = app.clone();
+    let stop = async move {
+        stop.await;
+        stopping.live.close();
+    };
+    let service = routes::routes(app).into_make_service_with_connect_info::<SocketAddr>();
+    let served = axum::serve(listener, service).with_graceful_shutdown(stop).await;
+    watch.abort();
+    served
+}

@@ -1,5 +1,6 @@
 //! The job file: its types, its reading, and everything that can be wrong with it.
 
+pub mod edit;
 mod file;
 mod load;
 mod names;
@@ -7,10 +8,12 @@ mod parts;
 mod problem;
 mod readings;
 mod setups;
+mod starters;
 mod values;
 mod wording;
 
 pub use file::{JobFile, schema};
 pub use load::{Job, LARGEST_FILE_BYTES, read, read_bytes};
 pub use problem::{Problem, Problems, Severity};
+pub use starters::{Starter, starters};
 pub use values::{Pair, Positive, Shown, ShownValue, parse_number};

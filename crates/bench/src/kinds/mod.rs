@@ -1,6 +1,7 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
 mod capacitor_run_motor;
+pub mod catalogue;
 mod contact;
 mod cord;
 mod frame;

@@ -1,7 +1,13 @@
 //! One file per command: its arguments, its help, what it does.
 
+pub mod bench;
 pub mod demo;
+pub mod levels;
+mod named;
 pub mod next;
+mod output;
+pub mod paths;
 pub mod predict;
 pub mod suspects;
 pub mod validate;
+pub mod wiring;

@@ -3,7 +3,7 @@
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
 use bench::words;
-use bench::{FaultSet, Job, Measure, Value};
+use bench::{FaultSet, Job, Value};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
@@ -168,11 +168,11 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
         .checks
         .iter()
         .map(|check| {
-            let (quantity, terminals) = match check.action {
-                Action::Read(measure) => (measure.unit(), points(found, measure)),
-                Action::Swap(_, _, measure) => (measure.unit(), points(found, measure)),
-                Action::Push(_) => ("push", Vec::new()),
-                Action::Wait(_) => ("wait", Vec::new()),
+            let terminals = findings::points(unit, check.action);
+            let quantity = match check.action {
+                Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+                Action::Push(_) => "push",
+                Action::Wait(_) => "wait",
             };
             let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
             let shown = match outcome.shown {
@@ -210,16 +210,6 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
         })
         .collect();
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list, "caution": STANDING })
-}
-
-fn points(found: &Diagnosis<'_>, measure: Measure) -> Vec<String> {
-    let unit = &found.evidence.job.unit;
-    match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
-        Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
-        Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
-    }
 }
 
 /// The prediction of a setup.

@@ -1,0 +1,137 @@
+//! Every place of a job file that names a part, a terminal, a wire or a setup.
+
+use super::source::{Place, Source};
+use std::fmt;
+use std::ops::Range;
+
+/// The entry that a name stands in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Entry {
+    Wire(usize),
+    Reading(usize),
+    Symptom(usize),
+    Setup(String),
+}
+
+impl fmt::Display for Entry {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Entry::Wire(index) => write!(f, "wire {}", index + 1),
+            Entry::Reading(index) => write!(f, "reading {}", index + 1),
+            Entry::Symptom(index) => write!(f, "symptom {}", index + 1),
+            Entry::Setup(name) => write!(f, "setup {name}"),
+        }
+    }
+}
+
+/// What sort of name it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Naming {
+    /// A part, or `part.terminal`.
+    PartOrTerminal,
+    /// `part.terminal`, or a wire: its label, or `part.terminal~part.terminal` with perhaps `#2` after it.
+    Conductor,
+    /// A setup.
+    Setup,
+}
+
+/// A name in the text.
+#[derive(Debug, Clone)]
+pub(super) struct Reference {
+    pub(super) entry: Entry,
+    pub(super) naming: Naming,
+    pub(super) name: String,
+    /// Where its value stands, quotes included.
+    pub(super) span: Range<usize>,
+}
+
+impl Reference {
+    /// Whether it names a part, alone or in a terminal or in both ends of a wire that has no label.
+    pub(super) fn names_part(&self, part: &str) -> bool {
+        match self.naming {
+            Naming::Setup => false,
+            Naming::PartOrTerminal => part_of(&self.name) == part,
+            Naming::Conductor => self.name.split('~').any(|end| part_of(end) == part),
+        }
+    }
+
+    /// The name with one part called otherwise.
+    pub(super) fn renamed(&self, from: &str, to: &str) -> String {
+        let end = |end: &str| if part_of(end) == from { format!("{to}{}", &end[from.len()..]) } else { end.to_owned() };
+        match self.naming {
+            Naming::Conductor => self.name.split('~').map(end).collect::<Vec<_>>().join("~"),
+            _ => end(&self.name),
+        }
+    }
+}
+
+fn part_of(text: &str) -> &str {
+    text.split('.').next().unwrap_or_default()
+}
+
+/// All references in the order of the sections.
+pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
+    let mut found = Vec::new();
+    for (list, fields) in [
+        ("wires", &[("from", Naming::PartOrTerminal), ("to", Naming::PartOrTerminal)][..]),
+        (
+            "readings",
+            &[
+                ("setup", Naming::Setup),
+                ("between", Naming::PartOrTerminal),
+                ("through", Naming::Conductor),
+                ("of", Naming::PartOrTerminal),
+            ],
+        ),
+        ("symptoms", &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),
+    ] {
+        let count = source.place(&[list]).and_then(|place| place.entry_count()).unwrap_or(0);
+        for index in 0..count {
+            let entry = match list {
+                "wires" => Entry::Wire(index),
+                "readings" => Entry::Reading(index),
+                _ => Entry::Symptom(index),
+            };
+            for &(field, naming) in fields {
+                collect(source, &[list, &index.to_string(), field], &entry, naming, &mut found);
+            }
+        }
+    }
+    for setup in names(source, "setups") {
+        for field in ["lifted", "jumpers", "held", "pushed"] {
+            let entry = Entry::Setup(setup.clone());
+            collect(source, &["setups", &setup, field], &entry, Naming::PartOrTerminal, &mut found);
+        }
+    }
+    found
+}
+
+/// Texts at a path, in lists within it too.
+fn collect(source: &Source<'_>, path: &[&str], entry: &Entry, naming: Naming, found: &mut Vec<Reference>) {
+    let Some(place) = source.place(path) else { return };
+    if let Some((name, span)) = place.text() {
+        found.push(Reference { entry: entry.clone(), naming, name: name.to_owned(), span });
+    }
+    for index in 0..place.entry_count().unwrap_or(0) {
+        collect(source, &[path, &[&index.to_string()]].concat(), entry, naming, found);
+    }
+}
+
+/// Names of the tables in a section.
+pub(super) fn names(source: &Source<'_>, section: &str) -> Vec<String> {
+    source.place(&[section]).map(|place| place.names()).unwrap_or_default()
+}
+
+/// Labels of the wires that have one, by index.
+pub(super) fn wire_label(source: &Source<'_>, index: usize) -> Option<String> {
+    let place = source.place(&["wires", &index.to_string(), "label"])?;
+    place.text().map(|(label, _)| label.to_owned())
+}
+
+/// Setups whose positions name a part.
+pub(super) fn setups_with_position(source: &Source<'_>, part: &str) -> Vec<String> {
+    let names_it = |setup: &String| {
+        source.place(&["setups", setup, "positions", part]).as_ref().map(Place::is_table) == Some(false)
+    };
+    names(source, "setups").into_iter().filter(names_it).collect()
+}

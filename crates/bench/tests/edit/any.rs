@@ -1,0 +1,157 @@
+//! Job files in many forms, and edits of all sorts.
+
+use crate::model::parsed;
+use bench::Word;
+use bench::job::edit::{Edit, ReadingPlace, ShownText};
+use proptest::prelude::*;
+
+/// The demos.
+pub const DEMOS: [&str; 3] = [
+    include_str!("../../../../demos/air-curtain.toml"),
+    include_str!("../../../../demos/dough-proofer.toml"),
+    include_str!("../../../../demos/drying-cabinet.toml"),
+];
+
+fn text(text: &str) -> String {
+    text.to_owned()
+}
+
+/// The demo with its lists under headings of their own, at the end.
+pub fn with_headings(demo: &str) -> String {
+    let (_, rest) = demo.split_once("[unit]").unwrap();
+    let mut out = format!("# Lists at the end.\n\n[unit]{rest}");
+    for list in ["wires", "readings", "symptoms"] {
+        let only: toml::Table = parsed(demo).into_iter().filter(|(name, _)| name == list).collect();
+        out += &format!("\n# {list}\n{}", toml::to_string(&only).unwrap());
+    }
+    out
+}
+
+/// The demo with a remark after every line, numbered.
+fn with_remarks(demo: &str) -> String {
+    demo.lines().enumerate().map(|(number, line)| format!("{line}\n# remark {number}.\n")).collect()
+}
+
+/// A demo in one of many forms.
+pub fn any_text() -> impl Strategy<Value = String> {
+    (0..DEMOS.len(), any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>()).prop_map(
+        |(demo, headings, remarks, windows, mark)| {
+            let mut out = if headings { with_headings(DEMOS[demo]) } else { text(DEMOS[demo]) };
+            if remarks {
+                out = with_remarks(&out);
+            }
+            if windows {
+                out = out.replace('\n', "\r\n");
+            }
+            if mark { format!("\u{feff}{out}") } else { out }
+        },
+    )
+}
+
+/// Names as people and others type them.
+fn any_name() -> impl Strategy<Value = String> {
+    prop_oneof![
+        prop::sample::select(vec![
+            text("M1.common"),
+            text("cord.hot"),
+            text("M1"),
+            text("a \"quoted\" name"),
+            text("back\\slash"),
+            text("<script>alert(1)</script>"),
+            text("grün 🔥"),
+            text("two\nlines\r\nof it"),
+            text("# no remark"),
+            text("'''"),
+            text("]]"),
+            "long".repeat(2500),
+        ]),
+        any::<String>(),
+    ]
+}
+
+fn any_measure() -> impl Strategy<Value = ReadingPlace> {
+    (0..5, any_name(), any_name()).prop_map(|(which, a, b)| match which {
+        0 => ReadingPlace::Ohms(a, b),
+        1 => ReadingPlace::Volts(a, b),
+        2 => ReadingPlace::Amps(a),
+        3 => ReadingPlace::Watts(a),
+        _ => ReadingPlace::Rpm(a),
+    })
+}
+
+fn any_shown() -> impl Strategy<Value = ShownText> {
+    prop::sample::select(vec!["27.1", "0,35 k", "open", "dead", "0", "1e-7", "123456789"])
+        .prop_map(|typed| ShownText::parse(typed).unwrap())
+}
+
+/// Any edit; indices mostly lie in the lists, names mostly do not occur.
+pub fn any_edit() -> impl Strategy<Value = Edit> {
+    let (name, maybe) = (any_name, || prop::option::of(any_name()));
+    let existing =
+        || prop::sample::select(vec!["M1", "supply", "switch", "C1", "cutout", "H2", "nothing"]).prop_map(text);
+    let setups =
+        || prop_oneof![any_name(), prop::sample::select(vec!["high", "cold", "calling", "unplugged"]).prop_map(text)];
+    let fields = prop::sample::subsequence(
+        vec![("microfarads", "3,5"), ("volts", "440"), ("make", "a \"b\""), ("volts", "")],
+        0..4,
+    );
+    prop_oneof![
+        (setups(), any_measure(), any_shown(), maybe()).prop_map(|(setup, measure, value, meter)| Edit::AddReading {
+            setup,
+            measure,
+            value,
+            meter
+        }),
+        (0..12usize).prop_map(|index| Edit::RemoveReading { index }),
+        (0..12usize, setups(), any_measure(), any_shown(), maybe()).prop_map(
+            |(index, setup, measure, value, meter)| { Edit::ReplaceReading { index, setup, measure, value, meter } }
+        ),
+        (setups(), name(), prop::sample::select(Word::ALL.to_vec())).prop_map(|(setup, part, word)| Edit::AddSymptom {
+            setup,
+            part,
+            word
+        }),
+        (0..3usize).prop_map(|index| Edit::RemoveSymptom { index }),
+        (name(), name(), maybe(), maybe()).prop_map(|(from, to, colour, label)| Edit::AddWire {
+            from,
+            to,
+            colour,
+            label
+        }),
+        (0..16usize).prop_map(|index| Edit::RemoveWire { index }),
+        (0..16usize, name(), name(), maybe(), maybe()).prop_map(|(index, from, to, colour, label)| Edit::ReplaceWire {
+            index,
+            from,
+            to,
+            colour,
+            label
+        }),
+        (prop_oneof![Just(text("C1")), Just(text("C9")), name()], fields).prop_map(|(name, fields)| {
+            let fields = fields.into_iter().map(|(name, value)| (text(name), text(value))).collect();
+            Edit::SetPart { name, kind: text("run-capacitor"), fields }
+        }),
+        prop_oneof![existing(), name()].prop_map(|name| Edit::RemovePart { name }),
+        (prop_oneof![existing(), name()], prop_oneof![Just(text("X7")), Just(text("x-grün")), existing(), name()])
+            .prop_map(|(from, to)| Edit::RenamePart { from, to }),
+        (
+            setups(),
+            any::<bool>(),
+            maybe(),
+            prop::collection::vec(name(), 0..3),
+            maybe(),
+            prop::option::of(-50.0..300.0)
+        )
+            .prop_map(|(name, supply_on, part, names, pushed, winding_celsius)| Edit::SetSetup {
+                name,
+                supply_on,
+                positions: part.into_iter().map(|part| (part, text("high"))).collect(),
+                lifted: names.clone(),
+                jumpers: names.first().map(|name| (name.clone(), text("frame"))).into_iter().collect(),
+                held: names,
+                pushed: pushed.into_iter().collect(),
+                winding_celsius,
+            }),
+        setups().prop_map(|name| Edit::RemoveSetup { name }),
+        (name(), maybe()).prop_map(|(name, note)| Edit::SetUnit { name, note }),
+    ]
+}

@@ -1,0 +1,251 @@
+//! A ranking and the checks that follow, made ready for a page.
+
+use bench::{FaultSet, Job, Value, words};
+use diagnosis::checks::{CheckPlan, Hazard};
+use diagnosis::flows::consequences;
+use diagnosis::reading_model::Datum;
+use diagnosis::support::supports;
+use diagnosis::words as findings;
+use diagnosis::{Check, Diagnosis, DiagnosisError, Suspect, Watch, diagnose_watched, next_checks};
+
+/// Suspects below this probability are not shown one by one.
+const SHOWN: f64 = 0.005;
+const SHOWN_MOST: usize = 8;
+/// Suspects whose consequences are worked out.
+const EXPLAINED: usize = 4;
+/// Checks proposed.
+const CHECKS: usize = 4;
+
+/// Everything the page shows about what could be wrong.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// Most probable first.
+    pub suspects: Vec<SuspectView>,
+    /// Repairs and how probably each is what is needed.
+    pub repairs: Vec<(String, f64)>,
+    /// What each reading does to the first repair, strongest first.
+    pub support: Vec<SupportView>,
+    /// Readings that are probably wrong.
+    pub doubts: Vec<String>,
+    /// How the ranking came about.
+    pub method: String,
+    /// The repair that holds enough probability for finding to end.
+    pub settled: Option<String>,
+    /// Best first.
+    pub checks: Vec<CheckView>,
+}
+
+/// One suspect.
+#[derive(Debug, Clone)]
+pub struct SuspectView {
+    pub label: String,
+    pub probability: f64,
+    /// Each fault in words.
+    pub faults: Vec<String>,
+    pub repair: String,
+    /// Chance of a further fault that no reading could show.
+    pub hidden_share: f64,
+    pub readings: Vec<ReadingView>,
+    /// What it does to currents and powers.
+    pub consequences: Vec<String>,
+    /// The faults, and the most probable values of everything unknown, to draw it by.
+    pub set: Option<FaultSet>,
+    pub deviations: Vec<f64>,
+}
+
+/// One reading under one suspect.
+#[derive(Debug, Clone)]
+pub struct ReadingView {
+    /// Index in the job.
+    pub reading: usize,
+    pub place: String,
+    pub setup: String,
+    pub predicted: String,
+    pub shown: String,
+    pub off: String,
+    pub verdict: &'static str,
+    /// Predicted, one standard deviation, and shown if a number, in the measure's unit.
+    pub predicted_value: f64,
+    pub sigma: Option<f64>,
+    pub shown_value: Option<f64>,
+}
+
+/// What a reading does to the verdict.
+#[derive(Debug, Clone)]
+pub struct SupportView {
+    pub reading: usize,
+    pub place: String,
+    pub setup: String,
+    pub shown: String,
+    pub log_ratio: f64,
+    pub strength: String,
+    pub without: f64,
+}
+
+/// A check that could be made.
+#[derive(Debug, Clone)]
+pub struct CheckView {
+    pub words: String,
+    pub setup: bench::Setup,
+    pub setup_words: String,
+    pub bits: f64,
+    pub minutes: f64,
+    pub hazard: Hazard,
+    pub cautions: Vec<String>,
+    /// Terminals to put the leads on, as typed; empty if it is no reading between or at terminals.
+    pub points: Vec<String>,
+    pub outcomes: Vec<OutcomeView>,
+}
+
+/// What a check may show and what would follow.
+#[derive(Debug, Clone)]
+pub struct OutcomeView {
+    pub shown: String,
+    pub probability: f64,
+    pub repair: (String, f64),
+    pub leaves: Vec<(String, f64)>,
+}
+
+impl Assessment {
+    /// Weighs a job; takes a while.
+    ///
+    /// # Errors
+    /// If the sound unit cannot be solved, or nobody waits any more.
+    pub fn new(job: &Job, watch: &Watch) -> Result<Self, DiagnosisError> {
+        let found = diagnose_watched(job, watch)?;
+        let plan = next_checks(&found, CHECKS);
+        if watch.is_cancelled() {
+            return Err(DiagnosisError::Cancelled);
+        }
+        Ok(Self::of(&found, &plan))
+    }
+
+    fn of(found: &Diagnosis<'_>, plan: &CheckPlan) -> Self {
+        let job = found.evidence.job;
+        let shown = found.suspects.iter().enumerate().take(SHOWN_MOST);
+        let shown = shown.take_while(|(rank, suspect)| *rank == 0 || suspect.probability >= SHOWN);
+        let place = |reading: usize| words::place(&job.unit, job.readings[reading].measure);
+        let setup = |reading: usize| job.setups[job.readings[reading].setup].name.clone();
+        let value = |reading: usize| words::shown(job.readings[reading].measure, job.readings[reading].value);
+        let support = supports(found).into_iter().map(|support| SupportView {
+            reading: support.reading,
+            place: place(support.reading),
+            setup: setup(support.reading),
+            shown: value(support.reading),
+            log_ratio: support.log_ratio,
+            strength: findings::strength(support.log_ratio),
+            without: support.without,
+        });
+        let doubts = found.questionable_readings().into_iter().map(|(reading, doubt)| {
+            let (value, place, setup) = (value(reading), place(reading), setup(reading));
+            format!("{value} {place} in setup {setup}; probably wrong ({})", words::percent(doubt))
+        });
+        Assessment {
+            suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
+            repairs: found
+                .repairs
+                .iter()
+                .filter(|share| share.probability >= SHOWN)
+                .take(SHOWN_MOST)
+                .map(|share| (share.repair.clone(), share.probability))
+                .collect(),
+            support: support.collect(),
+            doubts: doubts.collect(),
+            method: findings::method(found),
+            settled: plan.settled.clone(),
+            checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
+        }
+    }
+
+    /// The first suspects in a line, for search.
+    pub fn in_a_line(&self) -> String {
+        let first = self.suspects.iter().take(3);
+        first
+            .map(|suspect| format!("{} {}", suspect.label, words::percent(suspect.probability)))
+            .collect::<Vec<_>>()
+            .join("; ")
+    }
+
+    /// Probability of a suspect by its fault, whatever size was fitted.
+    pub fn probability_of(&self, set: &Option<FaultSet>) -> Option<f64> {
+        self.suspects.iter().find(|suspect| &suspect.set == set).map(|suspect| suspect.probability)
+    }
+}
+
+fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> SuspectView {
+    let job = found.evidence.job;
+    let fault_words = |&fault: &usize| {
+        let fault = &job.unit.faults()[fault];
+        format!("{}: {}", fault.place_name, fault.mode.words)
+    };
+    let consequences = match explain {
+        true => consequences(found, suspect).map(|what| findings::consequence_lines(found, &what)).unwrap_or_default(),
+        false => Vec::new(),
+    };
+    let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
+    let readings = predictions.enumerate().map(|(index, prediction)| {
+        let (reading, datum) = (&job.readings[index], &found.evidence.data[index]);
+        let (spread, off, verdict) = findings::deviation(datum, prediction.value);
+        let sigma = match datum {
+            Datum::Shown { sigma, .. } => Some(*sigma),
+            Datum::Open { .. } => None,
+        };
+        let shown_value = match reading.value {
+            Value::Number(number) => Some(number),
+            Value::Open => None,
+        };
+        ReadingView {
+            reading: index,
+            place: words::place(&job.unit, reading.measure),
+            setup: job.setups[reading.setup].name.clone(),
+            predicted: format!("{}{spread}", words::quantity(reading.measure, prediction.value)),
+            shown: words::shown(reading.measure, reading.value),
+            off,
+            verdict,
+            predicted_value: prediction.value,
+            sigma,
+            shown_value,
+        }
+    });
+    SuspectView {
+        label: findings::suspect_words(found, suspect),
+        probability: suspect.probability,
+        faults: suspect.faults.iter().flat_map(|set| set.0.iter().map(fault_words)).collect(),
+        repair: suspect.repair.clone(),
+        hidden_share: suspect.hidden_share,
+        readings: readings.collect(),
+        consequences,
+        set: suspect.faults.clone(),
+        deviations: suspect.fit.as_ref().map(|fit| fit.deviations.clone()).unwrap_or_default(),
+    }
+}
+
+fn check_view(found: &Diagnosis<'_>, check: &Check) -> CheckView {
+    let unit = &found.evidence.job.unit;
+    let leaves = |leaves: &[(usize, f64)]| {
+        let left = leaves.iter().take(3);
+        left.map(|&(suspect, probability)| (findings::suspect_words(found, &found.suspects[suspect]), probability))
+            .collect()
+    };
+    CheckView {
+        words: findings::action_words(found, check),
+        setup: check.setup.clone(),
+        setup_words: words::setup_words(unit, &check.setup),
+        bits: check.bits,
+        minutes: check.minutes,
+        hazard: check.hazard,
+        cautions: check.cautions.clone(),
+        points: findings::points(unit, check.action),
+        outcomes: check
+            .outcomes
+            .iter()
+            .filter(|outcome| outcome.probability >= SHOWN)
+            .map(|outcome| OutcomeView {
+                shown: findings::shown_words(check, &outcome.shown),
+                probability: outcome.probability,
+                repair: outcome.repair.clone(),
+                leaves: leaves(&outcome.leaves),
+            })
+            .collect(),
+    }
+}

@@ -1,0 +1,93 @@
+//! How a visitor likes figures written: decimal comma, Fahrenheit.
+
+/// A visitor's way of writing figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Manner {
+    /// 27,1 instead of 27.1.
+    pub decimal_comma: bool,
+    /// Degrees Fahrenheit instead of Celsius.
+    pub fahrenheit: bool,
+}
+
+impl Manner {
+    /// From the cookie that keeps it.
+    pub fn parse(text: &str) -> Self {
+        Manner { decimal_comma: text.contains("comma"), fahrenheit: text.contains("fahrenheit") }
+    }
+
+    /// For the cookie that keeps it.
+    pub fn to_cookie(self) -> String {
+        [("comma", self.decimal_comma), ("fahrenheit", self.fahrenheit)]
+            .iter()
+            .filter(|(_, chosen)| *chosen)
+            .map(|(word, _)| *word)
+            .collect::<Vec<_>>()
+            .join("-")
+    }
+
+    /// A text with its figures written this way. Names such as `S1.2` are left alone: a figure begins with a digit.
+    pub fn write(self, text: &str) -> String {
+        if !self.decimal_comma {
+            return text.to_owned();
+        }
+        let mut out = String::with_capacity(text.len());
+        let mut in_figure = false;
+        let mut previous = ' ';
+        let mut rest = text.chars().peekable();
+        while let Some(c) = rest.next() {
+            if c.is_ascii_digit() {
+                in_figure |= !(previous.is_alphanumeric() || matches!(previous, '.' | '_' | '-'))
+                    || (previous == '-' && !in_figure);
+            } else if c == '.' && in_figure && rest.peek().is_some_and(char::is_ascii_digit) {
+                out.push(',');
+                previous = c;
+                continue;
+            } else {
+                in_figure = false;
+            }
+            out.push(c);
+            previous = c;
+        }
+        out
+    }
+
+    /// Degrees Celsius as this visitor writes them, with the unit.
+    pub fn temperature(self, celsius: f64) -> String {
+        let (value, unit) = if self.fahrenheit { (celsius * 1.8 + 32.0, "F") } else { (celsius, "C") };
+        self.write(&format!("{} °{unit}", (value * 10.0).round() / 10.0))
+    }
+
+    /// A temperature in this visitor's unit as degrees Celsius.
+    pub fn celsius(self, value: f64) -> f64 {
+        if self.fahrenheit { (value - 32.0) / 1.8 } else { value }
+    }
+
+    /// The unit of temperatures.
+    pub fn degrees(self) -> &'static str {
+        if self.fahrenheit { "°F" } else { "°C" }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const COMMA: Manner = Manner { decimal_comma: true, fahrenheit: true };
+
+    #[test]
+    fn figures_change_and_names_do_not() {
+        assert_eq!(COMMA.write("S1.2 to M1.high 27.10 ohm +-0.352"), "S1.2 to M1.high 27,10 ohm +-0,352");
+        assert_eq!(COMMA.write("about 0.5 (0.4 to 0.6)."), "about 0,5 (0,4 to 0,6).");
+        assert_eq!(COMMA.write("-0.1 sd at the end 3."), "-0,1 sd at the end 3.");
+        assert_eq!(Manner::default().write("27.1"), "27.1");
+    }
+
+    #[test]
+    fn fahrenheit_has_its_fixed_points() {
+        // Freezing and boiling point of water at 101.325 kPa: 32 and 212 degrees Fahrenheit (BIPM SI brochure, NIST SP 811).
+        assert_eq!(COMMA.temperature(0.0), "32 °F");
+        assert_eq!(COMMA.temperature(100.0), "212 °F");
+        assert!((COMMA.celsius(212.0) - 100.0).abs() < 1e-9);
+        assert_eq!(Manner::parse(&COMMA.to_cookie()), COMMA);
+    }
+}

@@ -1,0 +1,248 @@
+//! All jobs: looking for one, beginning one.
+
+use crate::app::App;
+use crate::fields::Fields;
+use crate::shell::{self, token};
+use crate::trouble::Trouble;
+use crate::visitor::Visitor;
+use axum::extract::{Query, State};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use bench::job::edit::{Edit, apply};
+use bench::job::starters;
+use maud::{Markup, html};
+use serde::Deserialize;
+use store::Summary;
+
+/// Jobs listed at once.
+const LISTED: i64 = 100;
+
+/// What is looked for.
+#[derive(Debug, Default, Deserialize)]
+pub struct Search {
+    #[serde(default)]
+    words: String,
+    #[serde(default)]
+    from: String,
+    #[serde(default)]
+    to: String,
+    #[serde(default)]
+    away: Option<String>,
+}
+
+/// Supplies that a starter can be turned to: name, volts, hertz.
+const SUPPLIES: [(&str, f64, f64); 3] =
+    [("230 V, 50 Hz", 230.0, 50.0), ("120 V, 60 Hz", 120.0, 60.0), ("230 V, 60 Hz", 230.0, 60.0)];
+
+/// The list of jobs and ways to begin one.
+pub async fn show(State(app): State<App>, visitor: Visitor, Query(search): Query<Search>) -> Result<Response, Trouble> {
+    let date = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    let (words, from, to) = (search.words.clone(), date(&search.from), date(&search.to));
+    let away = search.away.is_some();
+    let found = app
+        .ask(move |store| match away {
+            true => store.removed(LISTED),
+            false => store.search(&words, from.as_deref(), to.as_deref(), LISTED),
+        })
+        .await?;
+    let content = html! {
+        h1 { "Jobs on the bench" }
+        (shell::no_notice())
+        section #begin aria-labelledby="begin-title" {
+            h2 #begin-title { "Begin a job" }
+            (begin_forms(&visitor))
+        }
+        section #jobs aria-labelledby="jobs-title" {
+            h2 #jobs-title { @if away { "Jobs put away" } @else { "Jobs" } }
+            (search_form(&search))
+            (job_list(&found, &visitor, away))
+            p { @if away { a href="/" { "Jobs on the bench" } } @else { a href="/?away=1" { "Jobs put away" } } }
+        }
+    };
+    Ok(Html(shell::page("Jobs", Some(&visitor), None, content).into_string()).into_response())
+}
+
+fn begin_forms(visitor: &Visitor) -> Markup {
+    html! {
+        form method="post" action="/jobs/new" .row {
+            (token(visitor))
+            label { "What stands on the bench " input name="name" required maxlength="120" placeholder="Name of the unit"; }
+            label {
+                "Most like "
+                select name="starter" {
+                    @for starter in starters() { option value=(starter.name) { (starter.title) } }
+                    option value="" { "Nothing yet: supply and cord only" }
+                }
+            }
+            label {
+                "Supply "
+                select name="supply" {
+                    option value="" { "As in the starter" }
+                    @for (name, _, _) in SUPPLIES { option value=(name) { (name) } }
+                }
+            }
+            button .main { "Begin" }
+        }
+        details {
+            summary { "What the starters are" }
+            dl { @for starter in starters() { dt { (starter.title) } dd { (starter.words) } } }
+        }
+        details {
+            summary { "From a job file" }
+            form method="post" action="/jobs/import" #import {
+                (token(visitor))
+                p { label { "Choose a file: " input type="file" data-fill="import-text" accept=".toml,text/plain"; } " or paste its text:" }
+                textarea #import-text name="text" rows="8" aria-label="Text of the job file" spellcheck="false" {}
+                p { button { "Take it in" } }
+            }
+        }
+    }
+}
+
+fn search_form(search: &Search) -> Markup {
+    html! {
+        form method="get" action="/" .row role="search" {
+            label { "Unit, part or fault " input type="search" name="words" value=(search.words); }
+            label { "from " input type="date" name="from" value=(search.from); }
+            label { "to " input type="date" name="to" value=(search.to); }
+            button { "Look" }
+        }
+    }
+}
+
+fn job_list(found: &[Summary], visitor: &Visitor, away: bool) -> Markup {
+    html! {
+        @if found.is_empty() { p { "No jobs here." } }
+        ul .jobs {
+            @for job in found {
+                li {
+                    a href={ "/jobs/" (job.job.as_str()) } { (job.title) }
+                    " " span .faint { (job.changed.strftime("%Y-%m-%d %H:%M")) " UTC, " (job.who) }
+                    @if !job.findings.is_empty() { p .findings { (visitor.manner.write(&job.findings)) } }
+                    @if away {
+                        form method="post" action={ "/jobs/" (job.job.as_str()) "/unremove" } { (token(visitor)) button { "Bring back" } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+const BARE: &str = "\
+wires = []
+
+readings = []
+symptoms = []
+
+[unit]
+name = \"\"
+
+[parts.supply]
+kind = \"supply\"
+volts = 230
+hertz = 50
+
+[parts.cord]
+kind = \"cord\"
+
+[setups.unplugged]
+supply = \"off\"
+";
+
+/// A new job from a starter.
+pub async fn begin(State(app): State<App>, visitor: Visitor, fields: Fields) -> Result<Response, Trouble> {
+    let name = fields.needed("name", "a name for the unit")?;
+    let starter = match fields.text("starter") {
+        "" => None,
+        asked => Some(
+            starters()
+                .iter()
+                .find(|starter| starter.name == asked)
+                .ok_or_else(|| Trouble::refused("There is no such starter."))?,
+        ),
+    };
+    let text = starter.map_or(BARE, |starter| starter.text);
+    let mut edits = vec![Edit::SetUnit { name: name.to_owned(), note: None }];
+    if let Some((_, volts, hertz)) = SUPPLIES.iter().find(|(supply, _, _)| *supply == fields.text("supply")) {
+        edits.extend(turned_to(text, *volts, *hertz)?);
+    }
+    let mut text = text.to_owned();
+    for edit in &edits {
+        text = apply(&text, edit).map_err(|error| Trouble::refused(error.to_string()))?;
+    }
+    let what = starter.map_or("begun".to_owned(), |starter| format!("begun from the starter '{}'", starter.title));
+    let id = app.begin(&visitor, text, &what).await?;
+    Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response())
+}
+
+/// Edits that turn every rating in a starter to another supply; plates of the real unit go over them anyway.
+fn turned_to(text: &str, volts: f64, hertz: f64) -> Result<Vec<Edit>, Trouble> {
+    let job = bench::job::read("starter", text)
+        .map_err(|problems| Trouble::problems("The starter is damaged:", &problems))?;
+    let was = job.unit.parts()[job.unit.supply()].kind.supply().map_or(volts, |supply| supply.volts);
+    let hertz_was = job.unit.hertz();
+    let mut edits = Vec::new();
+    for part in job.unit.parts() {
+        let kind = part.kind.name();
+        let number = |value: f64| format!("{}", (value * 100.0).round() / 100.0);
+        let mut fields: Vec<(String, String)> = Vec::new();
+        match kind {
+            "supply" => fields.extend([("volts".into(), number(volts)), ("hertz".into(), number(hertz))]),
+            "heater" | "indicator-lamp" => fields.push(("volts".into(), number(volts))),
+            _ => {}
+        }
+        let plate =
+            bench::kinds::catalogue::find_kind(kind).is_some_and(|entry| entry.find_field("plate.volts").is_some());
+        if plate {
+            fields.extend([("plate.volts".into(), number(volts)), ("plate.hertz".into(), number(hertz))]);
+            let document: toml::Table = toml::from_str(text).map_err(|_| Trouble::internal())?;
+            let written = |name: &str| -> Option<f64> {
+                let value = document.get("parts")?.get(&part.name)?.get("plate")?.get(name)?;
+                value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
+            };
+            // The same motor wound for another supply: same power, speed in step with the frequency, capacitor for the
+            // same reactive power.
+            if let Some(amps) = written("amps") {
+                fields.push(("plate.amps".into(), number(amps * was / volts)));
+            }
+            if let Some(rpm) = written("rpm") {
+                fields.push(("plate.rpm".into(), format!("{:.0}", rpm * hertz / hertz_was)));
+            }
+            if let Some(microfarads) = written("microfarads") {
+                fields.push((
+                    "plate.microfarads".into(),
+                    number(microfarads * (was / volts).powi(2) * hertz_was / hertz),
+                ));
+            }
+            if written("main_ohms").is_some() {
+                fields.push(("plate.main_ohms".into(), String::new()));
+            }
+        }
+        if kind == "run-capacitor" {
+            let document: toml::Table = toml::from_str(text).map_err(|_| Trouble::internal())?;
+            let value =
+                document.get("parts").and_then(|parts| parts.get(&part.name)).and_then(|part| part.get("microfarads"));
+            if let Some(microfarads) =
+                value.and_then(|value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64)))
+            {
+                fields.push(("microfarads".into(), number(microfarads * (was / volts).powi(2) * hertz_was / hertz)));
+            }
+        }
+        if !fields.is_empty() {
+            edits.push(Edit::SetPart { name: part.name.clone(), kind: kind.to_owned(), fields });
+        }
+    }
+    Ok(edits)
+}
+
+/// A new job from the text of a job file.
+pub async fn import(State(app): State<App>, visitor: Visitor, fields: Fields) -> Result<Response, Trouble> {
+    let text = fields.raw("text").unwrap_or_default();
+    if text.trim().is_empty() {
+        return Err(Trouble::refused("There is no job file.").mend("Choose a file, or paste its text."));
+    }
+    let id = app
+        .begin(&visitor, text.to_owned(), "taken in from a job file")
+        .await
+        .map_err(|trouble| Trouble { words: "That is no job file this bench can use:".into(), ..trouble })?;
+    Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response())
+}

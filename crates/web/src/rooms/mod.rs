@@ -1,0 +1,20 @@
+//! The rooms of the bench, in the order of the job: what each shows and what it accepts.
+
+pub mod assets;
+pub mod checks;
+pub mod entry;
+pub mod events;
+pub mod expect;
+pub mod finding;
+pub mod history;
+pub mod home;
+pub mod jobs;
+pub mod login;
+pub mod parts;
+pub mod photos;
+pub mod pictures;
+pub mod readings;
+pub mod setups;
+pub mod text;
+pub mod wiring;
+pub mod you;

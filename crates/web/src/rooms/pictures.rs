@@ -1,0 +1,121 @@
+//! Drawings: the wiring to tap on, and what a suspect does to currents and levels, beside the sound unit.
+
+use crate::app::App;
+use crate::assessment::Assessment;
+use crate::desk::Sheet;
+use crate::rooms::jobs::{View, job_id};
+use crate::shell::{self, About};
+use crate::trouble::{FRAGMENT, Trouble};
+use crate::visitor::Visitor;
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, header};
+use axum::response::{Html, IntoResponse, Response};
+use bench::wiring::unknown_count;
+use bench::{FaultSet, Setup, Unit};
+use draw::Drawing;
+use maud::{Markup, PreEscaped, html};
+use serde::Deserialize;
+
+/// The wiring with terminals to tap on.
+pub fn wiring_to_tap(unit: &Unit) -> Drawing {
+    let mut view = draw::wiring::WiringView::new(unit);
+    view.interactive = true;
+    draw::wiring::draw(&view)
+}
+
+/// The wiring as a file.
+pub async fn wiring_file(State(app): State<App>, Path(job): Path<String>) -> Result<Response, Trouble> {
+    let sheet = app.sheet(&job_id(&job)?).await?;
+    let drawing = draw::wiring::draw(&draw::wiring::WiringView::new(&sheet.job.unit)).standalone();
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], drawing).into_response())
+}
+
+/// Choice of a suspect and a live setup to see pictures of.
+pub fn chooser(view: &View<'_>, ranking: &Assessment) -> Markup {
+    let job = &view.sheet.job;
+    let live = || job.setups.iter().filter(|setup| setup.energised);
+    html! {
+        @if live().next().is_some() {
+            h3 { "Voltages and currents" }
+            form method="get" action=(view.path("/pictures")) data-live .row {
+                label {
+                    "If "
+                    select name="suspect" {
+                        @for (rank, suspect) in ranking.suspects.iter().enumerate() {
+                            @if suspect.set.as_ref().is_some_and(|set| !set.0.is_empty()) { option value=(rank) { (suspect.label) } }
+                        }
+                    }
+                }
+                label { "in setup " select name="setup" { @for setup in live() { option { (setup.name) } } } }
+                button { "Show levels and current paths" }
+            }
+            div #pictures {}
+        }
+    }
+}
+
+/// What is to be drawn.
+#[derive(Deserialize)]
+pub struct Asked {
+    suspect: usize,
+    setup: String,
+}
+
+/// Levels and current paths of a suspect in a live setup, sound beside faulty.
+pub async fn show(
+    State(app): State<App>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Trouble> {
+    let sheet = app.sheet(&job_id(&job)?).await?;
+    let ranking = app.weigh(&sheet).await?;
+    let suspect = ranking.suspects.get(asked.suspect).ok_or_else(|| Trouble::not_found("There is no such suspect."))?;
+    let set = suspect.set.clone().ok_or_else(|| Trouble::refused("A fault that is not known cannot be drawn."))?;
+    let index = sheet.job.find_setup(&asked.setup).ok_or_else(|| Trouble::not_found("There is no such setup."))?;
+    let (label, deviations) = (suspect.label.clone(), suspect.deviations.clone());
+    let drawn = sheet.clone();
+    let drawings = tokio::task::spawn_blocking(move || draw_all(&drawn, index, &label, &set, &deviations));
+    let drawings = drawings.await.map_err(|_| Trouble::internal())??;
+    let content = html! {
+        div #pictures {
+            @for (number, drawing) in drawings.iter().enumerate() {
+                div .drawing-frame tabindex="0" role="region" aria-label=(drawing.title) {
+                    (PreEscaped(drawing.inline(&format!("picture-{number}"))))
+                }
+            }
+        }
+    };
+    if headers.contains_key(FRAGMENT) {
+        return Ok(Html(content.into_string()).into_response());
+    }
+    let path = format!("/jobs/{job}");
+    let about = About { path: &path, revision: sheet.revision.number };
+    let content = html! { h1 { (sheet.job.unit.name) } p { a href={ (path) "#why" } { "Back to the job" } } (content) };
+    Ok(Html(shell::page("Voltages and currents", Some(&visitor), Some(about), content).into_string()).into_response())
+}
+
+fn draw_all(
+    sheet: &Sheet,
+    setup: usize,
+    label: &str,
+    set: &FaultSet,
+    deviations: &[f64],
+) -> Result<Vec<Drawing>, Trouble> {
+    let unit = &sheet.job.unit;
+    let setup: &Setup = &sheet.job.setups[setup];
+    let sound = FaultSet::none();
+    let own = &deviations[..unknown_count(unit, &sound).min(deviations.len())];
+    let failed = |error: bench::PredictError| Trouble::refused(format!("That cannot be drawn: {error}."));
+    let healthy = draw::level::panel(unit, setup, &sound, own, "Sound unit").map_err(failed)?;
+    let faulty = draw::level::panel(unit, setup, set, deviations, label).map_err(failed)?;
+    let levels = draw::level::draw(&format!("Voltage levels, setup {}", setup.name), &[healthy, faulty]);
+    let paths = |set: &FaultSet, deviations: &[f64]| -> Result<Drawing, Trouble> {
+        let mut view = draw::wiring::WiringView::new(unit);
+        view.setup = Some(setup);
+        view.flows = Some(draw::wiring::flows(unit, setup, set, deviations).map_err(failed)?);
+        Ok(draw::wiring::draw(&view))
+    };
+    Ok(vec![levels, paths(set, deviations)?, paths(&sound, own)?])
+}

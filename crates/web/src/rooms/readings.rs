@@ -1,0 +1,176 @@
+//! Readings and symptoms taken so far.
+
+use crate::app::App;
+use crate::desk::Sheet;
+use crate::fields::Fields;
+use crate::rooms::entry::{apply_edit, read_line, reading_words, ready_setup, symptom_words};
+use crate::rooms::jobs::{View, changed, done_with_undo, entry_pieces, job_id};
+use crate::trouble::Trouble;
+use crate::visitor::Visitor;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+use bench::job::edit::{Edit, EntryLine};
+use bench::words;
+use maud::{Markup, html};
+
+/// The room.
+pub fn show(view: &View<'_>) -> Markup {
+    let job = &view.sheet.job;
+    html! {
+        section #readings .card aria-labelledby="readings-title" {
+            h2 #readings-title { "Readings taken" }
+            @if job.readings.is_empty() && job.symptoms.is_empty() { p { "None yet." } }
+            @else {
+                div .scroll tabindex="0" role="region" aria-label="Readings taken" {
+                    table {
+                        thead { tr { th { "Setup" } th { "Shown" } th { "Where" } th { span .hidden { "Change" } } } }
+                        tbody {
+                            @for index in (0..job.readings.len()).rev() { (reading_row(view, index)) }
+                            @for index in 0..job.symptoms.len() { (symptom_row(view, index)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn reading_row(view: &View<'_>, index: usize) -> Markup {
+    let job = &view.sheet.job;
+    let reading = &job.readings[index];
+    let was = reading_words(job, index);
+    html! {
+        tr {
+            td { (job.setups[reading.setup].name) }
+            td .figure { (view.visitor.manner.write(&words::shown(reading.measure, reading.value))) }
+            td { (words::place(&job.unit, reading.measure)) }
+            td {
+                details #{ "reading-" (index) } {
+                    summary aria-label={ "Change reading " (was) } { "Change" }
+                    form method="post" action=(view.path("/readings/correct")) data-live {
+                        (view.hidden())
+                        input type="hidden" name="index" value=(index);
+                        input type="hidden" name="was" value=(was);
+                        label { "Shows " input name="value" required size="9" value=(plain_value(view, index)); }
+                        button { "Correct" }
+                        button formaction=(view.path("/readings/remove")) { "Remove" }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn plain_value(view: &View<'_>, index: usize) -> String {
+    match view.sheet.job.readings[index].value {
+        bench::Value::Open => "open".into(),
+        bench::Value::Number(number) => view.visitor.manner.write(&number.to_string()),
+    }
+}
+
+fn symptom_row(view: &View<'_>, index: usize) -> Markup {
+    let job = &view.sheet.job;
+    let symptom = &job.symptoms[index];
+    html! {
+        tr {
+            td { (job.setups[symptom.setup].name) }
+            td { (symptom.word.as_str().replace('-', " ")) }
+            td { (job.unit.parts()[symptom.part].name) }
+            td {
+                form method="post" action=(view.path("/symptoms/remove")) data-live {
+                    (view.hidden())
+                    input type="hidden" name="index" value=(index);
+                    input type="hidden" name="was" value=(symptom_words(job, index));
+                    button .small aria-label={ "Remove " (symptom_words(job, index)) } { "Remove" }
+                }
+            }
+        }
+    }
+}
+
+/// Someone else has changed what a form is about.
+fn moved_on(what: &str, was: &str, is: Option<String>) -> Trouble {
+    let now = is.map_or(format!("it is not there any more"), |is| format!("now it is: {is}"));
+    Trouble::conflict(format!("Someone else has changed this {what} meanwhile. You saw: {was}; {now}."))
+        .mend("Look at the list and decide again; nothing was overwritten.")
+}
+
+/// The reading that a form is about, if it is still the same.
+fn same_reading(sheet: &Sheet, fields: &Fields) -> Result<usize, Trouble> {
+    let (index, was) = (fields.index("index")?, fields.text("was"));
+    let is = (index < sheet.job.readings.len()).then(|| reading_words(&sheet.job, index));
+    if is.as_deref() == Some(was) { Ok(index) } else { Err(moved_on("reading", was, is)) }
+}
+
+async fn edited(
+    app: App,
+    visitor: Visitor,
+    headers: HeaderMap,
+    job: &str,
+    edit: impl Fn(&Sheet) -> Result<Edit, Trouble>,
+) -> Result<Response, Trouble> {
+    let sheet = app.change(&job_id(job)?, &visitor, |sheet| apply_edit(sheet, &edit(sheet)?)).await?;
+    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
+    let pieces = entry_pieces(&view, done_with_undo(&view));
+    Ok(changed(&headers, &view, "readings", pieces))
+}
+
+/// Takes a reading off the list.
+pub async fn remove(
+    State(app): State<App>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Trouble> {
+    edited(app, visitor, headers, &job, |sheet| Ok(Edit::RemoveReading { index: same_reading(sheet, &fields)? })).await
+}
+
+/// Corrects what a reading shows.
+pub async fn correct(
+    State(app): State<App>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Trouble> {
+    let value = fields.needed("value", "what the meter shows")?.to_owned();
+    let (asked, who) = (app.clone(), visitor.clone());
+    edited(app, visitor, headers, &job, move |sheet| {
+        let index = same_reading(sheet, &fields)?;
+        let reading = &sheet.job.readings[index];
+        let setup = &sheet.job.setups[reading.setup].name;
+        ready_setup(&asked, sheet, &who, setup)?;
+        let place =
+            diagnosis::words::points(&sheet.job.unit, diagnosis::checks::Action::Read(reading.measure)).join(" ");
+        let unit = if value.parse::<f64>().is_ok() || value.replace(',', ".").parse::<f64>().is_ok() {
+            reading.measure.unit()
+        } else {
+            ""
+        };
+        let line = read_line(&sheet.job, reading.setup, &format!("{place} {value} {unit}"))?;
+        let EntryLine::Reading { measure, value } = line else {
+            return Err(Trouble::refused(format!("'{value}' is no value of a reading.")));
+        };
+        let meter = (reading.meter > 0).then(|| sheet.job.meters[reading.meter].name.clone());
+        Ok(Edit::ReplaceReading { index, setup: setup.clone(), measure, value, meter })
+    })
+    .await
+}
+
+/// Takes a symptom off the list.
+pub async fn remove_symptom(
+    State(app): State<App>,
+    visitor: Visitor,
+    headers: HeaderMap,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Trouble> {
+    edited(app, visitor, headers, &job, |sheet| {
+        let (index, was) = (fields.index("index")?, fields.text("was"));
+        let is = (index < sheet.job.symptoms.len()).then(|| symptom_words(&sheet.job, index));
+        if is.as_deref() == Some(was) { Ok(Edit::RemoveSymptom { index }) } else { Err(moved_on("symptom", was, is)) }
+    })
+    .await
+}

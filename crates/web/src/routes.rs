@@ -1,0 +1,88 @@
+//! Which address leads to which room.
+
+use crate::app::App;
+use crate::guard::{headers, hosts, rate};
+use crate::rooms::{
+    assets, checks, entry, events, expect, finding, history, home, jobs, login, parts, photos, pictures, readings,
+    setups, text, wiring, you,
+};
+use crate::trouble;
+use crate::visitor;
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::{get, post};
+use tower_http::compression::CompressionLayer;
+
+/// Forms are small; job texts and photos have limits of their own.
+const LARGEST_FORM_BYTES: usize = 256 * 1024;
+/// A job text four times over: a form writes some characters as three.
+const LARGEST_TEXT_BYTES: usize = 4 * bench::job::LARGEST_FILE_BYTES as usize;
+/// A little over the largest photo, so that its own message is seen.
+const LARGEST_UPLOAD_BYTES: usize = store::MOST_UPLOAD_BYTES + 64 * 1024;
+
+/// All rooms behind all guards.
+pub fn routes(app: App) -> Router {
+    let texts = Router::new()
+        .route("/jobs/import", post(home::import))
+        .route("/jobs/{job}/text", get(text::show).post(text::save))
+        .route("/jobs/{job}/text/check", post(text::check))
+        .layer(DefaultBodyLimit::max(LARGEST_TEXT_BYTES));
+    let uploads =
+        Router::new().route("/jobs/{job}/photos", post(photos::add)).layer(DefaultBodyLimit::max(LARGEST_UPLOAD_BYTES));
+    let rooms = Router::new()
+        .route("/", get(home::show))
+        .route("/jobs/new", post(home::begin))
+        .route("/jobs/{job}", get(jobs::show))
+        .route("/jobs/{job}/pieces", get(jobs::pieces))
+        .route("/jobs/{job}/events", get(events::listen))
+        .route("/jobs/{job}/job.toml", get(jobs::export))
+        .route("/jobs/{job}/remove", post(jobs::remove))
+        .route("/jobs/{job}/unremove", post(jobs::unremove))
+        .route("/jobs/{job}/unit", post(parts::name_unit))
+        .route("/jobs/{job}/parts", post(parts::set))
+        .route("/jobs/{job}/parts/rename", post(parts::rename))
+        .route("/jobs/{job}/parts/remove", post(parts::remove))
+        .route("/jobs/{job}/parts/form", get(parts::form))
+        .route("/jobs/{job}/wires", post(wiring::add))
+        .route("/jobs/{job}/wires/replace", post(wiring::replace))
+        .route("/jobs/{job}/wires/remove", post(wiring::remove))
+        .route("/jobs/{job}/setups", post(setups::set))
+        .route("/jobs/{job}/setups/remove", post(setups::remove))
+        .route("/jobs/{job}/precautions", post(setups::confirm))
+        .route("/jobs/{job}/readings", post(entry::add))
+        .route("/jobs/{job}/symptoms", post(entry::add_symptom))
+        .route("/jobs/{job}/expect", post(expect::show))
+        .route("/jobs/{job}/readings/remove", post(readings::remove))
+        .route("/jobs/{job}/readings/correct", post(readings::correct))
+        .route("/jobs/{job}/symptoms/remove", post(readings::remove_symptom))
+        .route("/jobs/{job}/undo", post(history::undo))
+        .route("/jobs/{job}/finding", get(finding::show))
+        .route("/jobs/{job}/finding/progress", get(finding::progress))
+        .route("/jobs/{job}/checks/setup", post(checks::make_setup))
+        .route("/jobs/{job}/pictures", get(pictures::show))
+        .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
+        .route("/jobs/{job}/history", get(history::show))
+        .route("/jobs/{job}/history/{number}", get(history::look))
+        .route("/jobs/{job}/history/restore", post(history::restore))
+        .route("/jobs/{job}/photos/{photo}", get(photos::look))
+        .route("/jobs/{job}/photos/remove", post(photos::remove))
+        .route("/you", get(you::show).post(you::save))
+        .route("/login", get(login::show).post(login::enter))
+        .route("/logout", post(login::leave))
+        .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES));
+    // A request passes these from the last to the first.
+    rooms
+        .merge(texts)
+        .merge(uploads)
+        .layer(from_fn(trouble::dress))
+        .layer(from_fn_with_state(app.clone(), visitor::recognise))
+        .route("/bench.css", get(assets::style))
+        .route("/bench.js", get(assets::script))
+        .layer(from_fn_with_state(app.clone(), hosts::check))
+        .layer(from_fn_with_state(app.clone(), rate::limit))
+        .layer(from_fn(trouble::dress))
+        .layer(CompressionLayer::new())
+        .layer(from_fn(headers::add))
+        .with_state(app)
+}
