@@ -21,7 +21,7 @@ pub(crate) fn shortened(text: &str, size: f64, width: f64) -> String {
 /// The text in at most `most` lines that fit a width, broken at spaces; what is left over is cut with an ellipsis.
 pub(crate) fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in text.split(breaks).filter(|word| !word.is_empty()) {
         let full = lines.len() == most;
         match lines.last_mut() {
             // On the last line all is kept, so that cutting it shows that something is missing.
@@ -33,6 +33,11 @@ pub(crate) fn wrapped(text: &str, size: f64, width: f64, most: usize) -> Vec<Str
         }
     }
     lines.iter().map(|line| shortened(line, size, width)).collect()
+}
+
+/// Whether a line may be broken there: at white space, unless it is made not to break.
+fn breaks(letter: char) -> bool {
+    letter.is_whitespace() && letter != '\u{a0}'
 }
 
 /// Middles of things that must not overlap, as near as can be to where each is wanted (least squares).

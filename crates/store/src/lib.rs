@@ -21,6 +21,7 @@ mod photo;
 mod place;
 mod postgresql;
 mod postgresql_trouble;
+mod rows;
 mod search;
 mod sql_store;
 mod sqlite;

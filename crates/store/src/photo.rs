@@ -54,6 +54,9 @@ pub enum PhotoError {
         /// Height, pixels.
         height: u32,
     },
+    /// More memory than decoding may take.
+    #[error("the picture takes too much memory to open; send it in a smaller size")]
+    TooMuchMemory,
     /// It cannot be decoded.
     #[error("the photo is damaged or incomplete ({0}); send it again")]
     Damaged(String),
@@ -146,7 +149,10 @@ impl fmt::Debug for Photo {
 }
 
 fn decode(bytes: &[u8], format: ImageFormat) -> Result<RgbImage, PhotoError> {
-    let damaged = |error: ImageError| PhotoError::Damaged(error.to_string());
+    let damaged = |error: ImageError| match error {
+        ImageError::Limits(_) => PhotoError::TooMuchMemory,
+        error => PhotoError::Damaged(error.to_string()),
+    };
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_DECODED_BYTES);
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);

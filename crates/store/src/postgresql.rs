@@ -161,7 +161,9 @@ fn connect(config: &Config) -> Result<Client, Trouble> {
     let (sender, receiver) = mpsc::channel();
     let config = config.clone();
     // Where nobody waits any more, what it comes to is dropped.
-    thread::spawn(move || sender.send(config.connect(NoTls)));
+    thread::spawn(move || {
+        let _ = sender.send(config.connect(NoTls));
+    });
     match receiver.recv_timeout(patience) {
         Ok(connected) => connected.map_err(|error| postgresql_trouble::of_connecting(&error)),
         Err(_) => Err(Trouble::Unreachable("it does not answer".to_owned())),
@@ -218,10 +220,12 @@ fn numbered(sql: &str) -> String {
 
 /// Values with their types: what PostgreSQL would make of `?1 >= 1` by itself is a smaller number.
 fn parameters(statement: &Statement) -> Vec<(&(dyn ToSql + Sync), Type)> {
-    let parameter = |value| match value {
-        &Value::Text(ref text) => (text as &(dyn ToSql + Sync), Type::TEXT),
-        &Value::Integer(ref number) => (number as &(dyn ToSql + Sync), Type::INT8),
-    };
+    fn parameter(value: &Value) -> (&(dyn ToSql + Sync), Type) {
+        match value {
+            Value::Text(text) => (text, Type::TEXT),
+            Value::Integer(number) => (number, Type::INT8),
+        }
+    }
     statement.values.iter().map(parameter).collect()
 }
 

@@ -8,8 +8,8 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use crate::connection::{Connection, Row, Statement, Value};
-use crate::search;
 use crate::{Change, Entry, JobId, NewJob, Photo, PhotoEntry, PhotoId, Revision, Store, StoreError, Summary, Trouble};
+use crate::{rows, search};
 
 /// How many jobs one statement asks for; PostgreSQL takes 65535 values, SQLite 32766.
 const JOBS_AT_ONCE: usize = 500;
@@ -142,7 +142,7 @@ impl<C: Connection> Store for SqlStore<C> {
              JOIN revisions r ON r.job = j.id AND r.number = j.head WHERE j.id = ?1",
             job.as_str(),
         );
-        self.read_one(&newest, |row| revision(row, job))?.ok_or_else(|| StoreError::NoSuchJob(job.clone()))
+        self.read_one(&newest, |row| rows::revision(row, job))?.ok_or_else(|| StoreError::NoSuchJob(job.clone()))
     }
 
     fn revision(&self, job: &JobId, number: i64) -> Result<Revision, StoreError> {
@@ -151,7 +151,7 @@ impl<C: Connection> Store for SqlStore<C> {
             job.as_str(),
             number,
         );
-        match self.read_one(&wanted, |row| revision(row, job))? {
+        match self.read_one(&wanted, |row| rows::revision(row, job))? {
             Some(revision) => Ok(revision),
             None => self.head_number(job).and(Err(StoreError::NoSuchRevision { number })),
         }
@@ -162,15 +162,7 @@ impl<C: Connection> Store for SqlStore<C> {
             "SELECT number, title, who, what, at FROM revisions WHERE job = ?1 ORDER BY number DESC",
             job.as_str(),
         );
-        let entries = self.read(&all, |row| {
-            Ok(Entry {
-                number: row.integer()?,
-                title: row.text()?,
-                who: row.text()?,
-                what: row.text()?,
-                at: timestamp(row)?,
-            })
-        })?;
+        let entries = self.read(&all, rows::entry)?;
         if entries.is_empty() { Err(StoreError::NoSuchJob(job.clone())) } else { Ok(entries) }
     }
 
@@ -180,7 +172,7 @@ impl<C: Connection> Store for SqlStore<C> {
             let places: Vec<String> = (1..=jobs.len()).map(|place| format!("?{place}")).collect();
             let sql = format!("SELECT id, head FROM jobs WHERE id IN ({})", places.join(", "));
             let values: Vec<Value> = jobs.iter().map(|job| job.as_str().into()).collect();
-            heads.extend(self.read(&Statement::new(&sql, values), |row| Ok((job_id(row)?, row.integer()?)))?);
+            heads.extend(self.read(&Statement::new(&sql, values), |row| Ok((rows::job_id(row)?, row.integer()?)))?);
         }
         Ok(heads)
     }
@@ -207,7 +199,7 @@ impl<C: Connection> Store for SqlStore<C> {
                  OR replace(findings_words, ?{place}, '') <> findings_words)"
             ));
         }
-        self.read(&Statement::new(&summaries(&conditions, 3), values), summary)
+        self.read(&Statement::new(&summaries(&conditions, 3), values), rows::summary)
     }
 
     fn set_findings(&self, job: &JobId, revision: i64, findings: &str) -> Result<(), StoreError> {
@@ -235,7 +227,7 @@ impl<C: Connection> Store for SqlStore<C> {
     }
 
     fn removed(&self, limit: i64) -> Result<Vec<Summary>, StoreError> {
-        self.read(&statement!(&summaries("removed = 1", 1), limit.max(0)), summary)
+        self.read(&statement!(&summaries("removed = 1", 1), limit.max(0)), rows::summary)
     }
 
     fn add_photo(&self, job: &JobId, photo: &Photo) -> Result<PhotoId, StoreError> {
@@ -260,16 +252,7 @@ impl<C: Connection> Store for SqlStore<C> {
             "SELECT id, name, width, height, bytes, at FROM photos WHERE job = ?1 ORDER BY at, id",
             job.as_str(),
         );
-        let photos = self.read(&all, |row| {
-            Ok(PhotoEntry {
-                id: PhotoId::parse(&row.text()?).map_err(|error| Trouble::Damaged(error.to_string()))?,
-                name: row.text()?,
-                width: pixels(row)?,
-                height: pixels(row)?,
-                bytes: row.integer()?,
-                at: timestamp(row)?,
-            })
-        })?;
+        let photos = self.read(&all, rows::photo_entry)?;
         if photos.is_empty() {
             self.head_number(job)?;
         }
@@ -283,7 +266,7 @@ impl<C: Connection> Store for SqlStore<C> {
             job.as_str(),
         );
         let photo = self.read_one(&wanted, |row| {
-            let (name, width, height) = (row.text()?, pixels(row)?, pixels(row)?);
+            let (name, width, height) = (row.text()?, rows::pixels(row)?, rows::pixels(row)?);
             let jpeg = BASE64.decode(row.text()?).map_err(|error| Trouble::Damaged(format!("a photo: {error}")))?;
             Ok(Photo::kept(name, width, height, jpeg))
         })?;
@@ -372,41 +355,4 @@ fn summaries(conditions: &str, limit_place: usize) -> String {
         "SELECT id, head, title, parts, findings, who, created, changed FROM jobs WHERE {conditions} \
          ORDER BY changed DESC, created DESC, id LIMIT ?{limit_place}"
     )
-}
-
-fn summary(row: &mut Row) -> Result<Summary, Trouble> {
-    Ok(Summary {
-        job: job_id(row)?,
-        head: row.integer()?,
-        title: row.text()?,
-        parts: row.text()?,
-        findings: row.text()?,
-        who: row.text()?,
-        created: timestamp(row)?,
-        changed: timestamp(row)?,
-    })
-}
-
-fn revision(row: &mut Row, job: &JobId) -> Result<Revision, Trouble> {
-    Ok(Revision {
-        job: job.clone(),
-        number: row.integer()?,
-        title: row.text()?,
-        text: row.text()?,
-        who: row.text()?,
-        what: row.text()?,
-        at: timestamp(row)?,
-    })
-}
-
-fn job_id(row: &mut Row) -> Result<JobId, Trouble> {
-    JobId::parse(&row.text()?).map_err(|error| Trouble::Damaged(error.to_string()))
-}
-
-fn timestamp(row: &mut Row) -> Result<Timestamp, Trouble> {
-    Timestamp::from_microsecond(row.integer()?).map_err(|error| Trouble::Damaged(error.to_string()))
-}
-
-fn pixels(row: &mut Row) -> Result<u32, Trouble> {
-    u32::try_from(row.integer()?).map_err(|error| Trouble::Damaged(error.to_string()))
 }

@@ -219,9 +219,14 @@ impl ToSql for Value {
 /// (<https://sqlite.org/uri.html#uriimmutable>).
 fn application_id(path: &Path) -> Result<i64, Trouble> {
     let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    rusqlite::Connection::open_with_flags(immutable_uri(path), flags)
-        .and_then(|connection| connection.query_row("PRAGMA application_id", [], |row| row.get(0)))
-        .map_err(|error| sqlite_trouble::of(&error, Some(path)))
+    let native = |error| sqlite_trouble::of(&error, Some(path));
+    let connection = rusqlite::Connection::open_with_flags(immutable_uri(path), flags).map_err(native)?;
+    let number = |pragma: &str| connection.query_row(pragma, [], |row| row.get::<_, i64>(0)).map_err(native);
+    // SQLite takes a file that is shorter than any database for an empty one.
+    if number("PRAGMA page_count")? == 0 {
+        return Err(Trouble::Damaged("too short for a database".to_owned()));
+    }
+    number("PRAGMA application_id")
 }
 
 fn immutable_uri(path: &Path) -> String {

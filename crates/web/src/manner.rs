@@ -1,23 +1,31 @@
-//! How a visitor likes figures written: decimal comma, Fahrenheit.
+//! How a visitor likes things written and drawn: decimal comma, Fahrenheit, symbols.
 
-/// A visitor's way of writing figures.
+use draw::wiring::Symbols;
+
+/// A visitor's way of writing figures and drawing symbols.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Manner {
     /// 27,1 instead of 27.1.
     pub decimal_comma: bool,
     /// Degrees Fahrenheit instead of Celsius.
     pub fahrenheit: bool,
+    /// Symbols as common in North America instead of those of IEC 60617.
+    pub american_symbols: bool,
 }
 
 impl Manner {
     /// From the cookie that keeps it.
     pub fn parse(text: &str) -> Self {
-        Manner { decimal_comma: text.contains("comma"), fahrenheit: text.contains("fahrenheit") }
+        Manner {
+            decimal_comma: text.contains("comma"),
+            fahrenheit: text.contains("fahrenheit"),
+            american_symbols: text.contains("american"),
+        }
     }
 
     /// For the cookie that keeps it.
     pub fn to_cookie(self) -> String {
-        [("comma", self.decimal_comma), ("fahrenheit", self.fahrenheit)]
+        [("comma", self.decimal_comma), ("fahrenheit", self.fahrenheit), ("american", self.american_symbols)]
             .iter()
             .filter(|(_, chosen)| *chosen)
             .map(|(word, _)| *word)
@@ -62,6 +70,11 @@ impl Manner {
         if self.fahrenheit { (value - 32.0) / 1.8 } else { value }
     }
 
+    /// Symbols to draw with.
+    pub fn symbols(self) -> Symbols {
+        if self.american_symbols { Symbols::NorthAmerican } else { Symbols::Iec }
+    }
+
     /// The unit of temperatures.
     pub fn degrees(self) -> &'static str {
         if self.fahrenheit { "°F" } else { "°C" }
@@ -72,7 +85,7 @@ impl Manner {
 mod tests {
     use super::*;
 
-    const COMMA: Manner = Manner { decimal_comma: true, fahrenheit: true };
+    const COMMA: Manner = Manner { decimal_comma: true, fahrenheit: true, american_symbols: false };
 
     #[test]
     fn figures_change_and_names_do_not() {

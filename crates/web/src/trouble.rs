@@ -83,10 +83,9 @@ impl Trouble {
 /// A problem of a job text in one line.
 pub fn problem_words(problem: &bench::Problem) -> String {
     let mut words = format!("line {}: {}", problem.line, problem.message);
-    for more in [problem.expected.as_ref().map(|expected| format!("expected {expected}")), problem.mend.clone()] {
-        if let Some(more) = more {
-            words = format!("{words}; {more}");
-        }
+    let expected = problem.expected.as_ref().map(|expected| format!("expected {expected}"));
+    for more in [expected, problem.mend.clone()].into_iter().flatten() {
+        words = format!("{words}; {more}");
     }
     words
 }
@@ -98,7 +97,7 @@ impl From<StoreError> for Trouble {
                 StatusCode::NOT_FOUND
             }
             StoreError::Conflict { .. } => StatusCode::CONFLICT,
-            StoreError::NotADate { .. } | StoreError::TooManyWords { .. } | StoreError::NulCharacter { .. } => {
+            StoreError::NotADate { .. } | StoreError::TooManyWords { .. } | StoreError::NulCharacter => {
                 StatusCode::UNPROCESSABLE_ENTITY
             }
             _ => StatusCode::SERVICE_UNAVAILABLE,

@@ -4,12 +4,22 @@ use bench::job::ShownValue;
 use bench::job::edit::{Edit, ReadingPlace, ShownText};
 use toml::{Table, Value};
 
-/// The document of a job file; a list without entries counts as none.
+/// The document of a job file; a list without entries counts as none, and 1.0 as 1.
 pub fn parsed(text: &str) -> Table {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut table: Table = toml::from_str(text).unwrap_or_else(|error| panic!("{error}\n{text}"));
     forget_empty_lists(&mut table);
+    table.iter_mut().for_each(|(_, value)| whole_numbers(value));
     table
+}
+
+fn whole_numbers(value: &mut Value) {
+    match value {
+        Value::Float(number) => *value = plain_number(*number),
+        Value::Array(list) => list.iter_mut().for_each(whole_numbers),
+        Value::Table(table) => table.iter_mut().for_each(|(_, value)| whole_numbers(value)),
+        _ => (),
+    }
 }
 
 fn forget_empty_lists(table: &mut Table) {

@@ -68,7 +68,7 @@ pub fn comparisons(title: &str, rows: &[Comparison], width: f64) -> Drawing {
     draw_axis(&mut page, &axis);
     for row in rows {
         draw_row(&mut page, row, &axis);
-        page.say(format!("{}: {}; {}.", row.words, figures(row), row.verdict.words()));
+        page.say(format!("{}: {}; {}.", row.words, figures(row), verdict_words(row)));
     }
     page.y += 4.0;
     let (left, right) = (page.left, page.right);
@@ -124,8 +124,7 @@ fn draw_row(page: &mut Page, row: &Comparison, axis: &Axis) {
     draw_bar(page, row, axis, bar_top);
     let bar_bottom = bar_top + 16.0;
     let (text_left, text_top) = if page.wide { (left + 0.68 * width, top) } else { (left, bar_bottom + 2.0) };
-    let verdict = row.verdict.words();
-    page.canvas.text("strong", at(text_left, text_top + SMALL), Anchor::Start, SMALL, verdict);
+    page.canvas.text("strong", at(text_left, text_top + SMALL), Anchor::Start, SMALL, &verdict_words(row));
     let mut y = text_top + PITCH;
     for line in wrapped(&figures(row), SMALL, right - text_left, 3) {
         page.canvas.text("", at(text_left, y + SMALL), Anchor::Start, SMALL, &line);
@@ -166,7 +165,7 @@ fn mark(page: &mut Page, verdict: Verdict, centre: Point) {
 
 /// How far off the reading is; none if nothing can be drawn. An unexpected 'open' is off the end.
 fn deviations(row: &Comparison) -> Option<f64> {
-    if !row.predicted.is_finite() || !(row.sigma.is_finite() && row.sigma > 0.0) {
+    if !known_spread(row) {
         return None;
     }
     match row.shown {
@@ -175,21 +174,30 @@ fn deviations(row: &Comparison) -> Option<f64> {
     }
 }
 
+/// "fits, +0.5 sd".
+fn verdict_words(row: &Comparison) -> String {
+    let words = row.verdict.words();
+    match (row.shown, deviations(row)) {
+        (Shown::Number(_), Some(off)) if off.abs() < 1000.0 => format!("{words}, {off:+.1} sd"),
+        _ => words.into(),
+    }
+}
+
 fn figures(row: &Comparison) -> String {
     let shown = match row.shown {
         Shown::Open => "open".into(),
         Shown::Number(value) => quantity(value, &row.unit),
     };
-    let spread = if row.predicted.is_finite() && row.sigma.is_finite() && row.sigma > 0.0 {
-        format!(" \u{b1} {}", quantity(row.sigma, &row.unit))
-    } else {
-        String::new()
+    let predicted = match row.unit.as_str() {
+        unit if !known_spread(row) => quantity(row.predicted, unit),
+        "ohm" if row.predicted >= 1e4 => format!("{} \u{b1} {}", ohms(row.predicted), ohms(row.sigma)),
+        unit => format!("{} \u{b1} {} {unit}", number(row.predicted), number(row.sigma)),
     };
-    let off = match (row.shown, deviations(row)) {
-        (Shown::Number(_), Some(off)) if off.abs() < 1000.0 => format!(", {off:+.1} sd"),
-        _ => String::new(),
-    };
-    format!("shown {shown}, predicted {}{spread}{off}", quantity(row.predicted, &row.unit))
+    format!("shown {shown}, predicted {predicted}")
+}
+
+fn known_spread(row: &Comparison) -> bool {
+    row.predicted.is_finite() && row.sigma.is_finite() && row.sigma > 0.0
 }
 
 fn quantity(value: f64, unit: &str) -> String {

@@ -3,7 +3,7 @@
 use super::page::{PITCH, Page, SMALL};
 use crate::Drawing;
 use crate::fit::{shortened, wrapped};
-use crate::svg::{Anchor, Area, at, text_width};
+use crate::svg::{Anchor, Area, at};
 use bench::words::percent;
 
 /// Likelihood ratio at which a reading's bar is at least full; more is told by its figure.
@@ -107,7 +107,7 @@ fn draw_moved(page: &mut Page, moved: &Moved, span: f64) {
         page.canvas.rectangle("against", area, 0.0);
     }
     let factor = shortened(&factor_words(moved.log_ratio), SMALL, FACTOR_WIDTH - 6.0);
-    page.canvas.text("", at(page.right - text_width(&factor, SMALL), top + SMALL), Anchor::Start, SMALL, &factor);
+    page.canvas.text("", at(page.right, top + SMALL), Anchor::End, SMALL, &factor);
     page.y = (page.y + words_height).max(top + PITCH) + 3.0;
 }
 

@@ -12,12 +12,7 @@ pub(super) struct Ticks {
 impl Ticks {
     /// Ticks of 1, 2 or 5 times a power of ten over the values, at most `most` steps of them; the span ends on ticks.
     pub(super) fn over(values: impl Iterator<Item = f64>, most: usize) -> Self {
-        let (low, high) =
-            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
-        let (low, high) = if low <= high { (low, high) } else { (0.0, 1.0) };
-        // A flat line lies in the middle of a span that befits its size.
-        let least = (low.abs().max(high.abs()) * 0.02).max(1e-3);
-        let (low, high) = if high - low < least { (low - least / 2.0, high + least / 2.0) } else { (low, high) };
+        let (low, high) = span(values);
         let step = step((high - low) / most.max(2) as f64);
         let (first, last) = ((low / step).floor(), (high / step).ceil());
         let count = (last - first).min(200.0) as usize;
@@ -26,9 +21,26 @@ impl Ticks {
         Ticks { low: first * step, high: last * step, at, decimals }
     }
 
+    /// The same, but the span ends with the values, so that it holds at most `most` steps.
+    pub(super) fn within(values: &[f64], most: usize) -> Self {
+        let (low, high) = span(values.iter().copied());
+        let mut ticks = Ticks::over(values.iter().copied(), most);
+        ticks.at.retain(|&tick| low <= tick && tick <= high);
+        Ticks { low, high, ..ticks }
+    }
+
     /// A tick in figures.
     pub(super) fn text(&self, tick: f64) -> String {
-        let text = format!("{tick:.*}", self.decimals);
+        Self::figures(tick, self.decimals)
+    }
+
+    /// A value in figures, once finer than the ticks.
+    pub(super) fn finer_text(&self, value: f64) -> String {
+        Self::figures(value, self.decimals + 1)
+    }
+
+    fn figures(value: f64, decimals: usize) -> String {
+        let text = format!("{value:.decimals$}");
         if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
             text.trim_start_matches('-').into()
         } else {
@@ -40,6 +52,19 @@ impl Ticks {
     pub(super) fn share(&self, value: f64) -> f64 {
         ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0)
     }
+}
+
+/// The smallest and the largest value; a flat line lies in the middle of a span that befits its size.
+fn span(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    let widen = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), widen);
+    let (low, high) = if low <= high { (low, high) } else { (0.0, 1.0) };
+    let least = (low.abs().max(high.abs()) * 0.02).max(1e-3);
+    if high - low < least {
+        let middle = (low + high) / 2.0;
+        return (middle - least / 2.0, middle + least / 2.0);
+    }
+    (low, high)
 }
 
 /// The smallest of 1, 2 or 5 times a power of ten that is not below a step.

@@ -10,7 +10,7 @@ use bench::words::number;
 /// Least height of a pane.
 const PANE: f64 = 130.0;
 /// Between two panes.
-const BETWEEN: f64 = 34.0;
+const BETWEEN: f64 = 40.0;
 /// Room between the end of a pane and its labels.
 const LEADER: f64 = 18.0;
 /// Pause between points, in usual pauses, from which the line is broken: data is missing.
@@ -45,31 +45,32 @@ pub struct Limit {
 /// Draws series and limits over time, each labelled where it ends.
 pub fn time_log(title: &str, series: &[Series], limits: &[Limit], width: f64) -> Drawing {
     let mut page = Page::new(title, width);
-    let mut traces: Vec<Trace<'_>> = series.iter().map(Trace::of).filter(|trace| !trace.runs.is_empty()).collect();
+    let traces: Vec<Trace<'_>> = series.iter().map(Trace::of).filter(|trace| !trace.runs.is_empty()).collect();
     if traces.is_empty() {
         return page.only("Nothing has been logged yet.");
     }
-    let mut units: Vec<&str> = Vec::new();
-    for trace in &mut traces {
-        let unit = trace.series.unit.as_str();
-        if !units.contains(&unit) {
-            units.push(unit);
-        }
-    }
+    let mut units: Vec<&str> = traces.iter().map(|trace| trace.series.unit.as_str()).collect();
+    units.dedup();
+    units = units
+        .iter()
+        .enumerate()
+        .filter(|(index, unit)| !units[..*index].contains(unit))
+        .map(|(_, &unit)| unit)
+        .collect();
+    let mut panes: Vec<Pane<'_>> = units.into_iter().map(|unit| Pane::of(unit, &traces, limits)).collect();
+    let ticks_width = panes.iter().map(Pane::ticks_width).fold(0.0, f64::max);
     let room = if page.wide { 170.0 } else { 104.0 };
-    let minutes = traces.iter().flat_map(Trace::points).map(|(minute, _)| minute);
-    let span = page.right - page.left - room;
-    let time = Ticks::over(minutes, (span / 70.0) as usize);
-    for unit in units {
-        let own: Vec<&Trace<'_>> = traces.iter().filter(|trace| trace.series.unit == unit).collect();
-        let fits = |limit: &&Limit| limit.unit == unit && limit.value.abs() <= LARGEST;
-        let limits: Vec<&Limit> = limits.iter().filter(fits).collect();
-        Pane::new(&page, unit, &own, &limits, &time, room).draw(&mut page);
-        for trace in own {
-            page.say(sentence(trace));
+    let frame = Frame { left: page.left + ticks_width + 6.0, right: page.right - room, label_width: room - LEADER };
+    let minutes: Vec<f64> = traces.iter().flat_map(Trace::points).map(|(minute, _)| minute).collect();
+    let time = Ticks::within(&minutes, ((frame.right - frame.left) / 55.0) as usize);
+    for pane in &mut panes {
+        pane.place(page.y + PITCH + 8.0, &frame, &time);
+        pane.draw(&mut page, &frame, &time);
+        for trace in &pane.traces {
+            page.say(pane.sentence(trace));
         }
-        for limit in limits {
-            page.say(format!("Limit: {}, {}.", limit.words, value_words(limit.value, unit)));
+        for limit in &pane.limits {
+            page.say(format!("Limit: {}, {}.", limit.words, pane.value_words(limit.value)));
         }
     }
     page.finish()
@@ -123,86 +124,84 @@ struct Label {
     strong: bool,
 }
 
-struct Pane<'p> {
-    unit: &'p str,
-    traces: &'p [&'p Trace<'p>],
-    limits: &'p [&'p Limit],
-    time: &'p Ticks,
-    values: Ticks,
+/// Edges that all panes share.
+struct Frame {
     left: f64,
     right: f64,
-    top: f64,
-    height: f64,
     label_width: f64,
 }
 
+impl Frame {
+    fn x(&self, time: &Ticks, minute: f64) -> f64 {
+        self.left + time.share(minute) * (self.right - self.left)
+    }
+}
+
+/// All series and limits of one unit.
+struct Pane<'p> {
+    unit: &'p str,
+    traces: Vec<&'p Trace<'p>>,
+    limits: Vec<&'p Limit>,
+    values: Ticks,
+    top: f64,
+    height: f64,
+}
+
 impl<'p> Pane<'p> {
-    fn new(
-        page: &Page,
-        unit: &'p str,
-        traces: &'p [&'p Trace<'p>],
-        limits: &'p [&'p Limit],
-        time: &'p Ticks,
-        room: f64,
-    ) -> Self {
+    fn of(unit: &'p str, traces: &'p [Trace<'p>], limits: &'p [Limit]) -> Self {
+        let traces: Vec<&Trace<'_>> = traces.iter().filter(|trace| trace.series.unit == unit).collect();
+        let fits = |limit: &&Limit| limit.unit == unit && limit.value.abs() <= LARGEST;
+        let limits: Vec<&Limit> = limits.iter().filter(fits).collect();
         let figures = traces.iter().flat_map(|trace| trace.points()).map(|(_, value)| value);
         let values = Ticks::over(figures.chain(limits.iter().map(|limit| limit.value)), 4);
-        let widest = values.at.iter().map(|&tick| text_width(&values.text(tick), SMALL)).fold(0.0, f64::max);
-        let label_width = room - LEADER;
-        let mut pane = Pane {
-            unit,
-            traces,
-            limits,
-            time,
-            values,
-            left: page.left + widest + 6.0,
-            right: page.right - room,
-            top: page.y + PITCH + 8.0,
-            height: 0.0,
-            label_width,
-        };
-        let needed: f64 = pane.labels().iter().map(label_size).sum();
-        pane.height = needed.max(PANE);
-        pane
+        Pane { unit, traces, limits, values, top: 0.0, height: PANE }
     }
 
-    fn x(&self, minute: f64) -> f64 {
-        self.left + self.time.share(minute) * (self.right - self.left)
+    fn ticks_width(&self) -> f64 {
+        self.values.at.iter().map(|&tick| text_width(&self.values.text(tick), SMALL)).fold(0.0, f64::max)
+    }
+
+    /// Gives it its place, high enough for its labels.
+    fn place(&mut self, top: f64, frame: &Frame, time: &Ticks) {
+        self.top = top;
+        let needed: f64 = self.labels(frame, time).iter().map(label_size).sum();
+        self.height = needed.max(PANE);
     }
 
     fn y(&self, value: f64) -> f64 {
         self.top + (1.0 - self.values.share(value)) * self.height
     }
 
-    fn draw(self, page: &mut Page) {
+    fn draw(&self, page: &mut Page, frame: &Frame, time: &Ticks) {
         page.canvas.text("strong", at(page.left, page.y + SMALL), Anchor::Start, SMALL, &unit_words(self.unit));
         for &tick in &self.values.at {
             let y = self.y(tick);
-            page.canvas.line("rule", at(self.left, y), at(self.right, y));
-            page.canvas.text("faint", at(self.left - 5.0, y + 4.0), Anchor::End, SMALL, &self.values.text(tick));
+            page.canvas.line("rule", at(frame.left, y), at(frame.right, y));
+            page.canvas.text("faint", at(frame.left - 5.0, y + 4.0), Anchor::End, SMALL, &self.values.text(tick));
         }
         let bottom = self.top + self.height;
-        for &tick in &self.time.at {
-            let x = self.x(tick);
+        for &tick in &time.at {
+            let x = frame.x(time, tick);
             page.canvas.line("rule", at(x, bottom), at(x, bottom + 5.0));
-            page.canvas.text("faint", at(x, bottom + 17.0), Anchor::Middle, SMALL, &self.time.text(tick));
+            page.canvas.text("faint", at(x, bottom + 20.0), Anchor::Middle, SMALL, &time.text(tick));
         }
-        page.canvas.text("faint", at(page.right, bottom + 17.0), Anchor::End, SMALL, "minutes");
-        for limit in self.limits {
+        page.canvas.text("faint", at(page.right, bottom + 20.0), Anchor::End, SMALL, "minutes");
+        for limit in &self.limits {
             let y = self.y(limit.value);
-            page.canvas.line("limit", at(self.left, y), at(self.right, y));
+            page.canvas.line("limit", at(frame.left, y), at(frame.right, y));
         }
         for (number, trace) in self.traces.iter().enumerate() {
-            self.draw_trace(page, number % TRACES, trace);
+            self.draw_trace(page, frame, time, number % TRACES, trace);
         }
-        self.draw_labels(page);
+        self.draw_labels(page, frame, time);
         page.y = bottom + BETWEEN;
     }
 
-    fn draw_trace(&self, page: &mut Page, number: usize, trace: &Trace<'_>) {
+    fn draw_trace(&self, page: &mut Page, frame: &Frame, time: &Ticks, number: usize, trace: &Trace<'_>) {
         page.canvas.group("", &[("data-series", trace.series.label.as_str())], &trace.series.label, |canvas| {
             for run in &trace.runs {
-                let points: Vec<Point> = run.iter().map(|&(minute, value)| at(self.x(minute), self.y(value))).collect();
+                let points: Vec<Point> =
+                    run.iter().map(|&(minute, value)| at(frame.x(time, minute), self.y(value))).collect();
                 match points.as_slice() {
                     [point] => canvas.circle(&format!("dot-{number}"), *point, 2.5),
                     _ => canvas.polyline(&format!("trace trace-{number}"), &points, None),
@@ -211,31 +210,49 @@ impl<'p> Pane<'p> {
         });
     }
 
-    fn labels(&self) -> Vec<Label> {
-        let lines = |text: &str| wrapped(text, SMALL, self.label_width, 4);
+    fn labels(&self, frame: &Frame, time: &Ticks) -> Vec<Label> {
+        let lines = |text: &str| wrapped(text, SMALL, frame.label_width, 4);
         let of_trace = |trace: &&Trace<'_>| {
             let (minute, value) = trace.end();
-            let text = format!("{} {}", trace.series.label, value_words(value, self.unit));
-            Label { lines: lines(&text), from: at(self.x(minute), self.y(value)), strong: true }
+            let text = format!("{} {}", trace.series.label, self.value_words(value));
+            Label { lines: lines(&text), from: at(frame.x(time, minute), self.y(value)), strong: true }
         };
         let of_limit = |limit: &&Limit| {
-            let text = format!("limit {}: {}", value_words(limit.value, self.unit), limit.words);
-            Label { lines: lines(&text), from: at(self.right, self.y(limit.value)), strong: false }
+            let text = format!("limit {}: {}", self.value_words(limit.value), limit.words);
+            Label { lines: lines(&text), from: at(frame.right, self.y(limit.value)), strong: false }
         };
         self.traces.iter().map(of_trace).chain(self.limits.iter().map(of_limit)).collect()
     }
 
-    fn draw_labels(&self, page: &mut Page) {
-        let mut labels = self.labels();
+    fn value_words(&self, value: f64) -> String {
+        format!("{}\u{a0}{}", self.values.finer_text(value), self.unit)
+    }
+
+    fn sentence(&self, trace: &Trace<'_>) -> String {
+        let values = || trace.points().map(|(_, value)| value);
+        let (low, high) = (values().fold(f64::INFINITY, f64::min), values().fold(f64::NEG_INFINITY, f64::max));
+        let (minute, value) = trace.end();
+        let broken = match trace.runs.len() {
+            1 => String::new(),
+            2 => ", with a gap".into(),
+            runs => format!(", with {} gaps", runs - 1),
+        };
+        let words = |value| self.value_words(value);
+        let (label, last) = (&trace.series.label, number(minute));
+        format!("{label}: between {} and {}{broken}; {} at {last} minutes.", words(low), words(high), words(value))
+    }
+
+    fn draw_labels(&self, page: &mut Page, frame: &Frame, time: &Ticks) {
+        let mut labels = self.labels(frame, time);
         labels.sort_by(|a, b| a.from.y.total_cmp(&b.from.y));
         let wanted: Vec<f64> = labels.iter().map(|label| label.from.y).collect();
         let sizes: Vec<f64> = labels.iter().map(label_size).collect();
         let middles = spread_within(&wanted, &sizes, self.top, self.top + self.height);
         for (label, middle) in labels.iter().zip(middles) {
-            let edge = self.right + LEADER;
+            let edge = frame.right + LEADER;
             page.canvas.polyline(
                 "leader",
-                &[label.from, at(self.right + 3.0, label.from.y), at(edge - 3.0, middle)],
+                &[label.from, at(frame.right + 3.0, label.from.y), at(edge - 3.0, middle)],
                 None,
             );
             let first = middle - label.lines.len() as f64 * PITCH / 2.0;
@@ -259,27 +276,4 @@ fn unit_words(unit: &str) -> String {
         "\u{b0}C" | "C" => "degrees Celsius".into(),
         other => other.into(),
     }
-}
-
-fn value_words(value: f64, unit: &str) -> String {
-    format!("{} {unit}", number(value))
-}
-
-fn sentence(trace: &Trace<'_>) -> String {
-    let Series { label, unit, .. } = trace.series;
-    let (low, high) = trace
-        .points()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, value)| (low.min(value), high.max(value)));
-    let (minute, value) = trace.end();
-    let broken = match trace.runs.len() {
-        1 => String::new(),
-        runs => format!(", with {} gaps", runs - 1),
-    };
-    format!(
-        "{label}: between {} and {}{broken}; {} after {} minutes.",
-        value_words(low, unit),
-        value_words(high, unit),
-        value_words(value, unit),
-        number(minute)
-    )
 }

@@ -1,12 +1,13 @@
 //! What arrows and widths mean, below the panels.
 
-use super::scale::{Flow, Scale};
+use super::layout::Layout;
+use super::scale::Flow;
 use super::{arrow, words};
 use crate::fit::wrapped;
 use crate::svg::{Anchor, Canvas, at, text_width};
 
-const SAMPLE_HEIGHT: f64 = 40.0;
-const ROW: f64 = 52.0;
+const SAMPLE_HEIGHT: f64 = 32.0;
+const ROW: f64 = 42.0;
 
 /// A sample and its words.
 struct Sample {
@@ -15,8 +16,10 @@ struct Sample {
     words: String,
 }
 
-/// Draws the legend from `top` down, `left` to `right`; returns where it ends.
-pub(super) fn draw(canvas: &mut Canvas, scale: &Scale, left: f64, right: f64, top: f64) -> f64 {
+/// Draws the legend of what the layout holds from `top` down, `left` to `right`; returns where it ends.
+pub(super) fn draw(canvas: &mut Canvas, layout: &Layout<'_>, left: f64, right: f64, top: f64) -> f64 {
+    let scale = &layout.scale;
+    let drawn = |flow| layout.panels.iter().flat_map(|panel| &panel.stands).any(|stand| stand.flow == flow);
     let sample = |flow, words: &str| Sample { flow, width: 8.0, words: words.into() };
     let mut samples = vec![
         sample(Flow::Takes, "down, filled: takes power"),
@@ -24,6 +27,7 @@ pub(super) fn draw(canvas: &mut Canvas, scale: &Scale, left: f64, right: f64, to
         sample(Flow::Swings, "bar: current without net power"),
         sample(Flow::Pale, "thin: next to no current"),
     ];
+    samples.retain(|sample| drawn(sample.flow));
     let round = round_down(scale.amps);
     for amps in [round, round / 2.0] {
         samples.push(Sample {

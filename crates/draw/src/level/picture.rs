@@ -49,7 +49,7 @@ fn picture(canvas: &mut Canvas, title: &str, layout: &Layout<'_>, panel_width: f
         bottom = bottom.max(draw_panel(canvas, layout, panel, &frame));
     }
     if layout.panels.iter().any(|panel| !panel.lines.lines.is_empty()) {
-        bottom = legend::draw(canvas, &layout.scale, MARGIN, width - MARGIN, bottom + 26.0);
+        bottom = legend::draw(canvas, layout, MARGIN, width - MARGIN, bottom + 26.0);
     }
     bottom + 12.0
 }

@@ -205,6 +205,8 @@ impl Pen<'_> {
                     );
                 }
             }
+            // The current turns into its contact; drawn over the thin line that all contacts share.
+            canvas.polyline("lead", &[at(bus.x, centre.at.y), bus], Some(self.lead_width(leaf.terminal)));
             let closed = self.joints.joined(centre.terminal, leaf.terminal);
             self.element(canvas, body.part, [centre.terminal, leaf.terminal], Symbol::Contact { closed }, from, to);
             blades.push(at((left + right) / 2.0, y));

@@ -7,7 +7,7 @@ use super::plan::{Body, Conductor};
 use super::scale::Scale;
 use super::size::{Caption, Line};
 use super::words::{shorten, wrap};
-use bench::{Place, TerminalId, words};
+use bench::{Place, TerminalId};
 
 /// Letters in a line of small text, and in a name.
 const LINE: usize = 26;
@@ -53,7 +53,9 @@ pub(super) fn state_words(view: &WiringView<'_>, body: &Body) -> Vec<String> {
     let mut lines = Vec::new();
     let kind = &view.unit.parts()[body.part].kind;
     if let Some(position) = setup.positions.get(&body.part).cloned().or_else(|| kind.ordinary_position()) {
-        lines.push(format!("at {}", shorten(&position, NAME)));
+        // "closed" and "open" say it themselves.
+        let is_plain = matches!(position.as_str(), "open" | "closed");
+        lines.push(if is_plain { position } else { format!("at {}", shorten(&position, NAME)) });
     }
     if setup.held.contains(&body.part) {
         lines.push("held".into());
@@ -80,30 +82,44 @@ fn flow_lines(flows: &Flows, body: &Body, scale: Scale) -> Vec<Line> {
     let mut lines = Vec::new();
     let total = flows.watts.get(body.part).copied().unwrap_or(0.0);
     if scale.is_idle(through) {
-        lines.push(small("no current".into(), "faint"));
+        if !matches!(body.form, Form::Feed | Form::Frame | Form::Splice) {
+            lines.push(small("no current".into(), "faint"));
+        }
     } else {
-        let amps = format!("{} A", words::number(through));
+        let amps = format!("{} A", figure(through));
         match (body.conductor, is_power(total)) {
-            (Some(_), _) => lines.push(small(format!("{amps}, gives {} W", words::number(total.abs())), "plain")),
+            (Some(_), _) => lines.push(small(format!("{amps}, gives {} W", figure(total.abs())), "plain")),
             (None, true) => lines.push(small(format!("{amps}, {}", power(total)), "plain")),
             (None, false) => lines.push(small(amps, "plain")),
         }
-        let telling = elements.iter().filter(|flow| flow.ends.is_some() && is_power(flow.watts));
+        let telling = elements.iter().filter(|flow| flow.ends.is_some() && is_power(flow.watts) && flow.label != "core loss");
         let telling: Vec<_> = telling.collect();
         for flow in telling.iter().filter(|_| telling.len() > 1 && body.conductor.is_none()) {
-            let text = format!("{}: {} A, {}", flow.label, words::number(flow.amps), power(flow.watts));
+            let text = format!("{}: {} A, {}", flow.label.trim_end_matches(" winding"), figure(flow.amps), power(flow.watts));
             lines.extend(wrap(&text, LINE + 6, 2).into_iter().map(|line| small(line, "plain")));
         }
     }
     for past in flows.past_rating.iter().filter(|past| past.part == body.part) {
-        let text = format!("{} times {}", words::number(past.times), past.rating);
+        let text = format!("{} times {}", figure(past.times), past.rating);
         lines.extend(wrap(&text, LINE, 2).into_iter().map(|line| small(line, "tag")));
     }
     lines
 }
 
+/// A number to three figures.
+pub(super) fn figure(value: f64) -> String {
+    let size = value.abs();
+    let decimals = match size {
+        _ if size >= 99.95 => 0,
+        _ if size >= 9.995 => 1,
+        _ if size >= 0.9995 => 2,
+        _ => 3,
+    };
+    format!("{value:.decimals$}")
+}
+
 /// Power in words.
 pub(super) fn power(watts: f64) -> String {
     let verb = if watts < 0.0 { "gives" } else { "takes" };
-    format!("{verb} {} W", words::number(watts.abs()))
+    format!("{verb} {} W", figure(watts.abs()))
 }

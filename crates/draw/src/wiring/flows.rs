@@ -1,13 +1,14 @@
 //! Currents and powers of a solved setup, by wire, terminal and part.
 
 use super::conduction::{Conduction, End, Nature};
+use super::form;
 use bench::observe::Observed;
 use bench::wiring::{self, Owner, Wired};
 use bench::{FaultSet, Place, PredictError, Setup, TerminalId, Unit, observe_values};
 use circuit::Complex64;
 
 /// Currents below this are none, amperes: what strays carry in a small unit.
-pub(super) const IDLE_AMPS: f64 = 2e-3;
+pub(super) const IDLE_AMPS: f64 = 5e-4;
 /// Powers below this are none, watts.
 const IDLE_WATTS: f64 = 0.05;
 /// Share of the supply volts below which a net counts as neutral.
@@ -120,7 +121,6 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
     for (terminal, amps) in flows.terminals.iter_mut().enumerate() {
         *amps = wired.terminal_current(TerminalId(terminal)).map_or(0.0, |probe| probe.value(solution).norm());
     }
-    // The plug's side of cord and supply has no wires to measure in; its current is the element's.
     for element in &wired.elements {
         let Owner::Place(Place::Part(part)) = element.owner else { continue };
         let (amps, watts) = (solution.current(element.branch).norm(), solution.power(element.branch).re);
@@ -129,6 +129,16 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
             [End::Terminal(a), End::Terminal(b)] => Some([a, b]),
             _ => None,
         });
+        if unit.parts()[part].kind.feeds_unit() {
+            // The plug has no wires to measure in; its pins carry what their conductor carries.
+            let pin = format!("plug-{}", element.label);
+            for terminal in unit.terminals_of(part).map(TerminalId) {
+                let name = form::terminal_name(unit, terminal);
+                if name == element.label || name == pin {
+                    flows.terminals[terminal.0] = amps;
+                }
+            }
+        }
         flows.elements.push(PartFlow { part, label: element.label.to_string(), ends, amps, watts });
     }
     if let Some(supply) = unit.parts()[unit.supply()].kind.supply() {

@@ -94,7 +94,6 @@ pub struct Layout {
 pub(super) struct Kept {
     pub(super) part: String,
     pub(super) conductor: Option<Conductor>,
-    pub(super) column: usize,
     pub(super) place: usize,
     /// Terminal names by row, left and right.
     pub(super) rows: Vec<[Option<String>; 2]>,
@@ -307,14 +306,14 @@ fn route_edge(
 fn keep(parts: &Parts<'_>) -> Vec<Kept> {
     let Parts { unit, plan, order, .. } = *parts;
     let mut kept = Vec::new();
-    for (column, items) in order.columns.iter().enumerate() {
+    for items in &order.columns {
         for (place, item) in items.iter().enumerate() {
             let Item::Body(body) = *item else { continue };
             let name = |end: Option<TerminalId>| end.map(|terminal| unit.terminal_name(terminal));
             let rows = order.rows[body].iter().map(|row| row.ends.map(name)).collect();
             let Body { part, conductor, .. } = plan.bodies[body];
             let part = unit.parts()[part].name.clone();
-            kept.push(Kept { part, conductor, column, place, rows });
+            kept.push(Kept { part, conductor, place, rows });
         }
     }
     kept

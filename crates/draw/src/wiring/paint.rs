@@ -20,6 +20,8 @@ const HEADING: f64 = 15.0;
 const SUBHEADING: f64 = 11.0;
 /// A drawing is never narrower, so that heading and legend have room.
 const NARROWEST: f64 = 420.0;
+/// Width of the line that gathers the wires of a terminal.
+const BAR: f64 = 3.0;
 /// Radius within which a terminal is hit.
 const HIT: f64 = 13.0;
 
@@ -54,10 +56,11 @@ pub fn draw(view: &WiringView<'_>) -> Drawing {
             }
         }
         if let Some(flows) = &view.flows {
+            let obstacles = obstacles(&layout);
             for route in &layout.routes {
                 let Link::Wire(index) = route.link else { continue };
                 let flow = flows.wires.get(index).copied().flatten();
-                strands::mark(canvas, route, flow, scale.width(flow.map_or(0.0, |flow| flow.amps)));
+                strands::mark(canvas, &obstacles, route, flow, scale.width(flow.map_or(0.0, |flow| flow.amps)));
             }
         }
         height += legend::draw(canvas, view, &layout, width, scale);
@@ -108,7 +111,7 @@ fn draw_body(canvas: &mut Canvas, view: &WiringView<'_>, pen: &Pen<'_>, body: &P
                 (terminal.at.x - 8.0, Anchor::End)
             };
             let name = short_terminal(view.unit, body.form, terminal.terminal);
-            canvas.text("plain", at(x, terminal.at.y - 4.5), anchor, SMALL, &name);
+            canvas.text("plain", at(x, terminal.at.y - 6.0), anchor, SMALL, &name);
         }
         write_lines(canvas, &body.caption, body);
     });
@@ -123,7 +126,7 @@ fn outline(body: &PlacedBody) -> Area {
 fn write_lines(canvas: &mut Canvas, caption: &Caption, body: &PlacedBody) {
     let middle = body.symbol.left + body.symbol.width / 2.0;
     // Head lines end just above the symbol, foot lines begin just below it.
-    let mut y = body.symbol.top - 5.0 - caption.head.iter().map(|line| line.height()).sum::<f64>();
+    let mut y = body.symbol.top - 8.0 - caption.head.iter().map(|line| line.height()).sum::<f64>();
     for line in &caption.head {
         y += line.height();
         canvas.text(line.class, at(middle, y - 0.25 * line.size), Anchor::Middle, line.size, &line.text);
@@ -133,6 +136,22 @@ fn write_lines(canvas: &mut Canvas, caption: &Caption, body: &PlacedBody) {
         y += line.height();
         canvas.text(line.class, at(middle, y - 0.25 * line.size), Anchor::Middle, line.size, &line.text);
     }
+}
+
+/// What arrows keep off: terminals and the lines that gather their wires.
+fn obstacles(layout: &Layout) -> Vec<Area> {
+    let terminals = layout.bodies.iter().flat_map(|body| &body.terminals);
+    terminals
+        .map(|placed| {
+            let points = placed.joints.iter().chain([&placed.at]);
+            let (mut low, mut high) = (placed.at, placed.at);
+            for point in points {
+                low = at(low.x.min(point.x), low.y.min(point.y));
+                high = at(high.x.max(point.x), high.y.max(point.y));
+            }
+            Area { left: low.x - 5.0, top: low.y - 5.0, width: high.x - low.x + 10.0, height: high.y - low.y + 10.0 }
+        })
+        .collect()
 }
 
 fn draw_terminal(canvas: &mut Canvas, view: &WiringView<'_>, placed: &PlacedTerminal, scale: Scale) {
@@ -149,12 +168,12 @@ fn draw_terminal(canvas: &mut Canvas, view: &WiringView<'_>, placed: &PlacedTerm
             let joint = at(first.x, y);
             let bar_ends = [at(first.x, first.y.min(y)), at(first.x, last.y.max(y))];
             if is_lifted(view, placed.terminal) {
-                legend::lifted(canvas, at((x + joint.x) / 2.0, y));
+                legend::lifted(canvas, at(if placed.left { x - 9.0 } else { x + 9.0 }, y));
             } else if placed.joints.len() > 1 {
                 canvas.polyline("lead", &[placed.at, joint], Some(width));
             }
             if placed.joints.len() > 1 {
-                canvas.polyline("lead", &bar_ends, Some(width.max(2.6)));
+                canvas.polyline("lead", &bar_ends, Some(BAR));
                 for &joint in &placed.joints {
                     canvas.circle("dot", joint, 2.8);
                 }

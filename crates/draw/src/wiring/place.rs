@@ -137,10 +137,13 @@ impl Heights {
 
     /// Lays what belongs to earth below everything else in its columns, on one level.
     fn lay_bottom(&mut self, ways: &Ways) {
-        let mut floor: f64 = 0.0;
+        let mut floor = f64::NEG_INFINITY;
         for (column, &upper) in self.columns.iter().zip(&self.upper) {
             let last = column[..upper].last().filter(|_| upper < column.len());
-            floor = floor.max(last.map_or(0.0, |&block| self.blocks[block].y + self.blocks[block].height + PITCH));
+            floor = last.map_or(floor, |&block| floor.max(self.blocks[block].y + self.blocks[block].height + PITCH));
+        }
+        if floor == f64::NEG_INFINITY {
+            floor = 0.0;
         }
         for column in 0..self.columns.len() {
             for index in self.upper[column]..self.columns[column].len() {

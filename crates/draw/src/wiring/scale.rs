@@ -20,7 +20,7 @@ impl Scale {
 
     /// Whether a current is as good as none: what strays and meters carry.
     pub(super) fn is_idle(&self, amps: f64) -> bool {
-        !amps.is_finite() || amps < f64::max(IDLE_AMPS, 1e-3 * self.largest_amps)
+        !amps.is_finite() || amps < f64::max(IDLE_AMPS, 1e-4 * self.largest_amps)
     }
 
     /// Width of a line for a current.

@@ -47,7 +47,7 @@ pub(super) fn label(view: &WiringView<'_>, link: Link) -> String {
 
 /// Width to keep for a label.
 pub(super) fn label_room(text: &str) -> f64 {
-    if text.is_empty() { 0.0 } else { text_width(text, SMALL) + 8.0 }
+    if text.is_empty() { 0.0 } else { text_width(text, SMALL) + 12.0 }
 }
 
 /// A wire in words: "brown wire from cord.hot to cutout.a".
@@ -90,9 +90,10 @@ pub(super) fn draw(canvas: &mut Canvas, view: &WiringView<'_>, layout: &Layout, 
         }
         Link::Plug => {
             let is_in = view.setup.is_none_or(|setup| setup.energised);
+            let width = view.flows.as_ref().map_or(1.6, |flows| scale.width(flows.terminals[route.ends[0].0]));
             let title = if is_in { "plugged in" } else { "unplugged" };
             canvas.group("plug", &[], title, |canvas| {
-                canvas.polyline(if is_in { "lead" } else { "apart" }, &route.points, Some(1.6));
+                canvas.polyline(if is_in { "lead" } else { "apart" }, &route.points, Some(width));
             });
         }
     }
@@ -136,16 +137,18 @@ fn write_label(canvas: &mut Canvas, class: &str, route: &Route, text: &str, widt
 }
 
 /// Draws the arrow of real power on a wire, and the cross on a broken one, where no text is in the way.
-pub(super) fn mark(canvas: &mut Canvas, route: &Route, flow: Option<WireFlow>, width: f64) {
+pub(super) fn mark(canvas: &mut Canvas, obstacles: &[Area], route: &Route, flow: Option<WireFlow>, width: f64) {
     let Some(flow) = flow else {
-        if let Some((place, _)) = free_place(canvas, route, 9.0) {
+        if let Some((place, _)) = free_place(canvas, obstacles, route, 9.0) {
             symbols::open(canvas, place);
         }
         return;
     };
     let Some(direction) = flow.direction else { return };
-    let size = 6.0 + width / 2.0;
-    let Some((place, toward)) = free_place(canvas, route, size) else { return };
+    let usual = 6.0 + width / 2.0;
+    let sizes = [usual, 0.75 * usual];
+    let found = sizes.into_iter().find_map(|size| Some((size, free_place(canvas, obstacles, route, size)?)));
+    let Some((size, (place, toward))) = found else { return };
     let sign = if direction == Direction::Forward { 1.0 } else { -1.0 };
     let (x, y) = (sign * toward.x, sign * toward.y);
     let corner = |along: f64, across: f64| at(place.x + along * x - across * y, place.y + along * y + across * x);
@@ -153,7 +156,7 @@ pub(super) fn mark(canvas: &mut Canvas, route: &Route, flow: Option<WireFlow>, w
 }
 
 /// A place on a line with room about it, and the direction of the line there; the middles of long pieces first.
-fn free_place(canvas: &Canvas, route: &Route, room: f64) -> Option<(Point, Point)> {
+fn free_place(canvas: &Canvas, obstacles: &[Area], route: &Route, room: f64) -> Option<(Point, Point)> {
     let mut pieces: Vec<(f64, Point, Point)> = route
         .points
         .windows(2)
@@ -165,7 +168,8 @@ fn free_place(canvas: &Canvas, route: &Route, room: f64) -> Option<(Point, Point
         for share in [0.5, 0.7, 0.3, 0.85, 0.15] {
             let place = at(from.x + share * (to.x - from.x), from.y + share * (to.y - from.y));
             let area = Area { left: place.x - room, top: place.y - room, width: 2.0 * room, height: 2.0 * room };
-            if canvas.texts().iter().all(|(text, _)| !text.overlaps(&area)) {
+            let taken = canvas.texts().iter().map(|(text, _)| text).chain(obstacles);
+            if taken.into_iter().all(|taken| !taken.overlaps(&area)) {
                 return Some((place, toward));
             }
         }

@@ -16,6 +16,7 @@ use crate::{change, new_job};
 const PASS: u8 = 0;
 const LOSE_COMMIT: u8 = 1;
 const LOSE_ANSWER: u8 = 2;
+const LOSE_NEXT: u8 = 3;
 
 #[test]
 fn a_commit_without_an_answer_is_reported_as_such() {
@@ -47,49 +48,33 @@ fn wire(server: String, mode: Arc<AtomicU8>) -> String {
         for client in listener.incoming().flatten() {
             let server = TcpStream::connect(&server).unwrap();
             let (from_server, to_client) = (server.try_clone().unwrap(), client.try_clone().unwrap());
-            let mode = Arc::clone(&mode);
-            thread::spawn(move || relay(client, server, |bytes| broken(bytes, &mode)));
-            thread::spawn(move || relay(from_server, to_client, |_| Fault::None));
+            let (there, back) = (Arc::clone(&mode), Arc::clone(&mode));
+            let is_commit = |bytes: &[u8]| bytes.windows(6).any(|six| six == b"COMMIT");
+            // On the way there, a commit is lost, or let through so that the next answer is lost.
+            thread::spawn(move || {
+                relay(client, server, |bytes| {
+                    is_commit(bytes) && {
+                        let _ = there.compare_exchange(LOSE_ANSWER, LOSE_NEXT, Ordering::SeqCst, Ordering::SeqCst);
+                        there.compare_exchange(LOSE_COMMIT, PASS, Ordering::SeqCst, Ordering::SeqCst).is_ok()
+                    }
+                })
+            });
+            thread::spawn(move || {
+                relay(from_server, to_client, |_| {
+                    back.compare_exchange(LOSE_NEXT, PASS, Ordering::SeqCst, Ordering::SeqCst).is_ok()
+                })
+            });
         }
     });
     address
 }
 
-enum Fault {
-    None,
-    Before,
-    After,
-}
-
-fn broken(bytes: &[u8], mode: &AtomicU8) -> Fault {
-    if !bytes.windows(6).any(|six| six == b"COMMIT") {
-        return Fault::None;
-    }
-    match mode.swap(PASS, Ordering::SeqCst) {
-        LOSE_COMMIT => Fault::Before,
-        LOSE_ANSWER => Fault::After,
-        _ => Fault::None,
-    }
-}
-
-fn relay(mut from: TcpStream, mut to: TcpStream, fault: impl Fn(&[u8]) -> Fault) {
+/// Hands on what comes until an end closes or something is to be lost.
+fn relay(mut from: TcpStream, mut to: TcpStream, is_lost: impl Fn(&[u8]) -> bool) {
     let mut buffer = [0; 65536];
     while let Ok(length @ 1..) = from.read(&mut buffer) {
-        let bytes = &buffer[..length];
-        match fault(bytes) {
-            Fault::None => {
-                if to.write_all(bytes).is_err() {
-                    break;
-                }
-            }
-            Fault::Before => break,
-            Fault::After => {
-                // The client hears nothing of it, the server does all of it.
-                let _ = from.shutdown(Shutdown::Both);
-                let _ = to.write_all(bytes);
-                thread::sleep(std::time::Duration::from_millis(300));
-                break;
-            }
+        if is_lost(&buffer[..length]) || to.write_all(&buffer[..length]).is_err() {
+            break;
         }
     }
     let _ = from.shutdown(Shutdown::Both);

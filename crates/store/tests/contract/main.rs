@@ -3,6 +3,8 @@
 //! PostgreSQL is tested where `FAULTWRIGHT_TEST_POSTGRES` names a server (`tools/postgres-for-tests.sh`), in databases
 //! that the tests make and drop.
 
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 mod broken_commit;
 mod changes;
 mod jobs;

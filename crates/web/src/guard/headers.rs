@@ -9,6 +9,9 @@ use axum::response::Response;
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
      connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
+/// For a drawing on its own, which carries its style within.
+pub const DRAWING_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'";
+
 const HEADERS: [(HeaderName, &str); 5] = [
     (header::CONTENT_SECURITY_POLICY, CONTENT_POLICY),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
@@ -22,7 +25,7 @@ pub async fn add(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
     for (name, value) in HEADERS {
-        headers.insert(name, HeaderValue::from_static(value));
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
     }
     // Jobs are nobody else's business, and a stale page is worse than a slow one.
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));

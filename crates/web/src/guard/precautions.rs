@@ -9,10 +9,13 @@ use store::JobId;
 
 const LASTS: Duration = Duration::from_secs(30 * 60);
 
-/// Confirmations: session, job, and the setup as it was.
+/// Session, job, and name of the setup.
+type Question = (String, JobId, String);
+
+/// Confirmations, each with the setup as it was.
 #[derive(Default)]
 pub struct Precautions {
-    confirmed: Mutex<HashMap<(String, JobId, String), (Setup, Instant)>>,
+    confirmed: Mutex<HashMap<Question, (Setup, Instant)>>,
 }
 
 impl Precautions {

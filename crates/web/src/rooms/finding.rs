@@ -4,7 +4,8 @@ use crate::app::App;
 use crate::assessment::{Assessment, SuspectView};
 use crate::desk::Sheet;
 use crate::rooms::jobs::{View, job_id};
-use crate::rooms::{checks, pictures};
+use crate::rooms::pictures::framed;
+use crate::rooms::{charts, checks, pictures};
 use crate::shell::{self, About};
 use crate::trouble::{FRAGMENT, Trouble};
 use crate::visitor::Visitor;
@@ -107,6 +108,7 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
                 p { "No readings yet: this is what is common in such a unit, nothing more." }
             }
             @if let Some(before) = before { (what_changed(view, ranking, before)) }
+            (framed(&charts::bars(ranking), "suspect-bars", "Suspects as bars"))
             ol .suspects {
                 @for (rank, suspect) in ranking.suspects.iter().enumerate() {
                     li { (suspect_entry(view, suspect, rank)) }
@@ -170,11 +172,11 @@ fn suspect_entry(view: &View<'_>, suspect: &SuspectView, rank: usize) -> Markup 
             @if !suspect.readings.is_empty() {
                 div .scroll tabindex="0" role="region" aria-label={ "Readings under " (suspect.label) } {
                     table {
-                        thead { tr { th { "Setup" } th { "Where" } th { "Predicted" } th { "Shown" } th { "Off by" } th { "Verdict" } } }
+                        thead { tr { th { "Where" } th { "Predicted" } th { "Shown" } th { "Off by" } th { "Verdict" } } }
                         tbody {
                             @for reading in &suspect.readings {
                                 tr class=(if reading.verdict == "fits" { "" } else { "strained" }) {
-                                    td { (reading.setup) } td { (reading.place) }
+                                    td { (reading.setup) ": " (reading.place) }
                                     td .figure { (manner.write(&reading.predicted)) } td .figure { (manner.write(&reading.shown)) }
                                     td .figure { (manner.write(&reading.off)) } td { (reading.verdict) }
                                 }
@@ -215,6 +217,9 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
                     @if weakest > 0.9 { "No single wrong reading would overturn it." }
                     @else { "If a reading with a low figure in the last column was wrong, the verdict falls: take that one again first." }
                 }
+            }
+            @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
+                (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
             }
             (pictures::chooser(view, ranking))
         }

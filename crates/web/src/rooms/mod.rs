@@ -1,6 +1,7 @@
 //! The rooms of the bench, in the order of the job: what each shows and what it accepts.
 
 pub mod assets;
+pub mod charts;
 pub mod checks;
 pub mod entry;
 pub mod events;

@@ -3,6 +3,7 @@
 use crate::app::App;
 use crate::assessment::Assessment;
 use crate::desk::Sheet;
+use crate::guard::headers::DRAWING_POLICY;
 use crate::rooms::jobs::{View, job_id};
 use crate::shell::{self, About};
 use crate::trouble::{FRAGMENT, Trouble};
@@ -13,21 +14,42 @@ use axum::response::{Html, IntoResponse, Response};
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Setup, Unit};
 use draw::Drawing;
+use draw::wiring::{Mark, Symbols, WiringView};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 
 /// The wiring with terminals to tap on.
-pub fn wiring_to_tap(unit: &Unit) -> Drawing {
-    let mut view = draw::wiring::WiringView::new(unit);
+pub fn wiring_to_tap(unit: &Unit, symbols: Symbols) -> Drawing {
+    let mut view = WiringView::new(unit);
     view.interactive = true;
+    view.symbols = symbols;
     draw::wiring::draw(&view)
 }
 
+/// Drawings wider than this scroll on a narrow screen rather than shrink further; pixels, as in the style sheet.
+const SHRINKS_TO: f64 = 960.0;
+
+/// A drawing in a frame that scrolls.
+pub fn framed(drawing: &Drawing, id: &str, name: &str) -> Markup {
+    html! {
+        div .drawing-frame .wide-drawing[drawing.width > SHRINKS_TO] tabindex="0" role="region" aria-label=(name) {
+            (PreEscaped(drawing.inline(id)))
+        }
+    }
+}
+
 /// The wiring as a file.
-pub async fn wiring_file(State(app): State<App>, Path(job): Path<String>) -> Result<Response, Trouble> {
+pub async fn wiring_file(
+    State(app): State<App>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Response, Trouble> {
     let sheet = app.sheet(&job_id(&job)?).await?;
-    let drawing = draw::wiring::draw(&draw::wiring::WiringView::new(&sheet.job.unit)).standalone();
-    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], drawing).into_response())
+    let mut view = WiringView::new(&sheet.job.unit);
+    view.symbols = visitor.manner.symbols();
+    let drawing = draw::wiring::draw(&view).standalone();
+    let kind = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, DRAWING_POLICY)];
+    Ok((kind, drawing).into_response())
 }
 
 /// Choice of a suspect and a live setup to see pictures of.
@@ -75,15 +97,14 @@ pub async fn show(
     let set = suspect.set.clone().ok_or_else(|| Trouble::refused("A fault that is not known cannot be drawn."))?;
     let index = sheet.job.find_setup(&asked.setup).ok_or_else(|| Trouble::not_found("There is no such setup."))?;
     let (label, deviations) = (suspect.label.clone(), suspect.deviations.clone());
-    let drawn = sheet.clone();
-    let drawings = tokio::task::spawn_blocking(move || draw_all(&drawn, index, &label, &set, &deviations));
+    let (drawn, symbols) = (sheet.clone(), visitor.manner.symbols());
+    let drawings = tokio::task::spawn_blocking(move || draw_all(&drawn, index, (&label, &set, &deviations), symbols));
     let drawings = drawings.await.map_err(|_| Trouble::internal())??;
     let content = html! {
         div #pictures {
-            @for (number, drawing) in drawings.iter().enumerate() {
-                div .drawing-frame tabindex="0" role="region" aria-label=(drawing.title) {
-                    (PreEscaped(drawing.inline(&format!("picture-{number}"))))
-                }
+            @for (number, (name, drawing)) in drawings.iter().enumerate() {
+                h4 { (name) }
+                (framed(drawing, &format!("picture-{number}"), name))
             }
         }
     };
@@ -96,13 +117,13 @@ pub async fn show(
     Ok(Html(shell::page("Voltages and currents", Some(&visitor), Some(about), content).into_string()).into_response())
 }
 
+/// Levels, then current paths with the fault and without it.
 fn draw_all(
     sheet: &Sheet,
     setup: usize,
-    label: &str,
-    set: &FaultSet,
-    deviations: &[f64],
-) -> Result<Vec<Drawing>, Trouble> {
+    (label, set, deviations): (&str, &FaultSet, &[f64]),
+    symbols: Symbols,
+) -> Result<Vec<(String, Drawing)>, Trouble> {
     let unit = &sheet.job.unit;
     let setup: &Setup = &sheet.job.setups[setup];
     let sound = FaultSet::none();
@@ -111,11 +132,19 @@ fn draw_all(
     let healthy = draw::level::panel(unit, setup, &sound, own, "Sound unit").map_err(failed)?;
     let faulty = draw::level::panel(unit, setup, set, deviations, label).map_err(failed)?;
     let levels = draw::level::draw(&format!("Voltage levels, setup {}", setup.name), &[healthy, faulty]);
+    let marks: Vec<Mark> =
+        set.0.iter().map(|&fault| Mark { place: unit.faults()[fault].place, words: "suspect".into() }).collect();
     let paths = |set: &FaultSet, deviations: &[f64]| -> Result<Drawing, Trouble> {
-        let mut view = draw::wiring::WiringView::new(unit);
+        let mut view = WiringView::new(unit);
         view.setup = Some(setup);
+        view.symbols = symbols;
+        view.suspects = if set.0.is_empty() { &[] } else { &marks };
         view.flows = Some(draw::wiring::flows(unit, setup, set, deviations).map_err(failed)?);
         Ok(draw::wiring::draw(&view))
     };
-    Ok(vec![levels, paths(set, deviations)?, paths(&sound, own)?])
+    Ok(vec![
+        (format!("Voltage levels: sound unit, and {label}"), levels),
+        (format!("Current paths: {label}"), paths(set, deviations)?),
+        ("Current paths: sound unit".into(), paths(&sound, own)?),
+    ])
 }

@@ -91,7 +91,7 @@ fn symptom_row(view: &View<'_>, index: usize) -> Markup {
 
 /// Someone else has changed what a form is about.
 fn moved_on(what: &str, was: &str, is: Option<String>) -> Trouble {
-    let now = is.map_or(format!("it is not there any more"), |is| format!("now it is: {is}"));
+    let now = is.map_or("it is not there any more".to_owned(), |is| format!("now it is: {is}"));
     Trouble::conflict(format!("Someone else has changed this {what} meanwhile. You saw: {was}; {now}."))
         .mend("Look at the list and decide again; nothing was overwritten.")
 }

@@ -13,7 +13,7 @@ use axum::http::HeaderMap;
 use axum::response::Response;
 use bench::job::edit::Edit;
 use bench::{Job, Wire};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The room.
 pub fn show(view: &View<'_>) -> Markup {
@@ -26,9 +26,8 @@ pub fn show(view: &View<'_>) -> Markup {
                 label { input type="radio" name="tap" value="reading" checked; span { "takes a reading" } }
                 label { input type="radio" name="tap" value="wire"; span { "adds a wire" } }
             }
-            div .drawing-frame tabindex="0" role="region" aria-label="Wiring drawing" {
-                (PreEscaped(pictures::wiring_to_tap(&job.unit).inline("wiring-drawing")))
-            }
+            (pictures::framed(&pictures::wiring_to_tap(&job.unit, view.visitor.manner.symbols()), "wiring-drawing", "Wiring drawing"))
+            p { a href=(view.path("/wiring.svg")) { "The drawing alone" } }
             (add_form(view))
             details #wire-table {
                 summary { (job.unit.wires().len()) " wires as a table" }

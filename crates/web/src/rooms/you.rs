@@ -28,6 +28,11 @@ pub async fn show(State(app): State<App>, visitor: Visitor) -> Response {
                 label { input type="radio" name="degrees" value="celsius" checked[!manner.fahrenheit]; " °C" }
                 label { input type="radio" name="degrees" value="fahrenheit" checked[manner.fahrenheit]; " °F" }
             }
+            fieldset {
+                legend { "Symbols in drawings" }
+                label { input type="radio" name="symbols" value="iec" checked[!manner.american_symbols]; " IEC 60617" }
+                label { input type="radio" name="symbols" value="american" checked[manner.american_symbols]; " as in North America" }
+            }
             button .main { "Save" }
         }
         @if app.reach == Reach::Network {
@@ -42,6 +47,7 @@ pub async fn save(jar: CookieJar, fields: Fields) -> Response {
     let manner = Manner {
         decimal_comma: fields.text("decimals") == "comma",
         fahrenheit: fields.text("degrees") == "fahrenheit",
+        american_symbols: fields.text("symbols") == "american",
     };
     let name = percent_encoded(&tidy_name(fields.text("name")));
     let jar = jar.add(cookie(NAME, name)).add(cookie(MANNER, manner.to_cookie()));

@@ -1,7 +1,9 @@
 //! Sets, removes and renames single fields and whole tables, in whatever form they stand.
 
 use super::EditError;
-use super::source::{Container, Member, Node, Place, Source, after_remarks, comma_in, line_end, line_start, spliced};
+use super::source::{
+    Block, Container, Member, Node, Place, Source, after_remarks, comma_in, line_end, line_start, spliced,
+};
 use super::toml_text::{dotted_key, inline_table, key};
 use std::ops::Range;
 use toml_edit::{Key, Value};
@@ -51,32 +53,38 @@ pub(super) fn update(text: &str, path: &[&str], fields: &[(&str, Option<String>)
 /// # Errors
 /// [`EditError::NotToml`].
 pub(super) fn remove(text: &str, path: &[&str]) -> Result<String, EditError> {
-    let source = Source::read(text)?;
+    let mut text = text.to_owned();
+    // A table may be written in several places: under headings, and field by field in a container.
+    while let Some(rest) = without_one_form(&Source::read(&text)?, path) {
+        text = rest;
+    }
+    Ok(text)
+}
+
+/// The text without one of the forms in which something stands at a path; `None` if nothing is left there.
+fn without_one_form(source: &Source<'_>, path: &[&str]) -> Option<String> {
+    let text = source.text;
     let blocks = source.blocks(path);
     if !blocks.is_empty() {
-        let text = blocks.iter().rev().fold(text.to_owned(), |text, block| without_lines(&text, block.lines.clone()));
-        return remove(&text, path);
+        let cut = |text: String, block: &Block| without_lines(&text, block.lines.clone());
+        return Some(blocks.iter().rev().fold(text.to_owned(), cut));
     }
-    let Some((name, parent)) = path.split_last() else { return Ok(text.to_owned()) };
-    let Some(place) = source.place(parent).filter(|place| place.is_table() && source.place(path).is_some()) else {
-        return Ok(text.to_owned());
-    };
+    let (name, parent) = path.split_last()?;
+    let place = source.place(parent).filter(|place| place.is_table() && source.place(path).is_some())?;
     let own = [place.prefix.clone(), vec![(*name).to_owned()]].concat();
     let members = source.members(place.container);
-    let Some(index) = members.iter().position(|member| member.is_under(&own)) else { return Ok(text.to_owned()) };
-    let rest = match place.container {
+    let index = members.iter().position(|member| member.is_under(&own))?;
+    Some(match place.container {
         Container::Lines(_) => {
-            let member = &members[index];
-            let lines = line_start(text, member.key.start)..line_end(text, member.value.end);
-            spliced(text, vec![(lines, String::new())])
+            let lines = |member: &Member| line_start(text, member.key.start)..line_end(text, member.value.end);
+            let fields = members.iter().filter(|member| member.is_under(&own));
+            spliced(text, fields.map(|member| (lines(member), String::new())).collect())
         }
         Container::Braces(table) => {
             let entries: Vec<Range<usize>> = members.iter().map(|member| member.key.start..member.value.end).collect();
             without_entry(text, table.span().unwrap_or_default(), &entries, index)
         }
-    };
-    // A field such as `plate` may be written on several lines, `plate.volts`, `plate.hertz`.
-    remove(&rest, path)
+    })
 }
 
 /// Changes a name in the table at a path, in every heading and field that carries it.

@@ -1,6 +1,6 @@
 //! Adds, changes, removes and renames parts.
 
-use super::references::{Entry, Naming, names, references, setups_with_position, wire_label};
+use super::references::{Entry, Naming, names, references, setups_with_position, wire_labels};
 use super::source::{Node, Source, spliced};
 use super::toml_text::{inline_table, quoted};
 use super::typed::{contact_table, contacts, field_toml};
@@ -119,13 +119,12 @@ pub(super) fn remove(text: &str, name: &str) -> Result<String, EditError> {
         }
     }
     wires.dedup();
-    let labels: Vec<Option<String>> = wires.iter().map(|&index| wire_label(&source, index)).collect();
-    let is_label = |name: &str| labels.iter().flatten().any(|label| label == name);
+    let labels = wire_labels(&source);
     let mut users: Vec<String> = references
         .iter()
         .filter(|reference| !matches!(reference.entry, Entry::Wire(_)))
-        .filter(|reference| match reference.naming {
-            Naming::Conductor if has_label(&source, &reference.name) => is_label(&reference.name),
+        .filter(|reference| match (reference.naming, labels.get(&reference.name)) {
+            (Naming::Conductor, Some(wire)) => wires.contains(wire),
             _ => reference.names_part(name),
         })
         .map(|reference| reference.entry.to_string())
@@ -136,12 +135,6 @@ pub(super) fn remove(text: &str, name: &str) -> Result<String, EditError> {
     }
     let text = wires.iter().rev().try_fold(text.to_owned(), |text, &index| lists::remove(&text, "wires", index))?;
     fields::remove(&text, &["parts", name])
-}
-
-/// Whether some wire has this label.
-fn has_label(source: &Source<'_>, name: &str) -> bool {
-    let count = source.place(&["wires"]).and_then(|place| place.entry_count()).unwrap_or(0);
-    (0..count).any(|index| wire_label(source, index).as_deref() == Some(name))
 }
 
 /// Gives a part another name wherever the file has it.
@@ -155,10 +148,11 @@ pub(super) fn rename(text: &str, from: &str, to: &str) -> Result<String, EditErr
     if source.place(&["parts", to]).is_some() {
         return Err(EditError::NameTaken { what: "part", name: to.into() });
     }
+    let labels = wire_labels(&source);
     let splices = references(&source)
         .into_iter()
         .filter(|reference| reference.names_part(from))
-        .filter(|reference| reference.naming != Naming::Conductor || !has_label(&source, &reference.name))
+        .filter(|reference| reference.naming != Naming::Conductor || !labels.contains_key(&reference.name))
         .map(|reference| (reference.span.clone(), quoted(&reference.renamed(from, to))))
         .collect();
     let renamed = spliced(text, splices);

@@ -1,6 +1,7 @@
 //! Every place of a job file that names a part, a terminal, a wire or a setup.
 
 use super::source::{Place, Source};
+use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
 
@@ -122,10 +123,14 @@ pub(super) fn names(source: &Source<'_>, section: &str) -> Vec<String> {
     source.place(&[section]).map(|place| place.names()).unwrap_or_default()
 }
 
-/// Labels of the wires that have one, by index.
-pub(super) fn wire_label(source: &Source<'_>, index: usize) -> Option<String> {
-    let place = source.place(&["wires", &index.to_string(), "label"])?;
-    place.text().map(|(label, _)| label.to_owned())
+/// Labels of the wires that have one, with the index of the wire.
+pub(super) fn wire_labels(source: &Source<'_>) -> BTreeMap<String, usize> {
+    let count = source.place(&["wires"]).and_then(|place| place.entry_count()).unwrap_or(0);
+    let label = |index: usize| {
+        let place = source.place(&["wires", &index.to_string(), "label"])?;
+        place.text().map(|(label, _)| (label.to_owned(), index))
+    };
+    (0..count).filter_map(label).collect()
 }
 
 /// Setups whose positions name a part.

@@ -69,6 +69,9 @@ impl<'t> Source<'t> {
     /// # Errors
     /// [`EditError::NotToml`].
     pub(super) fn read(text: &'t str) -> Result<Self, EditError> {
+        if text.starts_with('\u{feff}') {
+            return Err(EditError::NotToml { line: 1, message: "there are two marks ahead of the text".into() });
+        }
         match Document::parse(text) {
             Ok(document) => Ok(Source { text, document }),
             Err(error) => {
