@@ -2,20 +2,22 @@
 
 use crate::svg::text_width;
 
-/// The text, or as much of it as fits a width, with an ellipsis.
+/// The text, or as much of it as fits a width, with an ellipsis: at its end, or in the middle of a single word, since
+/// names often differ in their ends only.
 pub(crate) fn shortened(text: &str, size: f64, width: f64) -> String {
     if text_width(text, size) <= width {
         return text.to_owned();
     }
-    let mut kept = String::new();
-    for letter in text.chars() {
-        kept.push(letter);
-        if text_width(&kept, size) + text_width("\u{2026}", size) > width {
-            kept.pop();
-            break;
-        }
-    }
-    format!("{}\u{2026}", kept.trim_end())
+    let letters: Vec<char> = text.chars().collect();
+    let word = !letters.iter().any(|letter| letter.is_whitespace());
+    let cut = |kept: usize| {
+        let tail = if word { kept / 2 } else { 0 };
+        let head: String = letters[..kept - tail].iter().collect();
+        let tail: String = letters[letters.len() - tail..].iter().collect();
+        format!("{}\u{2026}{tail}", head.trim_end())
+    };
+    let fitting = (0..letters.len()).rev().map(cut).find(|cut| text_width(cut, size) <= width);
+    fitting.unwrap_or_else(|| "\u{2026}".into())
 }
 
 /// The text in at most `most` lines that fit a width, broken at spaces; what is left over is cut with an ellipsis.
@@ -94,6 +96,13 @@ mod tests {
     #[test]
     fn two_at_one_place_part_evenly() {
         assert_eq!(spread(&[10.0, 10.0], &[8.0, 8.0]), [6.0, 14.0]);
+    }
+
+    #[test]
+    fn names_keep_their_ends() {
+        let width = text_width("blow\u{2026}low", 11.0);
+        assert_eq!(shortened("blower.low", 11.0, width), "blow\u{2026}low");
+        assert_eq!(shortened("two words", 11.0, width), "two wor\u{2026}");
     }
 
     proptest! {

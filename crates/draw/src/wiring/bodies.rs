@@ -201,7 +201,7 @@ impl Pen<'_> {
                     canvas.polyline(
                         "lead",
                         &[at(bus.x, top), at(bus.x, bottom)],
-                        Some(self.lead_width(centre.terminal)),
+                        Some(1.6),
                     );
                 }
             }
