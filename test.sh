@@ -10,12 +10,27 @@ as_root() { if [ "$(id -u)" -eq 0 ]; then "$@"; else sudo "$@"; fi; }
 say "what is needed"
 command -v cargo >/dev/null || { echo "Rust is missing: install it from https://rustup.rs, then run this again"; exit 1; }
 rustup component add rustfmt clippy >/dev/null 2>&1 || cargo fmt --version >/dev/null
-if ! command -v cc >/dev/null || ! python3 -c 'import venv, ensurepip' 2>/dev/null; then
+missing=()
+command -v cc >/dev/null || missing+=(gcc libc6-dev)
+python3 -c 'import venv, ensurepip' 2>/dev/null || missing+=(python3 python3-venv)
+command -v chromium >/dev/null || missing+=(chromium)
+command -v chromedriver >/dev/null || missing+=(chromium-driver)
+if ! command -v initdb >/dev/null && ! ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1; then missing+=(postgresql); fi
+if [ "${#missing[@]}" -gt 0 ]; then
   as_root apt-get update -q
-  as_root apt-get install -y -q gcc libc6-dev python3 python3-venv
+  as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q "${missing[@]}"
 fi
 [ -x .venv/bin/python ] || python3 -m venv .venv
 .venv/bin/python -m pip install --quiet --disable-pip-version-check -r reference/requirements.txt
+# Only the accessibility checker that it carries is used, none of what it would drive.
+.venv/bin/python -m pip install --quiet --disable-pip-version-check --no-deps axe-playwright-python==0.1.8
+
+say "a PostgreSQL server for the tests"
+database="$(mktemp -d)"
+trap 'tools/postgres-for-tests.sh stop "$database" || true; rm -rf "$database"' EXIT
+FAULTWRIGHT_TEST_POSTGRES="$(tools/postgres-for-tests.sh start "$database")"
+export FAULTWRIGHT_TEST_POSTGRES
+echo "$FAULTWRIGHT_TEST_POSTGRES"
 
 say "reference figures, computed anew by NumPy and SciPy"
 for program in reference/*.py; do

@@ -5,8 +5,8 @@ use bench::Job;
 use draw::Drawing;
 use draw::chart::{Comparison, Moved, Shown, SuspectBar, Verdict, comparisons, suspects};
 
-/// Width of both: fits half a wide page, and a phone held upright with a little scrolling.
-const WIDTH: f64 = 560.0;
+/// Width of both: fits half a wide page, and a phone held upright at nearly full size.
+const WIDTH: f64 = 380.0;
 /// Readings named beside the first suspect.
 const NAMED: usize = 5;
 /// Readings that speak less, in nats, are not named.

@@ -24,7 +24,7 @@ pub fn show(view: &View<'_>) -> Markup {
             @else {
                 div .scroll tabindex="0" role="region" aria-label="Readings taken" {
                     table {
-                        thead { tr { th { "Setup" } th { "Shown" } th { "Where" } th { span .hidden { "Change" } } } }
+                        thead { tr { th { "Setup" } th { "Shown" } th { "Where" } } }
                         tbody {
                             @for index in (0..job.readings.len()).rev() { (reading_row(view, index)) }
                             @for index in 0..job.symptoms.len() { (symptom_row(view, index)) }
@@ -44,8 +44,8 @@ fn reading_row(view: &View<'_>, index: usize) -> Markup {
         tr {
             td { (job.setups[reading.setup].name) }
             td .figure { (view.visitor.manner.write(&words::shown(reading.measure, reading.value))) }
-            td { (words::place(&job.unit, reading.measure)) }
             td {
+                (words::place(&job.unit, reading.measure))
                 details #{ "reading-" (index) } {
                     summary aria-label={ "Change reading " (was) } { "Change" }
                     form method="post" action=(view.path("/readings/correct")) data-live {
@@ -76,8 +76,8 @@ fn symptom_row(view: &View<'_>, index: usize) -> Markup {
         tr {
             td { (job.setups[symptom.setup].name) }
             td { (symptom.word.as_str().replace('-', " ")) }
-            td { (job.unit.parts()[symptom.part].name) }
             td {
+                (job.unit.parts()[symptom.part].name)
                 form method="post" action=(view.path("/symptoms/remove")) data-live {
                     (view.hidden())
                     input type="hidden" name="index" value=(index);
