@@ -30,6 +30,7 @@ pub struct App(Arc<Inner>);
 pub struct Inner {
     pub(crate) store: Arc<dyn Store>,
     pub(crate) reach: Reach,
+    pub(crate) names: Vec<String>,
     pub(crate) live: Live,
     pub(crate) desk: Desk,
     pub(crate) weighing: Weighing,
@@ -50,11 +51,11 @@ impl Deref for App {
 const FORM_KEY: &str = "form-key";
 
 impl App {
-    /// A bench on a store. Blocks.
+    /// A bench on a store; `names` are host names it goes by besides those that are always its own. Blocks.
     ///
     /// # Errors
     /// If the store cannot be used.
-    pub fn new(store: Box<dyn Store>, reach: Reach) -> Result<Self, StoreError> {
+    pub fn new(store: Box<dyn Store>, reach: Reach, names: Vec<String>) -> Result<Self, StoreError> {
         let store: Arc<dyn Store> = store.into();
         // Kept, so that a form that was open when the program stopped still counts after it starts again.
         store.set_setting_once(FORM_KEY, &random_token())?;
@@ -62,6 +63,7 @@ impl App {
         Ok(App(Arc::new(Inner {
             store,
             reach,
+            names,
             live: Live::default(),
             desk: Desk::default(),
             weighing: Weighing::default(),

@@ -18,6 +18,7 @@ mod manner;
 mod rooms;
 mod routes;
 mod shell;
+mod supply_change;
 mod trouble;
 mod visitor;
 mod weighing;

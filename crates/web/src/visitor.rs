@@ -4,6 +4,7 @@ use crate::app::{App, Reach, random_token};
 use crate::manner::Manner;
 use crate::trouble::Trouble;
 use axum::extract::{FromRequestParts, Request, State};
+use axum::http::HeaderMap;
 use axum::http::request::Parts;
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -32,6 +33,8 @@ pub struct Visitor {
     pub who: String,
     /// How figures are written.
     pub manner: Manner,
+    /// Whether the request came encrypted, so that cookies must too.
+    pub encrypted: bool,
 }
 
 impl<S: Sync> FromRequestParts<S> for Visitor {
@@ -42,9 +45,15 @@ impl<S: Sync> FromRequestParts<S> for Visitor {
     }
 }
 
-/// A cookie that scripts cannot read and other sites cannot send.
-pub fn cookie(name: &'static str, value: String) -> Cookie<'static> {
-    Cookie::build((name, value)).path("/").http_only(true).same_site(SameSite::Strict).permanent().build()
+/// A cookie that scripts cannot read and other sites cannot send; nor does it travel in the clear once it came encrypted.
+pub fn cookie(name: &'static str, value: String, encrypted: bool) -> Cookie<'static> {
+    let cookie = Cookie::build((name, value)).path("/").http_only(true).same_site(SameSite::Strict);
+    cookie.secure(encrypted).permanent().build()
+}
+
+/// Whether a request came encrypted as far as the proxy in front of the bench.
+fn came_encrypted(headers: &HeaderMap) -> bool {
+    headers.get("x-forwarded-proto").is_some_and(|scheme| scheme == "https")
 }
 
 /// The name a visitor gave, fit for a history.
@@ -57,6 +66,7 @@ pub fn tidy_name(text: &str) -> String {
 pub async fn recognise(State(app): State<App>, jar: CookieJar, mut request: Request, next: Next) -> Response {
     let known = jar.get(SESSION).map(|cookie| cookie.value().to_owned()).filter(|token| token.len() == 64);
     let is_new = known.is_none();
+    let encrypted = came_encrypted(request.headers());
     let session = known.unwrap_or_else(random_token);
     if app.reach == Reach::Network && !OPEN_PATHS.contains(&request.uri().path()) {
         match app.login.is_in(&app, &session).await {
@@ -71,11 +81,12 @@ pub async fn recognise(State(app): State<App>, jar: CookieJar, mut request: Requ
         who: name.filter(|name| !name.is_empty()).unwrap_or_else(|| "this bench".into()),
         manner: Manner::parse(jar.get(MANNER).map_or("", Cookie::value)),
         session: session.clone(),
+        encrypted,
     };
     request.extensions_mut().insert(visitor);
     let response = next.run(request).await;
     if is_new && !response.headers().contains_key(axum::http::header::SET_COOKIE) {
-        return (CookieJar::new().add(cookie(SESSION, session)), response).into_response();
+        return (CookieJar::new().add(cookie(SESSION, session, encrypted)), response).into_response();
     }
     response
 }

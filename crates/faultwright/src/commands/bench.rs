@@ -26,6 +26,10 @@ pub struct Bench {
     /// Ask for a new pass-phrase.
     #[arg(long, requires = "lan")]
     new_pass_phrase: bool,
+    /// A further host name by which the bench is reached, such as that of a proxy in front of it; may be given several
+    /// times.
+    #[arg(long, value_name = "NAME")]
+    host: Vec<String>,
     /// Do not open a browser.
     #[arg(long)]
     no_browser: bool,
@@ -47,7 +51,7 @@ impl Bench {
             None => Place::in_user_folder()?,
         };
         let reach = if self.lan { Reach::Network } else { Reach::Loopback };
-        let app = App::new(store::open(&place)?, reach)?;
+        let app = App::new(store::open(&place)?, reach, self.host.clone())?;
         if self.lan && (self.new_pass_phrase || !app.has_passphrase()?) {
             set_passphrase(&app)?;
         }

@@ -1,7 +1,7 @@
 //! Requests must be meant for this bench and come from its own pages.
 //!
 //! A name that an attacker's server lets point to this machine (DNS rebinding) is not ours: only `localhost`, plain
-//! addresses, and on a network also names without dots or under `.local` and `.lan` are.
+//! addresses, on a network also names without dots or under `.local` and `.lan`, and names given at the start are.
 
 use crate::app::{App, Reach};
 use crate::trouble::Trouble;
@@ -18,7 +18,7 @@ pub async fn check(State(app): State<App>, request: Request, next: Next) -> Resp
         .get(header::HOST)
         .and_then(|host| host.to_str().ok())
         .or_else(|| request.uri().authority().map(|authority| authority.as_str()));
-    if !host.is_some_and(|host| is_ours(host, app.reach)) {
+    if !host.is_some_and(|host| is_ours(host, app.reach, &app.names)) {
         return Trouble::new(StatusCode::MISDIRECTED_REQUEST, "This bench does not go by that name.")
             .mend("Use the address that it printed when it started.")
             .into_response();
@@ -30,8 +30,11 @@ pub async fn check(State(app): State<App>, request: Request, next: Next) -> Resp
     next.run(request).await
 }
 
-fn is_ours(host: &str, reach: Reach) -> bool {
+fn is_ours(host: &str, reach: Reach, names: &[String]) -> bool {
     let name = without_port(host);
+    if names.iter().any(|own| own.eq_ignore_ascii_case(name)) {
+        return true;
+    }
     let address = name.trim_start_matches('[').trim_end_matches(']').parse::<IpAddr>();
     match (reach, address) {
         (_, Err(_)) if name.eq_ignore_ascii_case("localhost") => true,
@@ -68,18 +71,26 @@ mod tests {
     #[test]
     fn only_names_of_this_bench_are_served() {
         for host in ["localhost:8714", "127.0.0.1:8714", "[::1]:8714", "LOCALHOST"] {
-            assert!(is_ours(host, Reach::Loopback), "{host}");
-            assert!(is_ours(host, Reach::Network), "{host}");
+            assert!(is_ours(host, Reach::Loopback, &[]), "{host}");
+            assert!(is_ours(host, Reach::Network, &[]), "{host}");
         }
         for host in ["evil.example", "192.168.1.7:8714", "", "bench"] {
-            assert!(!is_ours(host, Reach::Loopback), "{host}");
+            assert!(!is_ours(host, Reach::Loopback, &[]), "{host}");
         }
         for host in ["192.168.1.7:8714", "bench", "bench.local:80", "[fe80::1]:80"] {
-            assert!(is_ours(host, Reach::Network), "{host}");
+            assert!(is_ours(host, Reach::Network, &[]), "{host}");
         }
         for host in ["evil.example", "192.168.1.7.evil.example", ""] {
-            assert!(!is_ours(host, Reach::Network), "{host}");
+            assert!(!is_ours(host, Reach::Network, &[]), "{host}");
         }
+    }
+
+    #[test]
+    fn a_bench_can_be_given_a_name() {
+        let names = ["bench.example".to_owned()];
+        assert!(is_ours("bench.example:443", Reach::Network, &names));
+        assert!(is_ours("Bench.Example", Reach::Loopback, &names));
+        assert!(!is_ours("evil.bench.example", Reach::Network, &names));
     }
 
     #[test]

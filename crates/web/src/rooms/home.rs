@@ -3,6 +3,7 @@
 use crate::app::App;
 use crate::fields::Fields;
 use crate::shell::{self, token};
+use crate::supply_change::{SUPPLIES, turned_to};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
 use axum::extract::{Query, State};
@@ -28,10 +29,6 @@ pub struct Search {
     #[serde(default)]
     away: Option<String>,
 }
-
-/// Supplies that a starter can be turned to: name, volts, hertz.
-const SUPPLIES: [(&str, f64, f64); 3] =
-    [("230 V, 50 Hz", 230.0, 50.0), ("120 V, 60 Hz", 120.0, 60.0), ("230 V, 60 Hz", 230.0, 60.0)];
 
 /// The list of jobs and ways to begin one.
 pub async fn show(State(app): State<App>, visitor: Visitor, Query(search): Query<Search>) -> Result<Response, Trouble> {
@@ -77,7 +74,7 @@ fn begin_forms(visitor: &Visitor) -> Markup {
                 "Supply "
                 select name="supply" {
                     option value="" { "As in the starter" }
-                    @for (name, _, _) in SUPPLIES { option value=(name) { (name) } }
+                    @for (name, _) in SUPPLIES { option value=(name) { (name) } }
                 }
             }
             button .main { "Begin" }
@@ -127,6 +124,10 @@ fn job_list(found: &[Summary], visitor: &Visitor, away: bool) -> Markup {
     }
 }
 
+/// What a job begun from a starter says of itself until its remarks are changed.
+const STARTER_NOTE: &str =
+    "Begun from a starter: put in the nameplates of your unit. Its figures are typical, of no real machine.";
+
 const BARE: &str = "\
 wires = []
 
@@ -134,7 +135,7 @@ readings = []
 symptoms = []
 
 [unit]
-name = \"\"
+name = \"Unit\"
 
 [parts.supply]
 kind = \"supply\"
@@ -161,9 +162,11 @@ pub async fn begin(State(app): State<App>, visitor: Visitor, fields: Fields) -> 
         ),
     };
     let text = starter.map_or(BARE, |starter| starter.text);
-    let mut edits = vec![Edit::SetUnit { name: name.to_owned(), note: None }];
-    if let Some((_, volts, hertz)) = SUPPLIES.iter().find(|(supply, _, _)| *supply == fields.text("supply")) {
-        edits.extend(turned_to(text, *volts, *hertz)?);
+    let mut edits = vec![Edit::SetUnit { name: name.to_owned(), note: starter.map(|_| STARTER_NOTE.to_owned()) }];
+    if let Some((_, supply)) = SUPPLIES.iter().find(|(supply, _)| *supply == fields.text("supply")) {
+        let job = bench::job::read("starter", text)
+            .map_err(|problems| Trouble::problems("The starter is damaged:", &problems))?;
+        edits.extend(turned_to(text, &job, *supply));
     }
     let mut text = text.to_owned();
     for edit in &edits {
@@ -172,66 +175,6 @@ pub async fn begin(State(app): State<App>, visitor: Visitor, fields: Fields) -> 
     let what = starter.map_or("begun".to_owned(), |starter| format!("begun from the starter '{}'", starter.title));
     let id = app.begin(&visitor, text, &what).await?;
     Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response())
-}
-
-/// Edits that turn every rating in a starter to another supply; plates of the real unit go over them anyway.
-fn turned_to(text: &str, volts: f64, hertz: f64) -> Result<Vec<Edit>, Trouble> {
-    let job = bench::job::read("starter", text)
-        .map_err(|problems| Trouble::problems("The starter is damaged:", &problems))?;
-    let was = job.unit.parts()[job.unit.supply()].kind.supply().map_or(volts, |supply| supply.volts);
-    let hertz_was = job.unit.hertz();
-    let mut edits = Vec::new();
-    for part in job.unit.parts() {
-        let kind = part.kind.name();
-        let number = |value: f64| format!("{}", (value * 100.0).round() / 100.0);
-        let mut fields: Vec<(String, String)> = Vec::new();
-        match kind {
-            "supply" => fields.extend([("volts".into(), number(volts)), ("hertz".into(), number(hertz))]),
-            "heater" | "indicator-lamp" => fields.push(("volts".into(), number(volts))),
-            _ => {}
-        }
-        let plate =
-            bench::kinds::catalogue::find_kind(kind).is_some_and(|entry| entry.find_field("plate.volts").is_some());
-        if plate {
-            fields.extend([("plate.volts".into(), number(volts)), ("plate.hertz".into(), number(hertz))]);
-            let document: toml::Table = toml::from_str(text).map_err(|_| Trouble::internal())?;
-            let written = |name: &str| -> Option<f64> {
-                let value = document.get("parts")?.get(&part.name)?.get("plate")?.get(name)?;
-                value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
-            };
-            // The same motor wound for another supply: same power, speed in step with the frequency, capacitor for the
-            // same reactive power.
-            if let Some(amps) = written("amps") {
-                fields.push(("plate.amps".into(), number(amps * was / volts)));
-            }
-            if let Some(rpm) = written("rpm") {
-                fields.push(("plate.rpm".into(), format!("{:.0}", rpm * hertz / hertz_was)));
-            }
-            if let Some(microfarads) = written("microfarads") {
-                fields.push((
-                    "plate.microfarads".into(),
-                    number(microfarads * (was / volts).powi(2) * hertz_was / hertz),
-                ));
-            }
-            if written("main_ohms").is_some() {
-                fields.push(("plate.main_ohms".into(), String::new()));
-            }
-        }
-        if kind == "run-capacitor" {
-            let document: toml::Table = toml::from_str(text).map_err(|_| Trouble::internal())?;
-            let value =
-                document.get("parts").and_then(|parts| parts.get(&part.name)).and_then(|part| part.get("microfarads"));
-            if let Some(microfarads) =
-                value.and_then(|value| value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64)))
-            {
-                fields.push(("microfarads".into(), number(microfarads * (was / volts).powi(2) * hertz_was / hertz)));
-            }
-        }
-        if !fields.is_empty() {
-            edits.push(Edit::SetPart { name: part.name.clone(), kind: kind.to_owned(), fields });
-        }
-    }
-    Ok(edits)
 }
 
 /// A new job from the text of a job file.

@@ -31,6 +31,7 @@ pub async fn show(visitor: Visitor) -> Response {
 pub async fn enter(
     State(app): State<App>,
     ConnectInfo(peer): ConnectInfo<SocketAddr>,
+    visitor: Visitor,
     jar: CookieJar,
     fields: Fields,
 ) -> Result<Response, Trouble> {
@@ -44,11 +45,11 @@ pub async fn enter(
             Trouble::new(StatusCode::FORBIDDEN, "That is not the pass-phrase of this bench.").mend("Try again.")
         );
     };
-    Ok((jar.add(cookie(SESSION, session)), Redirect::to("/")).into_response())
+    Ok((jar.add(cookie(SESSION, session, visitor.encrypted)), Redirect::to("/")).into_response())
 }
 
 /// Ends the session.
 pub async fn leave(State(app): State<App>, visitor: Visitor, jar: CookieJar, _: Fields) -> Result<Response, Trouble> {
     app.login.close(&app, &visitor.session).await?;
-    Ok((jar.remove(cookie(SESSION, String::new())), Redirect::to("/login")).into_response())
+    Ok((jar.remove(cookie(SESSION, String::new(), visitor.encrypted)), Redirect::to("/login")).into_response())
 }

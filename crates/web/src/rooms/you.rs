@@ -43,13 +43,13 @@ pub async fn show(State(app): State<App>, visitor: Visitor) -> Response {
 }
 
 /// Keeps it in the browser.
-pub async fn save(jar: CookieJar, fields: Fields) -> Response {
+pub async fn save(visitor: Visitor, jar: CookieJar, fields: Fields) -> Response {
     let manner = Manner {
         decimal_comma: fields.text("decimals") == "comma",
         fahrenheit: fields.text("degrees") == "fahrenheit",
         american_symbols: fields.text("symbols") == "american",
     };
     let name = percent_encoded(&tidy_name(fields.text("name")));
-    let jar = jar.add(cookie(NAME, name)).add(cookie(MANNER, manner.to_cookie()));
+    let jar = jar.add(cookie(NAME, name, visitor.encrypted)).add(cookie(MANNER, manner.to_cookie(), visitor.encrypted));
     (jar, Redirect::to("/you")).into_response()
 }
