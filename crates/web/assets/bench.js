@@ -109,13 +109,16 @@ document.addEventListener('submit', (event) => {
 
 // The ranking follows every change.
 let weighing = 0;
+let stopWeighing = null; // the ranking of a job that has changed since is of no use
 async function weigh() {
   if (!job || !byId('finding')) return;
   const mine = ++weighing;
+  stopWeighing?.abort();
+  const stop = stopWeighing = new AbortController();
   byId('finding').setAttribute('aria-busy', 'true');
   try {
     const answer = await withProgress('Weighing the readings', (signal) =>
-      fetch(`${job}/finding`, { headers: FRAGMENT, signal }));
+      fetch(`${job}/finding`, { headers: FRAGMENT, signal: AbortSignal.any([signal, stop.signal]) }));
     const html = await answer.text();
     if (mine === weighing) swap(html);
   } catch (error) {
@@ -208,6 +211,7 @@ function chooseSetup() {
 }
 
 document.addEventListener('change', async (event) => {
+  remember(event.target);
   if (event.target.id === 'entry-setup') chooseSetup();
   if (event.target.dataset.fill) byId(event.target.dataset.fill).value = await event.target.files[0].text();
 });
@@ -236,8 +240,23 @@ function jump(text, line, column) {
   text.scrollTop = Math.max(0, (line - 8) * (text.scrollHeight / lines.length));
 }
 
+// What was chosen for the last entry stays chosen for the next.
+const chosen = {};
+function remember(field) {
+  if (field.name === 'unit') chosen.unit = field.value;
+  if (field.id === 'entry-part') chosen.part = field.value;
+}
+
+function recall() {
+  const unit = chosen.unit && document.querySelector(`#reading-form input[name=unit][value="${CSS.escape(chosen.unit)}"]`);
+  if (unit) unit.checked = true;
+  const part = byId('entry-part');
+  if (part && chosen.part && [...part.options].some((option) => option.value === chosen.part)) part.value = chosen.part;
+}
+
 // After any piece was replaced.
 function wake() {
+  recall();
   chooseSetup();
   mark();
 }
