@@ -97,7 +97,7 @@ impl From<StoreError> for Trouble {
                 StatusCode::NOT_FOUND
             }
             StoreError::Conflict { .. } => StatusCode::CONFLICT,
-            StoreError::NotADate { .. } | StoreError::TooManyWords { .. } | StoreError::NulCharacter { .. } => {
+            StoreError::NotADate { .. } | StoreError::TooManyWords | StoreError::NulCharacter { .. } => {
                 StatusCode::UNPROCESSABLE_ENTITY
             }
             _ => StatusCode::SERVICE_UNAVAILABLE,

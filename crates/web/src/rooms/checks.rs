@@ -1,15 +1,10 @@
 //! The next check: the one that tells most for the least time and danger.
 
-use crate::app::App;
 use crate::assessment::{Assessment, CheckView};
-use crate::fields::Fields;
-use crate::rooms::entry::apply_edit;
-use crate::rooms::jobs::{View, all_pieces, changed, done_with_undo, job_id};
-use crate::shell;
+use crate::posted::Posted;
+use crate::rooms::jobs::{View, all_pieces, done_with_undo};
 use crate::trouble::Trouble;
-use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::Response;
 use bench::job::edit::Edit;
 use bench::{Setup, Unit, words};
@@ -72,30 +67,20 @@ fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
 }
 
 /// Adds the setup of a proposed check to the job.
-pub async fn make_setup(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let rank = fields.index("rank")?;
-    let revision: i64 = fields.text("revision").parse().unwrap_or_default();
-    let ranking = app.weighing.ready(&id, revision);
+pub async fn make_setup(posted: Posted) -> Result<Response, Trouble> {
+    let rank = posted.fields.index("rank")?;
+    let revision: i64 = posted.fields.text("revision").parse().unwrap_or_default();
+    let ranking = posted.app.weighing.ready(&posted.id, revision);
     let Some(check) = ranking.as_ref().and_then(|ranking| ranking.checks.get(rank)) else {
         return Err(
             Trouble::new(StatusCode::GONE, "That proposal is out of date.").mend("Reload to see the present ones.")
         );
     };
-    let seen = app.sheet_at(&id, revision).await?;
+    let seen = posted.app.sheet_at(&posted.id, revision).await?;
     let edit = setup_edit(&seen.job.unit, &check.setup);
-    let name = check.setup.name.clone();
-    let sheet = app.change(&id, &visitor, |sheet| apply_edit(sheet, &edit)).await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: sheet.job.find_setup(&name) };
-    let notice = html! { (done_with_undo(&view)) };
-    let pieces = if view.setup.is_some() { all_pieces(&view, notice) } else { shell::no_notice() };
-    Ok(changed(&headers, &view, "entry", pieces))
+    let sheet = posted.change(|_| Ok(edit.clone())).await?;
+    let view = posted.view(&sheet, Some(&check.setup.name));
+    Ok(posted.answer("entry", all_pieces(&view, done_with_undo(&view))))
 }
 
 fn setup_edit(unit: &Unit, setup: &Setup) -> Edit {

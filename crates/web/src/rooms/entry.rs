@@ -1,15 +1,14 @@
 //! Entering readings and symptoms.
 
 use crate::app::App;
-use crate::desk::{Edited, Sheet};
+use crate::desk::Sheet;
 use crate::fields::Fields;
-use crate::rooms::jobs::{View, changed, done_with_undo, entry_pieces, job_id};
+use crate::posted::Posted;
+use crate::rooms::jobs::{View, done_with_undo, entry_pieces};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::Response;
-use bench::job::edit::{Edit, EntryLine, apply, parse_entry};
+use bench::job::edit::{Edit, EntryLine, parse_entry};
 use bench::{Job, Word, words};
 use maud::{Markup, html};
 use std::time::Instant;
@@ -159,65 +158,41 @@ pub fn read_line(job: &Job, setup: usize, line: &str) -> Result<EntryLine, Troub
 }
 
 /// Takes a reading.
-pub async fn add(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let name = fields.needed("setup", "a setup")?.to_owned();
-    let line = line_of(&fields)?;
-    let sheet = app
-        .change(&id, &visitor, |sheet| {
-            let setup = ready_setup(&app, sheet, &visitor, &name)?;
-            let edit = read_line(&sheet.job, setup, &line)?.into_edit(name.as_str(), None);
-            apply_edit(sheet, &edit)
-        })
-        .await?;
-    answer(&app, &sheet, &visitor, &headers, &name)
+pub async fn add(posted: Posted) -> Result<Response, Trouble> {
+    let (app, visitor) = (&posted.app, &posted.visitor);
+    let name = posted.fields.needed("setup", "a setup")?;
+    let line = line_of(&posted.fields)?;
+    let edit = |sheet: &Sheet| {
+        let setup = ready_setup(app, sheet, visitor, name)?;
+        Ok(read_line(&sheet.job, setup, &line)?.into_edit(name, None))
+    };
+    answer(&posted, edit, name).await
 }
 
 /// Notes a symptom.
-pub async fn add_symptom(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let setup = fields.needed("setup", "a setup")?.to_owned();
-    let part = fields.needed("part", "a part")?.to_owned();
+pub async fn add_symptom(posted: Posted) -> Result<Response, Trouble> {
+    let (app, visitor, fields) = (&posted.app, &posted.visitor, &posted.fields);
+    let setup = fields.needed("setup", "a setup")?;
+    let part = fields.needed("part", "a part")?;
     let asked = fields.needed("word", "what was noticed")?;
     let word = Word::ALL.into_iter().find(|word| word.as_str() == asked);
     let word = word.ok_or_else(|| Trouble::refused(format!("'{asked}' is none of the words for symptoms.")))?;
-    let sheet = app
-        .change(&id, &visitor, |sheet| {
-            ready_setup(&app, sheet, &visitor, &setup)?;
-            apply_edit(sheet, &Edit::AddSymptom { setup: setup.clone(), part: part.clone(), word })
-        })
-        .await?;
-    answer(&app, &sheet, &visitor, &headers, &setup)
+    let edit = |sheet: &Sheet| {
+        ready_setup(app, sheet, visitor, setup)?;
+        Ok(Edit::AddSymptom { setup: setup.to_owned(), part: part.to_owned(), word })
+    };
+    answer(&posted, edit, setup).await
 }
 
-/// Makes an edit on a sheet's text.
-pub fn apply_edit(sheet: &Sheet, edit: &Edit) -> Result<Edited, Trouble> {
-    let text = apply(&sheet.revision.text, edit).map_err(|error| Trouble::refused(error.to_string()))?;
-    Ok(Edited { text, what: edit.words() })
-}
-
-fn answer(
-    app: &App,
-    sheet: &std::sync::Arc<Sheet>,
-    visitor: &Visitor,
-    headers: &HeaderMap,
+/// Makes an edit and answers with the entry room, ready for the next reading in the same setup.
+async fn answer(
+    posted: &Posted,
+    edit: impl Fn(&Sheet) -> Result<Edit, Trouble>,
     setup: &str,
 ) -> Result<Response, Trouble> {
-    let view = View { app, sheet, visitor, setup: sheet.job.find_setup(setup) };
-    let pieces = entry_pieces(&view, done_with_undo(&view));
-    Ok(changed(headers, &view, "entry", pieces))
+    let sheet = posted.change(edit).await?;
+    let view = posted.view(&sheet, Some(setup));
+    Ok(posted.answer("entry", entry_pieces(&view, done_with_undo(&view))))
 }
 
 /// A reading of a job in words, as the list shows it and as a form names it when it asks for a change.

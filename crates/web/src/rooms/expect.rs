@@ -1,15 +1,10 @@
 //! What a reading should show, for those who ask: never beside the entry unasked, so that nobody is led.
 
-use crate::app::App;
 use crate::desk::Sheet;
-use crate::fields::Fields;
+use crate::posted::Posted;
 use crate::rooms::entry::read_line;
-use crate::rooms::jobs::job_id;
 use crate::shell;
-use crate::trouble::{FRAGMENT, Trouble};
-use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
+use crate::trouble::Trouble;
 use axum::response::{Html, IntoResponse, Response};
 use bench::job::edit::{EntryLine, ReadingPlace};
 use bench::wiring::unknown_count;
@@ -21,14 +16,9 @@ use maud::html;
 const ASKED: usize = 3;
 
 /// What the sound unit would show there, and the first suspects.
-pub async fn show(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let sheet = app.sheet(&job_id(&job)?).await?;
+pub async fn show(posted: Posted) -> Result<Response, Trouble> {
+    let (app, fields) = (&posted.app, &posted.fields);
+    let sheet = app.sheet(&posted.id).await?;
     let name = fields.needed("setup", "a setup")?;
     let setup =
         sheet.job.find_setup(name).ok_or_else(|| Trouble::refused(format!("There is no setup '{name}' any more.")))?;
@@ -54,13 +44,13 @@ pub async fn show(
     let content = html! {
         div #expected .expected role="status" {
             p { "Setup " (name) ", " (words::place(&sheet.job.unit, measure)) ":" }
-            ul { @for (who, shows) in &rows { li { (who) " would show " strong { (visitor.manner.write(shows)) } } } }
+            ul { @for (who, shows) in &rows { li { (who) " would show " strong { (posted.visitor.manner.write(shows)) } } } }
         }
     };
-    if headers.contains_key(FRAGMENT) {
+    if posted.wants_pieces {
         return Ok(Html(content.into_string()).into_response());
     }
-    Ok(Html(shell::page("What it should read", Some(&visitor), None, content).into_string()).into_response())
+    Ok(Html(shell::page("What it should read", Some(&posted.visitor), None, content).into_string()).into_response())
 }
 
 /// The measure that a place named in a job file stands for.

@@ -1,14 +1,13 @@
 //! Every change of a job, and ways back.
 
 use crate::app::App;
-use crate::desk::Edited;
-use crate::fields::Fields;
-use crate::rooms::jobs::{View, all_pieces, changed, job_id};
+use crate::desk::{Edited, Sheet};
+use crate::posted::Posted;
+use crate::rooms::jobs::{all_pieces, job_id};
 use crate::shell::{self, About, token};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use maud::html;
 
@@ -70,47 +69,31 @@ pub async fn look(
 }
 
 /// Makes an old revision the newest again.
-pub async fn restore(
-    State(app): State<App>,
-    visitor: Visitor,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let number = fields.index("number")? as i64;
-    let asked = id.clone();
-    let old = app.ask(move |store| store.revision(&asked, number)).await?;
-    let back = |_: &_| Ok(Edited { text: old.text.clone(), what: format!("gone back to change {number}") });
-    app.change(&id, &visitor, back).await?;
-    Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response())
+pub async fn restore(posted: Posted) -> Result<Response, Trouble> {
+    let number = posted.fields.index("number")? as i64;
+    let asked = posted.id.clone();
+    let old = posted.app.ask(move |store| store.revision(&asked, number)).await?;
+    let back = |_: &Sheet| Ok(Edited { text: old.text.clone(), what: format!("gone back to change {number}") });
+    posted.app.change(&posted.id, &posted.visitor, back).await?;
+    Ok(Redirect::to(&format!("/jobs/{}", posted.id.as_str())).into_response())
 }
 
 /// Takes the last change back, unless someone has made another since.
-pub async fn undo(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let number: i64 = fields.text("revision").parse().unwrap_or_default();
-    let asked = id.clone();
-    let before = app.ask(move |store| store.revision(&asked, number - 1)).await?;
-    let sheet = app
-        .change(&id, &visitor, |sheet| {
-            let newest = &sheet.revision;
-            if newest.number != number {
-                return Err(Trouble::conflict(format!(
-                    "Someone else has made a change since: {} ({}).",
-                    newest.what, newest.who
-                ))
-                .mend("Change the entry in its list instead, or go back in the history."));
-            }
-            Ok(Edited { text: before.text.clone(), what: format!("undone: {}", newest.what) })
-        })
-        .await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
+pub async fn undo(posted: Posted) -> Result<Response, Trouble> {
+    let number: i64 = posted.fields.text("revision").parse().unwrap_or_default();
+    let asked = posted.id.clone();
+    let before = posted.app.ask(move |store| store.revision(&asked, number - 1)).await?;
+    let back = |sheet: &Sheet| {
+        let newest = &sheet.revision;
+        if newest.number != number {
+            let since = format!("Someone else has made a change since: {} ({}).", newest.what, newest.who);
+            return Err(
+                Trouble::conflict(since).mend("Change the entry in its list instead, or go back in the history.")
+            );
+        }
+        Ok(Edited { text: before.text.clone(), what: format!("undone: {}", newest.what) })
+    };
+    let sheet = posted.app.change(&posted.id, &posted.visitor, back).await?;
     let notice = shell::done(&format!("Saved: {}.", sheet.revision.what), None);
-    Ok(changed(&headers, &view, "entry", all_pieces(&view, notice)))
+    Ok(posted.answer("entry", all_pieces(&posted.view(&sheet, None), notice)))
 }

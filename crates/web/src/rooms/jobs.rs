@@ -2,13 +2,13 @@
 
 use crate::app::App;
 use crate::desk::Sheet;
-use crate::fields::Fields;
+use crate::posted::Posted;
 use crate::rooms::{entry, finding, parts, photos, readings, setups, wiring};
 use crate::shell::{self, About, token};
-use crate::trouble::{FRAGMENT, Trouble};
+use crate::trouble::Trouble;
 use crate::visitor::Visitor;
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderMap, header};
+use axum::http::header;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -169,15 +169,6 @@ pub async fn pieces(
     Ok(Html(all_pieces(&view, shell::no_notice()).into_string()).into_response())
 }
 
-/// Answers a change: pieces for the script, else the page anew at a place on it.
-pub fn changed(headers: &HeaderMap, view: &View<'_>, place: &str, pieces: Markup) -> Response {
-    if headers.contains_key(FRAGMENT) {
-        Html(pieces.into_string()).into_response()
-    } else {
-        Redirect::to(&view.path(&format!("#{place}"))).into_response()
-    }
-}
-
 /// A notice of what was done, with a button to undo it.
 pub fn done_with_undo(view: &View<'_>) -> Markup {
     let revision = &view.sheet.revision;
@@ -210,15 +201,15 @@ pub async fn export(State(app): State<App>, Path(job): Path<String>) -> Result<R
 }
 
 /// Takes a job off the list.
-pub async fn remove(State(app): State<App>, Path(job): Path<String>, _fields: Fields) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    app.ask(move |store| store.remove(&id)).await?;
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let id = posted.id;
+    posted.app.ask(move |store| store.remove(&id)).await?;
     Ok(Redirect::to("/").into_response())
 }
 
 /// Brings a job back to the list.
-pub async fn unremove(State(app): State<App>, Path(job): Path<String>, _fields: Fields) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    app.ask(move |store| store.unremove(&id)).await?;
+pub async fn unremove(posted: Posted) -> Result<Response, Trouble> {
+    let id = posted.id;
+    posted.app.ask(move |store| store.unremove(&id)).await?;
     Ok(Redirect::to("/").into_response())
 }

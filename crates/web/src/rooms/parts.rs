@@ -2,13 +2,11 @@
 
 use crate::app::App;
 use crate::desk::Sheet;
-use crate::fields::Fields;
-use crate::rooms::entry::apply_edit;
-use crate::rooms::jobs::{View, all_pieces, changed, done_with_undo, job_id};
+use crate::posted::Posted;
+use crate::rooms::jobs::{View, job_id};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
 use axum::extract::{Path, Query, State};
-use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Response};
 use bench::Job;
 use bench::job::edit::{Edit, part_fields};
@@ -149,29 +147,12 @@ pub async fn form(
     Ok(Html(page.into_string()).into_response())
 }
 
-async fn edited(
-    app: App,
-    visitor: Visitor,
-    headers: HeaderMap,
-    job: &str,
-    edit: impl Fn(&Sheet) -> Result<Edit, Trouble>,
-) -> Result<Response, Trouble> {
-    let sheet = app.change(&job_id(job)?, &visitor, |sheet| apply_edit(sheet, &edit(sheet)?)).await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    Ok(changed(&headers, &view, "unit", all_pieces(&view, done_with_undo(&view))))
-}
-
 /// Adds a part or changes its fields.
-pub async fn set(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
+pub async fn set(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
     let name = fields.needed("name", "a name for the part")?.to_owned();
     let kind = fields.needed("kind", "the kind of part")?.to_owned();
-    edited(app, visitor, headers, &job, move |sheet| {
+    let edit = move |sheet: &Sheet| {
         let is = sheet.job.unit.find_part(&name).map(|_| fields_of(&sheet.revision.text, &name));
         match (fields.raw("was"), is) {
             (None, Some(_)) => {
@@ -184,8 +165,8 @@ pub async fn set(
             _ => {}
         }
         Ok(Edit::SetPart { name: name.clone(), kind: kind.clone(), fields: fields.under("field:") })
-    })
-    .await
+    };
+    posted.edit("unit", edit).await
 }
 
 fn known(job: &Job, name: &str) -> Result<(), Trouble> {
@@ -195,46 +176,29 @@ fn known(job: &Job, name: &str) -> Result<(), Trouble> {
 }
 
 /// Renames a part wherever it is named.
-pub async fn rename(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let (from, to) = (fields.needed("name", "a part")?.to_owned(), fields.needed("to", "the new name")?.to_owned());
-    edited(app, visitor, headers, &job, move |sheet| {
+pub async fn rename(posted: Posted) -> Result<Response, Trouble> {
+    let from = posted.fields.needed("name", "a part")?.to_owned();
+    let to = posted.fields.needed("to", "the new name")?.to_owned();
+    let edit = move |sheet: &Sheet| {
         known(&sheet.job, &from)?;
         Ok(Edit::RenamePart { from: from.clone(), to: to.clone() })
-    })
-    .await
+    };
+    posted.edit("unit", edit).await
 }
 
 /// Removes a part with its wires.
-pub async fn remove(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let name = fields.needed("name", "a part")?.to_owned();
-    edited(app, visitor, headers, &job, move |sheet| {
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let name = posted.fields.needed("name", "a part")?.to_owned();
+    let edit = move |sheet: &Sheet| {
         known(&sheet.job, &name)?;
         Ok(Edit::RemovePart { name: name.clone() })
-    })
-    .await
+    };
+    posted.edit("unit", edit).await
 }
 
 /// Names the unit.
-pub async fn name_unit(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let name = fields.needed("name", "a name for the unit")?.to_owned();
-    let note = Some(fields.text("note").to_owned());
-    edited(app, visitor, headers, &job, move |_| Ok(Edit::SetUnit { name: name.clone(), note: note.clone() })).await
+pub async fn name_unit(posted: Posted) -> Result<Response, Trouble> {
+    let name = posted.fields.needed("name", "a name for the unit")?.to_owned();
+    let note = Some(posted.fields.text("note").to_owned());
+    posted.edit("unit", move |_| Ok(Edit::SetUnit { name: name.clone(), note: note.clone() })).await
 }

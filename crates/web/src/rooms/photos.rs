@@ -2,9 +2,10 @@
 
 use crate::app::App;
 use crate::fields::{Fields, check_token};
-use crate::rooms::jobs::{View, changed, job_id};
+use crate::posted::Posted;
+use crate::rooms::jobs::{View, job_id};
 use crate::shell::{self, token};
-use crate::trouble::Trouble;
+use crate::trouble::{FRAGMENT, Trouble};
 use crate::visitor::Visitor;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{Path, State};
@@ -48,19 +49,6 @@ fn too_large() -> Trouble {
         .mend("Take it at a lower resolution, or make it smaller first.")
 }
 
-async fn answer(
-    app: &App,
-    visitor: &Visitor,
-    headers: &HeaderMap,
-    job: &str,
-    words: &str,
-) -> Result<Response, Trouble> {
-    let sheet = app.sheet(&job_id(job)?).await?;
-    let view = View { app, sheet: &sheet, visitor, setup: None };
-    let photos = show(&view).await?;
-    Ok(changed(headers, &view, "photos", html! { (shell::done(words, None)) (photos) }))
-}
-
 /// Attaches a photo.
 pub async fn add(
     State(app): State<App>,
@@ -92,8 +80,13 @@ pub async fn add(
         upload.ok_or_else(|| Trouble::refused("There is no photo in it.").mend("Choose a file first."))?;
     let photo = tokio::task::spawn_blocking(move || Photo::from_upload(&name, &bytes)).await;
     let photo = photo.map_err(|_| Trouble::internal())?.map_err(|error| Trouble::refused(error.to_string()))?;
-    app.ask(move |store| store.add_photo(&id, &photo)).await?;
-    answer(&app, &visitor, &headers, &job, "Photo attached; its place and camera data were left out.").await
+    let asked = id.clone();
+    app.ask(move |store| store.add_photo(&asked, &photo)).await?;
+    let posted = Posted { wants_pieces: headers.contains_key(FRAGMENT), app, visitor, id, fields: Fields::default() };
+    let sheet = posted.app.sheet(&posted.id).await?;
+    let photos = show(&posted.view(&sheet, None)).await?;
+    let words = "Photo attached; its place and camera data were left out.";
+    Ok(posted.answer("photos", html! { (shell::done(words, None)) (photos) }))
 }
 
 /// One photo.
@@ -105,15 +98,12 @@ pub async fn look(State(app): State<App>, Path((job, photo)): Path<(String, Stri
 }
 
 /// Destroys a photo.
-pub async fn remove(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let photo = PhotoId::parse(fields.text("photo")).map_err(|_| Trouble::not_found("There is no such photo."))?;
-    app.ask(move |store| store.remove_photo(&id, &photo)).await?;
-    answer(&app, &visitor, &headers, &job, "Photo removed.").await
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let photo =
+        PhotoId::parse(posted.fields.text("photo")).map_err(|_| Trouble::not_found("There is no such photo."))?;
+    let id = posted.id.clone();
+    posted.app.ask(move |store| store.remove_photo(&id, &photo)).await?;
+    let sheet = posted.app.sheet(&posted.id).await?;
+    let photos = show(&posted.view(&sheet, None)).await?;
+    Ok(posted.answer("photos", html! { (shell::done("Photo removed.", None)) (photos) }))
 }

@@ -1,17 +1,17 @@
 //! Readings and symptoms taken so far.
 
-use crate::app::App;
 use crate::desk::Sheet;
 use crate::fields::Fields;
-use crate::rooms::entry::{apply_edit, read_line, reading_words, ready_setup, symptom_words};
-use crate::rooms::jobs::{View, changed, done_with_undo, entry_pieces, job_id};
+use crate::posted::Posted;
+use crate::rooms::entry::{read_line, reading_words, ready_setup, symptom_words};
+use crate::rooms::jobs::{View, done_with_undo, entry_pieces};
 use crate::trouble::Trouble;
-use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::Response;
 use bench::job::edit::{Edit, EntryLine};
+use bench::job::parse_number;
 use bench::words;
+use diagnosis::checks::Action;
+use diagnosis::words::points;
 use maud::{Markup, html};
 
 /// The room.
@@ -103,52 +103,30 @@ fn same_reading(sheet: &Sheet, fields: &Fields) -> Result<usize, Trouble> {
     if is.as_deref() == Some(was) { Ok(index) } else { Err(moved_on("reading", was, is)) }
 }
 
-async fn edited(
-    app: App,
-    visitor: Visitor,
-    headers: HeaderMap,
-    job: &str,
-    edit: impl Fn(&Sheet) -> Result<Edit, Trouble>,
-) -> Result<Response, Trouble> {
-    let sheet = app.change(&job_id(job)?, &visitor, |sheet| apply_edit(sheet, &edit(sheet)?)).await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    let pieces = entry_pieces(&view, done_with_undo(&view));
-    Ok(changed(&headers, &view, "readings", pieces))
+/// Makes an edit and answers with the entry room and the list.
+async fn edited(posted: Posted, edit: impl Fn(&Sheet) -> Result<Edit, Trouble>) -> Result<Response, Trouble> {
+    let sheet = posted.change(edit).await?;
+    let view = posted.view(&sheet, None);
+    Ok(posted.answer("readings", entry_pieces(&view, done_with_undo(&view))))
 }
 
 /// Takes a reading off the list.
-pub async fn remove(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    edited(app, visitor, headers, &job, |sheet| Ok(Edit::RemoveReading { index: same_reading(sheet, &fields)? })).await
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
+    edited(posted, |sheet| Ok(Edit::RemoveReading { index: same_reading(sheet, &fields)? })).await
 }
 
 /// Corrects what a reading shows.
-pub async fn correct(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let value = fields.needed("value", "what the meter shows")?.to_owned();
-    let (asked, who) = (app.clone(), visitor.clone());
-    edited(app, visitor, headers, &job, move |sheet| {
+pub async fn correct(posted: Posted) -> Result<Response, Trouble> {
+    let (app, visitor, fields) = (posted.app.clone(), posted.visitor.clone(), posted.fields.clone());
+    let value = fields.needed("value", "what the meter shows")?;
+    edited(posted, |sheet| {
         let index = same_reading(sheet, &fields)?;
         let reading = &sheet.job.readings[index];
         let setup = &sheet.job.setups[reading.setup].name;
-        ready_setup(&asked, sheet, &who, setup)?;
-        let place =
-            diagnosis::words::points(&sheet.job.unit, diagnosis::checks::Action::Read(reading.measure)).join(" ");
-        let unit = if value.parse::<f64>().is_ok() || value.replace(',', ".").parse::<f64>().is_ok() {
-            reading.measure.unit()
-        } else {
-            ""
-        };
+        ready_setup(&app, sheet, &visitor, setup)?;
+        let place = points(&sheet.job.unit, Action::Read(reading.measure)).join(" ");
+        let unit = if parse_number(value).is_ok() { reading.measure.unit() } else { "" };
         let line = read_line(&sheet.job, reading.setup, &format!("{place} {value} {unit}"))?;
         let EntryLine::Reading { measure, value } = line else {
             return Err(Trouble::refused(format!("'{value}' is no value of a reading.")));
@@ -160,14 +138,9 @@ pub async fn correct(
 }
 
 /// Takes a symptom off the list.
-pub async fn remove_symptom(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    edited(app, visitor, headers, &job, |sheet| {
+pub async fn remove_symptom(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
+    edited(posted, |sheet| {
         let (index, was) = (fields.index("index")?, fields.text("was"));
         let is = (index < sheet.job.symptoms.len()).then(|| symptom_words(&sheet.job, index));
         if is.as_deref() == Some(was) { Ok(Edit::RemoveSymptom { index }) } else { Err(moved_on("symptom", was, is)) }

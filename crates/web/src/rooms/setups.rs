@@ -1,14 +1,12 @@
 //! Setups: the arrangements readings are taken in, with their cautions.
 
-use crate::app::App;
+use crate::desk::Sheet;
 use crate::fields::Fields;
-use crate::rooms::entry::apply_edit;
-use crate::rooms::jobs::{View, all_pieces, changed, done_with_undo, entry_pieces, job_id};
+use crate::posted::Posted;
+use crate::rooms::jobs::{View, all_pieces, done_with_undo, entry_pieces};
 use crate::shell;
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::Response;
 use bench::cautions::cautions;
 use bench::job::edit::Edit;
@@ -177,27 +175,22 @@ fn setup_edit(fields: &Fields, visitor: &Visitor) -> Result<Edit, Trouble> {
 }
 
 /// Adds or changes a setup.
-pub async fn set(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let edit = setup_edit(&fields, &visitor)?;
-    let name = fields.text("name").to_owned();
-    let sheet = app
-        .change(&job_id(&job)?, &visitor, |sheet| {
-            let is = sheet.job.find_setup(&name).map(|index| fingerprint(&sheet.job.setups[index]));
-            unchanged(&name, fields.given("was"), is)?;
-            apply_edit(sheet, &edit)
+pub async fn set(posted: Posted) -> Result<Response, Trouble> {
+    let edit = setup_edit(&posted.fields, &posted.visitor)?;
+    let name = posted.fields.text("name");
+    let sheet = posted
+        .change(|sheet| {
+            unchanged(sheet, name, posted.fields.given("was"))?;
+            Ok(edit.clone())
         })
         .await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: sheet.job.find_setup(&name) };
-    Ok(changed(&headers, &view, "setups", all_pieces(&view, done_with_undo(&view))))
+    let view = posted.view(&sheet, Some(name));
+    Ok(posted.answer("setups", all_pieces(&view, done_with_undo(&view))))
 }
 
-fn unchanged(name: &str, was: Option<&str>, is: Option<String>) -> Result<(), Trouble> {
+/// Whether a setup is still as a form has seen it.
+fn unchanged(sheet: &Sheet, name: &str, was: Option<&str>) -> Result<(), Trouble> {
+    let is = sheet.job.find_setup(name).map(|index| fingerprint(&sheet.job.setups[index]));
     match (was, is) {
         (None, Some(_)) => {
             Err(Trouble::refused(format!("There is a setup '{name}' already.")).mend("Choose another name."))
@@ -211,44 +204,28 @@ fn unchanged(name: &str, was: Option<&str>, is: Option<String>) -> Result<(), Tr
 }
 
 /// Removes a setup.
-pub async fn remove(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
     let name = fields.needed("name", "a setup")?.to_owned();
-    let sheet = app
-        .change(&job_id(&job)?, &visitor, |sheet| {
-            let is = sheet.job.find_setup(&name).map(|index| fingerprint(&sheet.job.setups[index]));
-            unchanged(&name, Some(fields.text("was")), is)?;
-            apply_edit(sheet, &Edit::RemoveSetup { name: name.clone() })
-        })
-        .await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    Ok(changed(&headers, &view, "setups", all_pieces(&view, done_with_undo(&view))))
+    let edit = move |sheet: &Sheet| {
+        unchanged(sheet, &name, Some(fields.text("was")))?;
+        Ok(Edit::RemoveSetup { name: name.clone() })
+    };
+    posted.edit("setups", edit).await
 }
 
 /// Notes that the precautions of a live setup are in place.
-pub async fn confirm(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
-    let sheet = app.sheet(&id).await?;
-    let name = fields.needed("setup", "a setup")?;
+pub async fn confirm(posted: Posted) -> Result<Response, Trouble> {
+    let sheet = posted.app.sheet(&posted.id).await?;
+    let name = posted.fields.needed("setup", "a setup")?;
     let Some(index) = sheet.job.find_setup(name) else {
         return Err(Trouble::refused(format!("There is no setup '{name}' any more.")));
     };
-    if fields.text("in-place") != "yes" {
+    if posted.fields.text("in-place") != "yes" {
         return Err(Trouble::refused("Tick the box first: are these precautions in place?"));
     }
-    app.precautions.confirm(&visitor.session, &id, &sheet.job.setups[index], Instant::now());
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: Some(index) };
+    let setup = &sheet.job.setups[index];
+    posted.app.precautions.confirm(&posted.visitor.session, &posted.id, setup, Instant::now());
     let notice = shell::done(&format!("Precautions of setup {name} confirmed for half an hour."), None);
-    Ok(changed(&headers, &view, "entry", entry_pieces(&view, notice)))
+    Ok(posted.answer("entry", entry_pieces(&posted.view(&sheet, Some(name)), notice)))
 }

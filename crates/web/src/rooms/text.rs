@@ -2,13 +2,13 @@
 
 use crate::app::App;
 use crate::desk::Edited;
-use crate::fields::Fields;
+use crate::posted::Posted;
 use crate::rooms::jobs::job_id;
 use crate::shell::{self, About, token};
-use crate::trouble::{FRAGMENT, Trouble, problem_words};
+use crate::trouble::{Trouble, problem_words};
 use crate::visitor::Visitor;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use bench::Problems;
 use maud::{Markup, html};
@@ -70,21 +70,14 @@ fn with_line_ends_of(sent: &str, old: &str) -> String {
 }
 
 /// What is wrong with a text, without saving it.
-pub async fn check(State(_): State<App>, Path(job): Path<String>, fields: Fields) -> Result<Html<String>, Trouble> {
-    job_id(&job)?;
-    let text = fields.raw("text").unwrap_or_default().replace("\r\n", "\n");
-    Ok(Html(problem_list(&problems_of(&text)).into_string()))
+pub async fn check(posted: Posted) -> Html<String> {
+    let text = posted.fields.raw("text").unwrap_or_default().replace("\r\n", "\n");
+    Html(problem_list(&problems_of(&text)).into_string())
 }
 
 /// Saves the text unless someone else has changed the job since it was opened.
-pub async fn save(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let id = job_id(&job)?;
+pub async fn save(posted: Posted) -> Result<Response, Trouble> {
+    let Posted { app, visitor, id, fields, wants_pieces } = posted;
     let sent = fields.raw("text").unwrap_or_default();
     let base: i64 = fields.text("base").parse().unwrap_or_default();
     let asked = id.clone();
@@ -100,7 +93,7 @@ pub async fn save(
         .await;
     match saved {
         Ok(_) => Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response()),
-        Err(trouble) if headers.contains_key(FRAGMENT) => Err(trouble),
+        Err(trouble) if wants_pieces => Err(trouble),
         Err(trouble) if trouble.status == StatusCode::CONFLICT => {
             let notice = html! {
                 div #notice .trouble role="alert" {

@@ -1,15 +1,11 @@
 //! The wiring: the drawing to tap on, and the wires as a table.
 
-use crate::app::App;
 use crate::desk::Sheet;
 use crate::fields::Fields;
-use crate::rooms::entry::apply_edit;
-use crate::rooms::jobs::{View, all_pieces, changed, done_with_undo, job_id};
+use crate::posted::Posted;
+use crate::rooms::jobs::View;
 use crate::rooms::pictures;
 use crate::trouble::Trouble;
-use crate::visitor::Visitor;
-use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::Response;
 use bench::job::edit::Edit;
 use bench::{Job, Wire};
@@ -87,18 +83,6 @@ fn fingerprint(job: &Job, wire: &Wire) -> String {
     format!("{} to {}, {colour}{label}", job.unit.terminal_name(wire.from), job.unit.terminal_name(wire.to))
 }
 
-async fn edited(
-    app: App,
-    visitor: Visitor,
-    headers: HeaderMap,
-    job: &str,
-    edit: impl Fn(&Sheet) -> Result<Edit, Trouble>,
-) -> Result<Response, Trouble> {
-    let sheet = app.change(&job_id(job)?, &visitor, |sheet| apply_edit(sheet, &edit(sheet)?)).await?;
-    let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    Ok(changed(&headers, &view, "wiring", all_pieces(&view, done_with_undo(&view))))
-}
-
 struct Ends {
     from: String,
     to: String,
@@ -116,16 +100,10 @@ fn ends(fields: &Fields) -> Result<Ends, Trouble> {
 }
 
 /// Adds a wire.
-pub async fn add(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    let Ends { from, to, colour, label } = ends(&fields)?;
+pub async fn add(posted: Posted) -> Result<Response, Trouble> {
+    let Ends { from, to, colour, label } = ends(&posted.fields)?;
     let edit = Edit::AddWire { from, to, colour, label };
-    edited(app, visitor, headers, &job, move |_| Ok(edit.clone())).await
+    posted.edit("wiring", move |_| Ok(edit.clone())).await
 }
 
 /// The wire that a form is about, if it is still the same.
@@ -141,27 +119,17 @@ fn same_wire(sheet: &Sheet, fields: &Fields) -> Result<usize, Trouble> {
 }
 
 /// Changes a wire.
-pub async fn replace(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    edited(app, visitor, headers, &job, move |sheet| {
+pub async fn replace(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
+    let edit = move |sheet: &Sheet| {
         let Ends { from, to, colour, label } = ends(&fields)?;
         Ok(Edit::ReplaceWire { index: same_wire(sheet, &fields)?, from, to, colour, label })
-    })
-    .await
+    };
+    posted.edit("wiring", edit).await
 }
 
 /// Takes a wire off.
-pub async fn remove(
-    State(app): State<App>,
-    visitor: Visitor,
-    headers: HeaderMap,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Trouble> {
-    edited(app, visitor, headers, &job, move |sheet| Ok(Edit::RemoveWire { index: same_wire(sheet, &fields)? })).await
+pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
+    let fields = posted.fields.clone();
+    posted.edit("wiring", move |sheet| Ok(Edit::RemoveWire { index: same_wire(sheet, &fields)? })).await
 }
