@@ -63,7 +63,7 @@ fn warnings(view: &View<'_>) -> Markup {
         div #warnings {
             @if !warnings.is_empty() {
                 details open[warnings.len() < 4] {
-                    summary { (warnings.len()) " things look wrong" }
+                    summary { @if warnings.len() == 1 { "One thing looks wrong" } @else { (warnings.len()) " things look wrong" } }
                     ul { @for warning in warnings { li { (crate::trouble::problem_words(warning)) } } }
                 }
             }
