@@ -2,7 +2,7 @@
 
 use super::Symbols;
 use super::conduction::{End, Joints, Nature, Path};
-use super::flows::{Flows, is_power};
+use super::flows::{CORE_LOSS, Flows, is_power};
 use super::form::{Form, inner_points};
 use super::layout::{PlacedBody, PlacedTerminal};
 use super::plan::Conductor;
@@ -44,16 +44,19 @@ impl Pen<'_> {
             points.push(to);
         }
         canvas.polyline("lead", &points, Some(self.lead_width(terminal.terminal)));
+        if self.flows.is_some_and(|flows| flows.open_leads.contains(&terminal.terminal)) {
+            // Next to the symbol, clear of the terminal's name.
+            let x = if terminal.left { to.x - 8.0 } else { to.x + 8.0 };
+            symbols::open(canvas, at(x, terminal.at.y));
+        }
     }
 
     /// A symbol between two points with its marks: power arrow, cross if it is open.
     fn element(&self, canvas: &mut Canvas, part: usize, ends: [TerminalId; 2], symbol: Symbol, from: Point, to: Point) {
         let same = |pair: &[TerminalId; 2]| *pair == ends || *pair == [ends[1], ends[0]];
         let flow = self.flows.and_then(|flows| {
-            flows
-                .elements
-                .iter()
-                .find(|flow| flow.part == part && flow.ends.as_ref().is_some_and(same) && is_power(flow.watts))
+            let drawn = flows.elements.iter().filter(|flow| flow.part == part && flow.label != CORE_LOSS);
+            drawn.into_iter().find(|flow| flow.ends.as_ref().is_some_and(same) && is_power(flow.watts))
         });
         let width = match (self.flows, symbol) {
             (Some(flows), Symbol::Contact { .. } | Symbol::Conductor | Symbol::Fuse) => {
@@ -198,11 +201,7 @@ impl Pen<'_> {
                 let (top, bottom) = own.fold((centre.at.y, centre.at.y), |(low, high), y| (low.min(y), high.max(y)));
                 self.lead(canvas, centre, at(bus.x, centre.at.y));
                 if top < bottom {
-                    canvas.polyline(
-                        "lead",
-                        &[at(bus.x, top), at(bus.x, bottom)],
-                        Some(1.6),
-                    );
+                    canvas.polyline("lead", &[at(bus.x, top), at(bus.x, bottom)], Some(1.6));
                 }
             }
             // The current turns into its contact; drawn over the thin line that all contacts share.

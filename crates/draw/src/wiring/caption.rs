@@ -1,12 +1,12 @@
 //! The lines of text above and below each symbol.
 
 use super::WiringView;
-use super::flows::{Flows, PartFlow, is_power};
+use super::flows::{CORE_LOSS, Flows, PartFlow, is_power};
 use super::form::{Form, terminal_name};
 use super::plan::{Body, Conductor};
 use super::scale::Scale;
 use super::size::{Caption, Line};
-use super::words::{shorten, wrap};
+use super::words::{HARD_SPACE, shorten, wrap};
 use bench::{Place, TerminalId};
 
 /// Letters in a line of small text, and in a name.
@@ -92,10 +92,14 @@ fn flow_lines(flows: &Flows, body: &Body, scale: Scale) -> Vec<Line> {
             (None, true) => lines.push(small(format!("{amps}, {}", power(total)), "plain")),
             (None, false) => lines.push(small(amps, "plain")),
         }
-        let telling = elements.iter().filter(|flow| flow.ends.is_some() && is_power(flow.watts) && flow.label != "core loss");
+        let telling =
+            elements.iter().filter(|flow| flow.ends.is_some() && is_power(flow.watts) && flow.label != CORE_LOSS);
         let telling: Vec<_> = telling.collect();
         for flow in telling.iter().filter(|_| telling.len() > 1 && body.conductor.is_none()) {
-            let text = format!("{}: {} A, {}", flow.label.trim_end_matches(" winding"), figure(flow.amps), power(flow.watts));
+            let text =
+                format!("{}: {} A, {}", flow.label.trim_end_matches(" winding"), figure(flow.amps), power(flow.watts));
+            // No line ends between a number and its unit.
+            let text = [" A", " W"].iter().fold(text, |text, unit| text.replace(unit, &unit.replace(' ', HARD_SPACE)));
             lines.extend(wrap(&text, LINE + 6, 2).into_iter().map(|line| small(line, "plain")));
         }
     }

@@ -45,6 +45,9 @@ pub(super) fn describe(view: &WiringView<'_>, crossings: usize) -> String {
             let [a, b] = ends.map(|end| unit.terminal_name(end));
             sentences.push(format!("{} is open between {a} and {b}.", unit.parts()[part].name));
         }
+        for &lead in &flows.open_leads {
+            sentences.push(format!("The lead of {} is open inside the part.", unit.terminal_name(lead)));
+        }
         for past in &flows.past_rating {
             let name = &unit.parts()[past.part].name;
             sentences.push(format!("{name} carries {} times its {}.", words::number(past.times), past.rating));

@@ -11,6 +11,8 @@ use circuit::Complex64;
 pub(super) const IDLE_AMPS: f64 = 5e-4;
 /// Powers below this are none, watts.
 const IDLE_WATTS: f64 = 0.05;
+/// What motors call the element that stands for their core loss; no winding of its own.
+pub(super) const CORE_LOSS: &str = "core loss";
 /// Share of the supply volts below which a net counts as neutral.
 const AT_NEUTRAL: f64 = 0.05;
 
@@ -72,6 +74,8 @@ pub struct Flows {
     pub watts: Vec<f64>,
     /// Ways through parts that conduct in the sound unit and do not here.
     pub open: Vec<(usize, [TerminalId; 2])>,
+    /// Terminals whose lead is broken inside the part.
+    pub open_leads: Vec<TerminalId>,
     /// Parts past their rating. The supply's breaker is looked at here; callers who know other ratings add them.
     pub past_rating: Vec<PastRating>,
     /// Whether the breaker ahead of the unit opened at once, so that what is shown is the dead unit.
@@ -86,14 +90,15 @@ impl Flows {
     }
 }
 
-/// Solves `unit` in `setup` with `faults` at `deviations` (as [`bench::observe`] takes them) and collects what flows.
+/// Solves `unit` in `setup` with `faults` at `deviations` (as [`bench::observe()`] takes them) and collects what flows.
 ///
 /// # Errors
 /// [`PredictError::Network`] if the setup cannot be solved.
 pub fn flows(unit: &Unit, setup: &Setup, faults: &FaultSet, deviations: &[f64]) -> Result<Flows, PredictError> {
     let conduction = Conduction::of(unit);
     let mut flows = observe_values(unit, setup, faults, deviations, |observed| collect(unit, &conduction, observed))?;
-    flows.open = open_ways(unit, &conduction, setup, faults, deviations);
+    let open = open_ways(unit, &conduction, setup, faults, deviations);
+    (flows.open, flows.open_leads) = (open.ways, open.leads);
     Ok(flows)
 }
 
@@ -105,6 +110,7 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
         elements: Vec::new(),
         watts: (0..parts).map(|part| observed.watts(part)).collect(),
         open: Vec::new(),
+        open_leads: Vec::new(),
         past_rating: Vec::new(),
         breaker_opened: observed.breaker_opened(),
     };
@@ -174,13 +180,14 @@ pub(super) fn is_power(watts: f64) -> bool {
     watts.abs() >= IDLE_WATTS
 }
 
-fn open_ways(
-    unit: &Unit,
-    conduction: &Conduction,
-    setup: &Setup,
-    faults: &FaultSet,
-    deviations: &[f64],
-) -> Vec<(usize, [TerminalId; 2])> {
+/// Ways through parts, and leads of terminals, that a fault has opened.
+#[derive(Debug, Default)]
+struct OpenWays {
+    ways: Vec<(usize, [TerminalId; 2])>,
+    leads: Vec<TerminalId>,
+}
+
+fn open_ways(unit: &Unit, conduction: &Conduction, setup: &Setup, faults: &FaultSet, deviations: &[f64]) -> OpenWays {
     let mut alone = Setup::unplugged("wires off");
     alone.positions = setup.positions.clone();
     alone.lifted = (0..unit.terminal_count()).map(TerminalId).collect();
@@ -189,13 +196,28 @@ fn open_ways(
     let faulty = wiring::wire_up(unit, &alone, faults, deviations, false, false);
     let sound = wiring::wire_up(unit, &alone, &none, &medians, false, false);
     let (faulty, sound) = (Islands::of(&faulty), Islands::of(&sound));
-    let mut open = Vec::new();
+    let mut open = OpenWays::default();
     for (part, paths) in conduction.paths.iter().enumerate() {
         for path in paths {
             let [End::Terminal(a), End::Terminal(b)] = path.ends else { continue };
-            let blocks = path.nature == Nature::Capacitance || path.label == "core loss";
-            if sound.joined(a, b, blocks) && !faulty.joined(a, b, blocks) && !open.contains(&(part, [a, b])) {
-                open.push((part, [a, b]));
+            let blocks = path.nature == Nature::Capacitance || path.label == CORE_LOSS;
+            if !sound.joined(a, b, blocks) || faulty.joined(a, b, blocks) {
+                continue;
+            }
+            // An element that is still there is sound itself; what broke is the lead of a terminal cut off from all.
+            let remains = faulty.wired.elements_of(Place::Part(part)).any(|element| element.label == path.label);
+            let cut_off = |terminal: &TerminalId| {
+                let others = unit.terminals_of(part).map(TerminalId).filter(|other| other != terminal);
+                remains && others.into_iter().all(|other| !faulty.joined(*terminal, other, true))
+            };
+            let leads: Vec<TerminalId> = [a, b].into_iter().filter(cut_off).collect();
+            if leads.is_empty() && path.label != CORE_LOSS && !open.ways.contains(&(part, [a, b])) {
+                open.ways.push((part, [a, b]));
+            }
+            for lead in leads {
+                if !open.leads.contains(&lead) {
+                    open.leads.push(lead);
+                }
             }
         }
     }

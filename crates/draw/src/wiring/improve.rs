@@ -105,7 +105,7 @@ impl Improver<'_> {
         improved
     }
 
-    /// Takes all lanes of a wire out and puts them back one by one from either end, keeping the better.
+    /// Leads a wire of several lanes above or below everything on its way.
     fn move_wire(&mut self, edge: usize) -> bool {
         let lanes: Vec<usize> = (0..self.ways.lanes.len()).filter(|&lane| self.ways.lanes[lane].edge == edge).collect();
         if lanes.len() < 2 || self.budget == 0 {
@@ -113,18 +113,16 @@ impl Improver<'_> {
         }
         let before = self.order.clone();
         let cost_before = before.cost(self.plan, self.ways);
-        self.budget =
-            self.budget.saturating_sub(self.ways.hops.iter().map(|hops| hops.len() * hops.len()).sum::<usize>());
+        self.budget = self.budget.saturating_sub(2 * self.ways.pairs());
         let ends = [0, usize::MAX];
         for place in ends {
-            // At the top or at the bottom everywhere, then each to its best place.
             for &lane in &lanes {
                 let column = self.ways.lanes[lane].column;
                 let items = &mut self.order.columns[column];
                 items.retain(|&item| item != Item::Lane(lane));
                 let bottom = is_bottom(self.plan, self.ways, Item::Lane(lane));
-                let last = items.iter().filter(|&&item| is_bottom(self.plan, self.ways, item) <= bottom).count();
-                let first = items.iter().filter(|&&item| is_bottom(self.plan, self.ways, item) < bottom).count();
+                let upper = items.iter().filter(|&&item| !is_bottom(self.plan, self.ways, item)).count();
+                let (first, last) = if bottom { (upper, items.len()) } else { (0, upper) };
                 items.insert(place.clamp(first, last), Item::Lane(lane));
                 self.order.rank(self.plan, column);
             }

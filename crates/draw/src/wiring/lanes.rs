@@ -84,6 +84,11 @@ impl Ways {
         ways
     }
 
+    /// Pairs of hops that share a channel: what it takes to count all crossings.
+    pub(super) fn pairs(&self) -> usize {
+        self.hops.iter().map(|hops| hops.len() * hops.len() / 2 + 8).sum()
+    }
+
     fn add(&mut self, channel: usize, hop: Hop) {
         self.of_edge[hop.edge].push((channel, self.hops[channel].len()));
         self.hops[channel].push(hop);

@@ -85,13 +85,21 @@ pub struct Layout {
     pub bodies: Vec<PlacedBody>,
     /// Wires, jumpers and plug pins.
     pub routes: Vec<Route>,
-    /// Body order by column, as part and conductor with its rows: what the layout of a changed unit keeps.
-    pub(super) kept: Vec<Kept>,
+    /// What the layout of a changed unit keeps.
+    pub(super) kept: Kept,
 }
 
-/// The place of a body, known by names so that it outlives a change of the unit.
-#[derive(Debug, Clone)]
+/// The order of a layout, told by names so that it outlives a change of the unit.
+#[derive(Debug, Clone, Default)]
 pub(super) struct Kept {
+    pub(super) bodies: Vec<KeptBody>,
+    /// Names of the terminals a lane's wire joins, its column, its place there.
+    pub(super) lanes: Vec<([String; 2], usize, usize)>,
+}
+
+/// The place of a body.
+#[derive(Debug, Clone)]
+pub(super) struct KeptBody {
     pub(super) part: String,
     pub(super) conductor: Option<Conductor>,
     pub(super) place: usize,
@@ -303,17 +311,24 @@ fn route_edge(
     Route { link: edge.link, ends: edge.ends, points: corners, label: (at(x, y), labels[index]) }
 }
 
-fn keep(parts: &Parts<'_>) -> Vec<Kept> {
-    let Parts { unit, plan, order, .. } = *parts;
-    let mut kept = Vec::new();
-    for items in &order.columns {
+fn keep(parts: &Parts<'_>) -> Kept {
+    let Parts { unit, plan, ways, order, .. } = *parts;
+    let mut kept = Kept::default();
+    for (column, items) in order.columns.iter().enumerate() {
         for (place, item) in items.iter().enumerate() {
-            let Item::Body(body) = *item else { continue };
+            let body = match *item {
+                Item::Body(body) => body,
+                Item::Lane(lane) => {
+                    let ends = plan.edges[ways.lanes[lane].edge].ends.map(|end| unit.terminal_name(end));
+                    kept.lanes.push((ends, column, place));
+                    continue;
+                }
+            };
             let name = |end: Option<TerminalId>| end.map(|terminal| unit.terminal_name(terminal));
             let rows = order.rows[body].iter().map(|row| row.ends.map(name)).collect();
             let Body { part, conductor, .. } = plan.bodies[body];
             let part = unit.parts()[part].name.clone();
-            kept.push(Kept { part, conductor, place, rows });
+            kept.bodies.push(KeptBody { part, conductor, place, rows });
         }
     }
     kept

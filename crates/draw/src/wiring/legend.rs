@@ -38,7 +38,7 @@ fn entries(view: &WiringView<'_>, scale: Scale) -> Vec<(Sample, String)> {
         entries.push((Sample::Onward, "power this way; in neutral, the way back".to_owned()));
         entries.push((Sample::Takes, "takes power".to_owned()));
         entries.push((Sample::Gives, "gives power".to_owned()));
-        if !flows.open.is_empty() || flows.wires.iter().any(Option::is_none) {
+        if !flows.open.is_empty() || !flows.open_leads.is_empty() || flows.wires.iter().any(Option::is_none) {
             entries.push((Sample::Open, "open".to_owned()));
         }
     }

@@ -5,9 +5,9 @@
 //! columns, each on a track of its own, and in lanes through columns; all ends lie on one grid, so two wires never lie
 //! on each other and none runs through a part or a text.
 //!
-//! The way of a drawing: what conducts inside parts ([`conduction`]) and how near to hot each terminal is
-//! ([`potentials`]) give columns ([`plan`]); edges get lanes and hops ([`lanes`]); items get an order ([`order`],
-//! [`search`]), heights ([`place`]) and tracks ([`route`]); the finished [`Layout`] is painted.
+//! The way of a drawing: what conducts inside parts (`conduction`) and how near to hot each terminal is
+//! (`potentials`) give columns (`plan`); edges get lanes and hops (`lanes`); items get an order (`order`,
+//! `search`), heights (`place`) and tracks (`route`); the finished [`Layout`] is painted.
 
 mod bodies;
 mod caption;
@@ -44,7 +44,7 @@ use bench::{Place, Setup, TerminalId, Unit};
 use conduction::Conduction;
 use form::Row;
 use lanes::{Item, Ways};
-use layout::Kept;
+use layout::{Kept, KeptBody};
 use order::Order;
 use plan::{Body, Plan};
 use scale::Scale;
@@ -104,7 +104,7 @@ pub fn layout_like(unit: &Unit, before: &Layout) -> Layout {
 }
 
 /// The layout of a view; like the one that `kept` was taken from, if given.
-fn arrange(view: &WiringView<'_>, conduction: &Conduction, kept: Option<&[Kept]>) -> Layout {
+fn arrange(view: &WiringView<'_>, conduction: &Conduction, kept: Option<&Kept>) -> Layout {
     let plan = Plan::of(view.unit, conduction, view.setup);
     let ways = Ways::of(&plan);
     let order = match kept {
@@ -141,12 +141,12 @@ fn scale(view: &WiringView<'_>) -> Scale {
     Scale::new(view.flows.as_ref().map_or(0.0, Flows::largest_amps))
 }
 
-/// The order of an earlier layout, as far as bodies are the same; new ones below, lanes where the search puts them.
-fn order_like(unit: &Unit, plan: &Plan, ways: &Ways, kept: &[Kept]) -> Order {
+/// The order of an earlier layout, as far as bodies are the same; new ones and their lanes below, until the search moves them.
+fn order_like(unit: &Unit, plan: &Plan, ways: &Ways, kept: &Kept) -> Order {
     let mut order = Order::new(plan, ways);
     let find = |body: &Body| {
         let name = &unit.parts()[body.part].name;
-        kept.iter().find(|kept| kept.part == *name && kept.conductor == body.conductor)
+        kept.bodies.iter().find(|kept| kept.part == *name && kept.conductor == body.conductor)
     };
     for (index, body) in plan.bodies.iter().enumerate() {
         let Some(kept) = find(body) else { continue };
@@ -156,7 +156,11 @@ fn order_like(unit: &Unit, plan: &Plan, ways: &Ways, kept: &[Kept]) -> Order {
         order.columns[column].sort_by_key(|&item| {
             let place = match item {
                 Item::Body(body) => find(&plan.bodies[body]).map(|kept| kept.place),
-                Item::Lane(_) => None,
+                Item::Lane(lane) => {
+                    let names = plan.edges[ways.lanes[lane].edge].ends.map(|end| unit.terminal_name(end));
+                    let lane = kept.lanes.iter().find(|(ends, of, _)| *ends == names && *of == column);
+                    lane.map(|&(_, _, place)| place)
+                }
             };
             (order::is_bottom(plan, ways, item), place.unwrap_or(usize::MAX))
         });
@@ -166,7 +170,7 @@ fn order_like(unit: &Unit, plan: &Plan, ways: &Ways, kept: &[Kept]) -> Order {
 }
 
 /// Rows as they were kept, if the body still has the same terminals on the same sides.
-fn rows_like(unit: &Unit, rows: &[Row], kept: &Kept) -> Vec<Row> {
+fn rows_like(unit: &Unit, rows: &[Row], kept: &KeptBody) -> Vec<Row> {
     let find = |name: &Option<String>, side: usize| {
         let named = |terminal: &TerminalId| Some(unit.terminal_name(*terminal)) == *name;
         rows.iter().find_map(|row| row.ends[side].filter(named).map(|terminal| (terminal, row.block)))

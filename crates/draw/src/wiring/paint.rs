@@ -22,6 +22,8 @@ const SUBHEADING: f64 = 11.0;
 const NARROWEST: f64 = 420.0;
 /// Width of the line that gathers the wires of a terminal.
 const BAR: f64 = 3.0;
+/// Room between heading and drawing, for the label of a wire at the very top.
+const ABOVE: f64 = 12.0;
 /// Radius within which a terminal is hit.
 const HIT: f64 = 13.0;
 
@@ -34,7 +36,7 @@ pub fn draw(view: &WiringView<'_>) -> Drawing {
     let width = f64::max(layout.width, NARROWEST);
     let heading = heading(view, width);
     let top: f64 = heading.iter().map(|(_, size, _)| 1.35 * size).sum();
-    layout.move_down(top);
+    layout.move_down(top + ABOVE);
     let mut canvas = Canvas::new();
     let mut height = layout.height;
     canvas.group("wiring", &[], "", |canvas| {
@@ -105,11 +107,8 @@ fn draw_body(canvas: &mut Canvas, view: &WiringView<'_>, pen: &Pen<'_>, body: &P
         }
         pen.draw(canvas, body, &conduction.paths[body.part]);
         for terminal in &body.terminals {
-            let (x, anchor) = if terminal.left {
-                (terminal.at.x + 8.0, Anchor::Start)
-            } else {
-                (terminal.at.x - 8.0, Anchor::End)
-            };
+            let (x, anchor) =
+                if terminal.left { (terminal.at.x + 8.0, Anchor::Start) } else { (terminal.at.x - 8.0, Anchor::End) };
             let name = short_terminal(view.unit, body.form, terminal.terminal);
             canvas.text("plain", at(x, terminal.at.y - 6.0), anchor, SMALL, &name);
         }
@@ -131,7 +130,7 @@ fn write_lines(canvas: &mut Canvas, caption: &Caption, body: &PlacedBody) {
         y += line.height();
         canvas.text(line.class, at(middle, y - 0.25 * line.size), Anchor::Middle, line.size, &line.text);
     }
-    let mut y = body.symbol.top + body.symbol.height + 2.0;
+    let mut y = body.symbol.top + body.symbol.height + 4.0;
     for line in &caption.foot {
         y += line.height();
         canvas.text(line.class, at(middle, y - 0.25 * line.size), Anchor::Middle, line.size, &line.text);

@@ -63,11 +63,12 @@ impl Heights {
             let both = sweep >= SWEEPS / 2;
             for step in 0..plan.columns {
                 let column = if sweep % 2 == 0 { step } else { plan.columns - 1 - step };
-                heights.draw_near(column, [both || sweep % 2 == 0, both || sweep % 2 == 1]);
+                heights.draw_near(column, [usize::from(both || sweep % 2 == 0), usize::from(both || sweep % 2 == 1)]);
             }
         }
         for column in 0..plan.columns {
-            heights.draw_near(column, [true, true]);
+            // What is on the left stands already, so that it counts more.
+            heights.draw_near(column, [2, 1]);
             heights.keep_clear(ways, column, 0..heights.upper[column]);
         }
         for _ in 0..STRAIGHTENINGS {
@@ -252,11 +253,11 @@ impl Heights {
         }
     }
 
-    /// Moves the blocks of a column toward what they are wired to on the left, on the right, or both.
-    fn draw_near(&mut self, column: usize, sides: [bool; 2]) {
+    /// Moves the blocks of a column toward what they are wired to on the left and on the right, as often as weighed.
+    fn draw_near(&mut self, column: usize, weights: [usize; 2]) {
         let mut wanted: Vec<Vec<f64>> = vec![Vec::new(); self.blocks.len()];
         for (side, channel) in [(0, column), (1, column + 1)] {
-            for ends in self.ports[channel].iter().filter(|_| sides[side]) {
+            for ends in self.ports[channel].iter().flat_map(|ends| std::iter::repeat_n(ends, weights[side])) {
                 for (own, other) in [(ends[0], ends[1]), (ends[1], ends[0])] {
                     if self.columns[column].contains(&own.0) && own.0 != other.0 {
                         wanted[own.0].push(self.blocks[other.0].y + other.1 - own.1);

@@ -11,7 +11,7 @@ use super::plan::{Plan, Side};
 /// Sweeps per start; orders settle after a few.
 const SWEEPS: usize = 6;
 /// Pairs of hops that may be looked at before the search ends: a fraction of a second.
-const PAIRS: usize = 40_000_000;
+const PAIRS: usize = 60_000_000;
 /// Disturbances tried at most.
 const KICKS: usize = 400;
 
@@ -40,13 +40,19 @@ pub(super) fn search(plan: &Plan, ways: &Ways) -> (Order, Cost) {
     let cost = job_order.cost(plan, ways);
     let (mut order, mut least) = best.unwrap_or((job_order, cost));
     let mut dice = Dice(1);
-    for _ in 0..KICKS {
+    for kick in 0..KICKS {
         if least.crossings == 0 || budget == 0 {
             break;
         }
         let mut disturbed = order.clone();
-        for _ in 0..=dice.below(3) {
-            disturb(plan, ways, &mut disturbed, &mut dice);
+        if kick % 2 == 0 {
+            for _ in 0..=dice.below(3) {
+                disturb(plan, ways, &mut disturbed, &mut dice);
+            }
+        } else {
+            shuffle(plan, ways, &mut disturbed, &mut dice);
+            disturbed = sweep(plan, ways, disturbed, Centre::Mean);
+            budget = budget.saturating_sub(2 * SWEEPS * ways.pairs());
         }
         let (other, cost) = improve(plan, ways, disturbed, &mut budget, PAIRS / 20);
         if cost < least {
@@ -72,6 +78,18 @@ impl Dice {
     fn below(&mut self, limit: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((self.0 >> 33) as usize) % limit.max(1)
+    }
+}
+
+/// Puts every column in an order without rule.
+fn shuffle(plan: &Plan, ways: &Ways, order: &mut Order, dice: &mut Dice) {
+    for column in 0..plan.columns {
+        let items = &mut order.columns[column];
+        for last in (1..items.len()).rev() {
+            items.swap(last, dice.below(last + 1));
+        }
+        items.sort_by_key(|&item| is_bottom(plan, ways, item));
+        order.rank(plan, column);
     }
 }
 

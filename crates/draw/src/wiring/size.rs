@@ -114,7 +114,7 @@ pub(super) fn size(
         let height: f64 = lines.iter().map(Line::height).sum();
         if lines.is_empty() { 0.0 } else { ((height + more) / STEP).ceil() * STEP }
     };
-    let (head, foot) = (whole(&caption.head, 8.0), whole(&caption.foot, 4.0));
+    let (head, foot) = (whole(&caption.head, 8.0), whole(&caption.foot, 6.0));
     Size { width, symbol_width, core, head, rows: rows_height, foot }
 }
 

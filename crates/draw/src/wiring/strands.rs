@@ -65,7 +65,9 @@ fn lying(view: &WiringView<'_>, layout: &Layout, route: &Route) -> Vec<Point> {
     let mut points = route.points.clone();
     for (place, terminal) in [(0, route.ends[0]), (points.len().saturating_sub(1), route.ends[1])] {
         let is_off = !matches!(route.link, Link::Jumper(_)) && is_lifted(view, terminal);
-        let Some(placed) = layout.terminal(terminal).filter(|placed| is_off && placed.joints.len() == 1) else { continue };
+        let Some(placed) = layout.terminal(terminal).filter(|placed| is_off && placed.joints.len() == 1) else {
+            continue;
+        };
         points[place].x += if placed.left { -OFF } else { OFF };
     }
     points
@@ -117,7 +119,7 @@ fn draw_wire(canvas: &mut Canvas, view: &WiringView<'_>, route: &Route, index: u
         if is_suspect {
             canvas.polyline("halo", &route.points, Some(width + 7.0));
         }
-        canvas.polyline("rim", &route.points, Some(width + 1.4));
+        canvas.polyline("rim", &route.points, Some(width + 1.8));
         let class =
             |place: usize| colours.get(place).map_or(String::new(), |colour| format!("strand {}", colour.class));
         match colours.len() {

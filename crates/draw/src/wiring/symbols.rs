@@ -140,7 +140,7 @@ fn arcs(canvas: &mut Canvas, axis: &Axis, arcs: &[(f64, f64, bool, bool)]) {
 
 /// Mark of something worked by heat.
 pub(super) fn thermal(canvas: &mut Canvas, middle: Point) {
-    canvas.text("small", at(middle.x, middle.y + 17.0), Anchor::Middle, 10.0, "t°");
+    canvas.text("small", at(middle.x, middle.y + 19.0), Anchor::Middle, 10.0, "t°");
 }
 
 /// A gap with a cross: no way through.

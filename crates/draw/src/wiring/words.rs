@@ -1,5 +1,8 @@
 //! Names cut to fit, lines broken to fit.
 
+/// A space at which no line is broken, such as that between a number and its unit.
+pub(super) const HARD_SPACE: &str = "\u{a0}";
+
 /// Cuts a text in the middle so that at most `longest` letters remain, the ellipsis included.
 pub(super) fn shorten(text: &str, longest: usize) -> String {
     let letters: Vec<char> = text.chars().collect();
@@ -15,7 +18,10 @@ pub(super) fn shorten(text: &str, longest: usize) -> String {
 /// and what does not fit ends in an ellipsis.
 pub(super) fn wrap(text: &str, longest: usize, lines: usize) -> Vec<String> {
     let mut wrapped: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in text
+        .split(|letter: char| letter.is_whitespace() && !HARD_SPACE.contains(letter))
+        .filter(|word| !word.is_empty())
+    {
         let word = shorten(word, longest);
         let is_full = wrapped.len() == lines;
         match wrapped.last_mut() {
