@@ -5,6 +5,7 @@ use crate::guard::login::Login;
 use crate::guard::passphrase::{self, PassphraseError};
 use crate::guard::precautions::Precautions;
 use crate::guard::rate::Rate;
+use crate::layouts::Layouts;
 use crate::live::Live;
 use crate::trouble::Trouble;
 use crate::weighing::Weighing;
@@ -33,6 +34,7 @@ pub struct Inner {
     pub(crate) names: Vec<String>,
     pub(crate) live: Live,
     pub(crate) desk: Desk,
+    pub(crate) layouts: Layouts,
     pub(crate) weighing: Weighing,
     pub(crate) precautions: Precautions,
     pub(crate) login: Login,
@@ -66,6 +68,7 @@ impl App {
             names,
             live: Live::default(),
             desk: Desk::default(),
+            layouts: Layouts::default(),
             weighing: Weighing::default(),
             precautions: Precautions::default(),
             login: Login::default(),

@@ -14,6 +14,7 @@ mod assessment;
 mod desk;
 mod fields;
 mod guard;
+mod layouts;
 mod live;
 mod manner;
 mod posted;

@@ -6,7 +6,7 @@
 //! Linear iron, auxiliary at 90 electrical degrees, one winding temperature. Defaults and their spreads: `tapped_motor`.
 
 use super::tapped_motor::{MotorPlate, TappedMotor, shorted_turns};
-use super::{Kind, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
@@ -69,6 +69,10 @@ impl Kind for CapacitorRunMotor {
                 .sized(Severity::share("share of turns", 0.08, 0.9)),
         );
         faults
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        self.entry.plate.rating()
     }
 
     fn rated_hertz(&self) -> Option<f64> {

@@ -3,7 +3,7 @@
 //! # Assumes
 //! Resistance does not change with temperature (nickel-chrome rises by about 5 %; inside the spread).
 
-use super::{Kind, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
@@ -52,6 +52,10 @@ impl Kind for Heater {
             FaultMode::new("wrong-rating", "an element of another rating is fitted", 0.005, repair)
                 .sized(Severity::factor("times rated ohms", 1.0, 0.6)),
         ]
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        Some(Rating::Watts(self.watts.0))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -72,6 +72,20 @@ pub struct SupplyFigures {
     pub breaker_amps: f64,
 }
 
+/// What a part is made to carry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Rating {
+    /// Amperes at one of its terminals, by its place among them.
+    Amps {
+        /// The terminal.
+        terminal: usize,
+        /// The amperes.
+        amps: f64,
+    },
+    /// Watts that it takes.
+    Watts(f64),
+}
+
 /// What every kind of part tells about itself.
 pub trait Kind: Debug + Send + Sync {
     /// Its name as typed in a job file.
@@ -122,6 +136,11 @@ pub trait Kind: Debug + Send + Sync {
     /// Whether it is there to protect.
     fn is_protector(&self) -> bool {
         false
+    }
+
+    /// What it is made to carry, if that is written on it.
+    fn rating(&self) -> Option<Rating> {
+        None
     }
 
     /// Frequency it is made for, if that matters.

@@ -5,7 +5,7 @@
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::tapped_motor::{MotorPlate, TappedMotor};
-use super::{Kind, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
@@ -60,6 +60,10 @@ impl Kind for ShadedPoleMotor {
         let mut faults = self.motor.faults();
         faults.push(FaultMode::new("shading-coil-open", "a shading coil is broken", 0.005, "replace the motor {}"));
         faults
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        self.entry.plate.rating()
     }
 
     fn rated_hertz(&self) -> Option<f64> {

@@ -6,7 +6,7 @@
 //! # Assumes
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
-use super::UnknownSpec;
+use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
@@ -51,6 +51,11 @@ impl MotorPlate {
             watts: value(self.watts),
             main_ohms: value(self.main_ohms),
         }
+    }
+
+    /// Plate amps, met in the common lead, through which the current of all windings returns.
+    pub fn rating(&self) -> Option<Rating> {
+        self.amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 })
     }
 
     /// The plate in one line.

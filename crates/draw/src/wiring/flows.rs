@@ -2,6 +2,7 @@
 
 use super::conduction::{Conduction, End, Nature};
 use super::form;
+use bench::kinds::Rating;
 use bench::observe::Observed;
 use bench::wiring::{self, Owner, Wired};
 use bench::{FaultSet, Place, PredictError, Setup, TerminalId, Unit, observe_values};
@@ -13,6 +14,8 @@ pub(super) const IDLE_AMPS: f64 = 5e-4;
 const IDLE_WATTS: f64 = 0.05;
 /// What motors call the element that stands for their core loss; no winding of its own.
 pub(super) const CORE_LOSS: &str = "core loss";
+/// Times its rating above which a part is marked: mains and makers' tolerances reach that far (engineering judgement).
+const PAST: f64 = 1.1;
 /// Share of the supply volts below which a net counts as neutral.
 const AT_NEUTRAL: f64 = 0.05;
 
@@ -76,7 +79,7 @@ pub struct Flows {
     pub open: Vec<(usize, [TerminalId; 2])>,
     /// Terminals whose lead is broken inside the part.
     pub open_leads: Vec<TerminalId>,
-    /// Parts past their rating. The supply's breaker is looked at here; callers who know other ratings add them.
+    /// Parts past what is written on them, the breaker ahead of the supply included.
     pub past_rating: Vec<PastRating>,
     /// Whether the breaker ahead of the unit opened at once, so that what is shown is the dead unit.
     pub breaker_opened: bool,
@@ -147,6 +150,7 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
         }
         flows.elements.push(PartFlow { part, label: element.label.to_string(), ends, amps, watts });
     }
+    flows.past_rating = past_plates(unit, &flows);
     if let Some(supply) = unit.parts()[unit.supply()].kind.supply() {
         let amps = flows.elements.iter().filter(|flow| flow.part == unit.supply()).map(|flow| flow.amps);
         let times = amps.fold(0.0, f64::max) / supply.breaker_amps;
@@ -155,6 +159,24 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
         }
     }
     flows
+}
+
+/// Parts that take or carry more than their plates say.
+fn past_plates(unit: &Unit, flows: &Flows) -> Vec<PastRating> {
+    let mut past = Vec::new();
+    for (index, part) in unit.parts().iter().enumerate() {
+        let (times, rating) = match part.kind.rating() {
+            Some(Rating::Amps { terminal, amps }) => {
+                (flows.terminals[unit.terminals_of(index).start + terminal] / amps, "plate amps")
+            }
+            Some(Rating::Watts(watts)) => (flows.watts[index] / watts, "rated watts"),
+            None => continue,
+        };
+        if times > PAST {
+            past.push(PastRating { part: index, times, rating: rating.into() });
+        }
+    }
+    past
 }
 
 fn direction(unit: &Unit, observed: &Observed<'_>, wire: usize, current: Complex64) -> Option<Direction> {

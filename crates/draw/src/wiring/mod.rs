@@ -84,12 +84,22 @@ pub struct WiringView<'u> {
     pub symbols: Symbols,
     /// Whether terminals can be chosen on the page: makes each a button that the keyboard reaches.
     pub interactive: bool,
+    /// An earlier layout of the same unit, or of one much like it: parts keep their order.
+    pub like: Option<&'u Layout>,
 }
 
 impl<'u> WiringView<'u> {
     /// The unit alone, in IEC symbols.
     pub fn new(unit: &'u Unit) -> Self {
-        WiringView { unit, setup: None, suspects: &[], flows: None, symbols: Symbols::default(), interactive: false }
+        WiringView {
+            unit,
+            setup: None,
+            suspects: &[],
+            flows: None,
+            symbols: Symbols::default(),
+            interactive: false,
+            like: None,
+        }
     }
 }
 

@@ -77,6 +77,9 @@ pub fn draw(view: &WiringView<'_>) -> Drawing {
 
 /// With jumpers, the layout keeps the order it has without them.
 fn arranged(view: &WiringView<'_>, conduction: &Conduction) -> Layout {
+    if let Some(before) = view.like {
+        return arrange(view, conduction, Some(&before.kept));
+    }
     if view.setup.is_none_or(|setup| setup.jumpers.is_empty()) {
         return arrange(view, conduction, None);
     }

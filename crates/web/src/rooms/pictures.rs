@@ -12,18 +12,25 @@ use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{Html, IntoResponse, Response};
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Setup, Unit};
+use bench::{FaultSet, Setup};
 use draw::Drawing;
-use draw::wiring::{Mark, Symbols, WiringView};
+use draw::wiring::{Layout, Mark, Symbols, WiringView};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
+use std::sync::Arc;
 
 /// The wiring with terminals to tap on.
-pub fn wiring_to_tap(unit: &Unit, symbols: Symbols) -> Drawing {
-    let mut view = WiringView::new(unit);
-    view.interactive = true;
-    view.symbols = symbols;
-    draw::wiring::draw(&view)
+pub fn wiring_to_tap(view: &View<'_>) -> Drawing {
+    let layout = layout_of(view.app, view.sheet);
+    let mut drawn = WiringView::new(&view.sheet.job.unit);
+    drawn.interactive = true;
+    drawn.symbols = view.visitor.manner.symbols();
+    drawn.like = Some(&layout);
+    draw::wiring::draw(&drawn)
+}
+
+fn layout_of(app: &App, sheet: &Sheet) -> Arc<Layout> {
+    app.layouts.of(&sheet.revision.job, sheet.revision.number, &sheet.job.unit)
 }
 
 /// Drawings wider than this scroll on a narrow screen rather than shrink further; pixels, as in the style sheet.
@@ -46,7 +53,9 @@ pub async fn wiring_file(
 ) -> Result<Response, Trouble> {
     let sheet = app.sheet(&job_id(&job)?).await?;
     let mut view = WiringView::new(&sheet.job.unit);
+    let layout = layout_of(&app, &sheet);
     view.symbols = visitor.manner.symbols();
+    view.like = Some(&layout);
     let drawing = draw::wiring::draw(&view).standalone();
     let kind = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, DRAWING_POLICY)];
     Ok((kind, drawing).into_response())
@@ -97,8 +106,9 @@ pub async fn show(
     let set = suspect.set.clone().ok_or_else(|| Trouble::refused("A fault that is not known cannot be drawn."))?;
     let index = sheet.job.find_setup(&asked.setup).ok_or_else(|| Trouble::not_found("There is no such setup."))?;
     let (label, deviations) = (suspect.label.clone(), suspect.deviations.clone());
-    let (drawn, symbols) = (sheet.clone(), visitor.manner.symbols());
-    let drawings = tokio::task::spawn_blocking(move || draw_all(&drawn, index, (&label, &set, &deviations), symbols));
+    let (drawn, symbols, layout) = (sheet.clone(), visitor.manner.symbols(), layout_of(&app, &sheet));
+    let drawings =
+        tokio::task::spawn_blocking(move || draw_all(&drawn, index, (&label, &set, &deviations), symbols, &layout));
     let drawings = drawings.await.map_err(|_| Trouble::internal())??;
     let content = html! {
         div #pictures {
@@ -123,6 +133,7 @@ fn draw_all(
     setup: usize,
     (label, set, deviations): (&str, &FaultSet, &[f64]),
     symbols: Symbols,
+    layout: &Layout,
 ) -> Result<Vec<(String, Drawing)>, Trouble> {
     let unit = &sheet.job.unit;
     let setup: &Setup = &sheet.job.setups[setup];
@@ -138,6 +149,7 @@ fn draw_all(
         let mut view = WiringView::new(unit);
         view.setup = Some(setup);
         view.symbols = symbols;
+        view.like = Some(layout);
         view.suspects = if set.0.is_empty() { &[] } else { &marks };
         view.flows = Some(draw::wiring::flows(unit, setup, set, deviations).map_err(failed)?);
         Ok(draw::wiring::draw(&view))

@@ -22,7 +22,7 @@ pub fn show(view: &View<'_>) -> Markup {
                 label { input type="radio" name="tap" value="reading" checked; span { "takes a reading" } }
                 label { input type="radio" name="tap" value="wire"; span { "adds a wire" } }
             }
-            (pictures::framed(&pictures::wiring_to_tap(&job.unit, view.visitor.manner.symbols()), "wiring-drawing", "Wiring drawing"))
+            (pictures::framed(&pictures::wiring_to_tap(view), "wiring-drawing", "Wiring drawing"))
             p { a href=(view.path("/wiring.svg")) { "The drawing alone" } }
             (add_form(view))
             details #wire-table {
