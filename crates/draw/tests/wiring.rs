@@ -236,3 +236,21 @@ fn what_a_setup_does_is_drawn() {
     }
     assert_eq!(drawing.standalone().matches("data-jumper=").count(), 2);
 }
+
+#[test]
+fn past_a_plate_is_said() {
+    // A clamp on the common lead of the sound motor, which feeds the broken one backwards, against 0.62 A on its plate.
+    let job = demo("air-curtain");
+    let faults = FaultSet(vec![job.unit.find_fault("M2 common-open").unwrap()]);
+    let setup = &job.setups[job.find_setup("high").unwrap()];
+    let deviations = medians(&job.unit, &faults);
+    let common = Measure::AmpsAtTerminal(job.unit.find_terminal("M1.common").unwrap());
+    let clamp = observe_values(&job.unit, setup, &faults, &deviations, |observed| {
+        observed.value(common, &Meter::handheld()).unwrap()
+    });
+    let flows = wiring::flows(&job.unit, setup, &faults, &deviations).unwrap();
+    let [past] = &flows.past_rating[..] else { panic!("{:?}", flows.past_rating) };
+    assert_eq!((past.part, past.rating.as_str()), (job.unit.find_part("M1").unwrap(), "plate amps"));
+    assert!((past.times - clamp.unwrap() / 0.62).abs() < 1e-6 && past.times > 1.1, "{past:?}");
+    assert!(sound_flows(&job.unit, setup).past_rating.is_empty());
+}
