@@ -1,5 +1,7 @@
 //! Charts: legible at every width whatever they are given, and true to their figures.
 
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use draw::Drawing;
 use draw::chart::{
     Comparison, Limit, Moved, NARROWEST, Series, Shown, SuspectBar, Verdict, WIDEST, comparisons, suspects, time_log,

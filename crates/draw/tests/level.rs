@@ -1,5 +1,7 @@
 //! Level pictures of the demos, healthy and with every single fault: legible, to scale, and the right way up.
 
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Place};
 use draw::Drawing;
