@@ -44,8 +44,20 @@ pub fn ohms(value: f64) -> String {
 pub fn shown(measure: Measure, value: Value) -> String {
     match value {
         Value::Open => "open".into(),
-        Value::Number(number) => quantity(measure, number),
+        Value::Number(number) => as_read(measure, number),
     }
+}
+
+/// A figure as the meter showed it: no digits that were not there.
+fn as_read(measure: Measure, value: f64) -> String {
+    let (value, unit) = match (measure, value) {
+        (Measure::Ohms(..), ohms) if ohms >= 1e6 => (ohms / 1e6, "Mohm"),
+        (Measure::Ohms(..), ohms) if ohms >= 1e4 => (ohms / 1e3, "kohm"),
+        _ => (value, measure.unit()),
+    };
+    // Nine decimals take away what binary fractions add, and no meter shows that many.
+    let text = format!("{value:.9}");
+    format!("{} {unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
@@ -90,6 +102,18 @@ pub fn setup_words(unit: &Unit, setup: &Setup) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_was_read_gains_no_digits() {
+        let ohms = Measure::Ohms(crate::TerminalId(0), crate::TerminalId(1));
+        let text = |measure, value| shown(measure, Value::Number(value));
+        assert_eq!(text(ohms, 27.1), "27.1 ohm");
+        assert_eq!(text(ohms, 0.1), "0.1 ohm");
+        assert_eq!(text(ohms, 12_345.0), "12.345 kohm");
+        assert_eq!(text(Measure::Watts(0), 229.0), "229 W");
+        assert_eq!(text(Measure::Watts(0), 100.0), "100 W");
+        assert_eq!(text(Measure::Watts(0), 0.0), "0 W");
+    }
 
     #[test]
     fn numbers_read_like_a_meter() {

@@ -108,29 +108,38 @@ pub struct Drawing {
     /// Where each text stands, about, with the text.
     pub texts: Vec<(Area, String)>,
     body: String,
+    is_interactive: bool,
 }
 
 impl Drawing {
     /// The drawing for a page that carries [`crate::style`] itself; `id` must be its own on the page.
     pub fn inline(&self, id: &str) -> String {
-        self.element(id, "")
+        self.inline_at(id, 1.0)
+    }
+
+    /// As [`Drawing::inline`], at a share of its full size.
+    pub fn inline_at(&self, id: &str, scale: f64) -> String {
+        self.element(id, "", scale)
     }
 
     /// The drawing as a file of its own.
     pub fn standalone(&self) -> String {
         let style = format!("<style>{}</style>", crate::style());
-        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self.element("drawing", &style))
+        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}\n", self.element("drawing", &style, 1.0))
     }
 
-    fn element(&self, id: &str, style: &str) -> String {
+    fn element(&self, id: &str, style: &str, scale: f64) -> String {
         let mut out = String::new();
         let (width, height) = (Rounded(self.width), Rounded(self.height));
+        let (shown_width, shown_height) = (Rounded(scale * self.width), Rounded(scale * self.height));
         let id = Escaped(id);
+        // A picture is one thing to a screen reader, unless there is something in it to be chosen.
+        let role = if self.is_interactive { "group" } else { "img" };
         // Writing to a string cannot fail.
         let _ = write!(
             out,
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing\" role=\"img\" viewBox=\"0 0 {width} {height}\" \
-             width=\"{width}\" height=\"{height}\" aria-labelledby=\"{id}-title {id}-text\"><title id=\"{id}-title\">{}\
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing\" role=\"{role}\" viewBox=\"0 0 {width} {height}\" \
+             width=\"{shown_width}\" height=\"{shown_height}\" aria-labelledby=\"{id}-title {id}-text\"><title id=\"{id}-title\">{}\
              </title><desc id=\"{id}-text\">{}</desc>{style}{}</svg>",
             Escaped(&self.title),
             Escaped(&self.description),
@@ -158,6 +167,7 @@ impl Display for Escaped<'_> {
 pub struct Canvas {
     body: String,
     texts: Vec<(Area, String)>,
+    is_interactive: bool,
 }
 
 impl Canvas {
@@ -249,6 +259,7 @@ impl Canvas {
     pub fn group(&mut self, class: &str, data: &[(&str, &str)], title: &str, inside: impl FnOnce(&mut Canvas)) {
         let mut attributes: Vec<(&str, &dyn Display)> = vec![("class", &class)];
         attributes.extend(data.iter().map(|(key, value)| (*key, value as &dyn Display)));
+        self.is_interactive |= data.iter().any(|(key, _)| *key == "tabindex");
         self.open("g", &attributes);
         self.body.push('>');
         if !title.is_empty() {
@@ -266,7 +277,15 @@ impl Canvas {
     /// Ends the drawing.
     pub fn finish(self, title: &str, description: &str, width: f64, height: f64) -> Drawing {
         let (title, description) = (title.to_owned(), description.to_owned());
-        Drawing { title, description, width, height, texts: self.texts, body: self.body }
+        Drawing {
+            title,
+            description,
+            width,
+            height,
+            texts: self.texts,
+            body: self.body,
+            is_interactive: self.is_interactive,
+        }
     }
 }
 

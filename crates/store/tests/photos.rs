@@ -275,7 +275,7 @@ fn damaged_uploads_never_panic() {
         (random >> 16) as usize % end
     };
     let mut refused = 0;
-    for round in 0..6000 {
+    for round in 0..3000 {
         let mut bytes = sound[round % sound.len()].clone();
         for _ in 0..=below(6) {
             let place = below(bytes.len());
@@ -287,7 +287,7 @@ fn damaged_uploads_never_panic() {
         }
         refused += usize::from(Photo::from_upload("a", &bytes).is_err());
     }
-    assert!(refused > 500 && refused < 5900, "{refused}");
+    assert!(refused > 250 && refused < 2950, "{refused}");
     for upload in &sound {
         for length in 0..upload.len() {
             let _ = Photo::from_upload("a", &upload[..length]);

@@ -11,22 +11,49 @@ let working = null; // the request whose progress is shown
 
 const say = (words) => { const status = byId('status'); if (status) status.textContent = words; };
 
-// Pieces of the page come with the ids of what they replace.
-function swap(html, keep) {
+// Where the focus goes when what had it is replaced: to its like in the new piece, by ever wider likeness.
+function likenesses(element) {
+  const fold = element.closest('details[id]');
+  const within = fold ? `#${CSS.escape(fold.id)} ` : '';
+  const ways = element.id ? [`#${CSS.escape(element.id)}`] : [];
+  if (element.name) {
+    const value = element.tagName === 'BUTTON' ? `[value="${CSS.escape(element.value)}"]` : '';
+    ways.push(`${within}[name="${CSS.escape(element.name)}"]${value}`);
+  }
+  const action = element.form?.getAttribute('action');
+  if (action) ways.push(`${within}form[action="${CSS.escape(action)}"] button`);
+  if (fold) ways.push(`${within}> summary`);
+  return ways;
+}
+
+function refocus(piece, ways) {
+  const like = ways.map((way) => piece.querySelector(way)).find((element) => element?.checkVisibility());
+  like?.focus({ preventScroll: true });
+  if (!piece.contains(document.activeElement)) { piece.tabIndex = -1; piece.focus({ preventScroll: true }); }
+}
+
+// Pieces of the page come with the ids of what they replace. A piece that is kept may hold smaller ones that are not.
+function swap(html, keep = () => false) {
   const pieces = document.createElement('template');
   pieces.innerHTML = html;
-  for (const piece of [...pieces.content.children]) {
-    const old = piece.id && byId(piece.id);
-    if (!old || (keep && keep(old))) continue;
-    const open = [...old.querySelectorAll('details[open][id]')].map((details) => details.id);
-    const focused = old.contains(document.activeElement) ? document.activeElement.id : '';
-    old.replaceWith(piece);
-    for (const id of open) byId(id)?.setAttribute('open', '');
-    if (focused) byId(focused)?.focus({ preventScroll: true });
-  }
+  for (const piece of [...pieces.content.children]) replace(piece, keep);
   const saved = byId('saved');
   if (saved) revision = Math.max(revision, Number(saved.dataset.revision));
   wake();
+}
+
+function replace(piece, keep) {
+  const old = piece.id && byId(piece.id);
+  if (!old) return;
+  if (keep(old)) {
+    for (const smaller of [...piece.querySelectorAll('[data-piece][id]')]) replace(smaller, keep);
+    return;
+  }
+  const open = [...old.querySelectorAll('details[open][id]')].map((details) => details.id);
+  const ways = old.contains(document.activeElement) ? likenesses(document.activeElement) : null;
+  old.replaceWith(piece);
+  for (const id of open) byId(id)?.setAttribute('open', '');
+  if (ways) refocus(piece, ways);
 }
 
 function withProgress(words, run) {
@@ -69,28 +96,32 @@ async function send(form, button) {
   const body = upload ? data : new URLSearchParams(data);
   const address = post ? action : `${action}?${body}`;
   form.setAttribute('aria-busy', 'true');
+  sending += 1;
   try {
     const answer = await withProgress('Working', (signal) =>
       fetch(address, { method: post ? 'POST' : 'GET', headers: FRAGMENT, body: post ? body : undefined, signal }));
     if (answer.redirected) { location.assign(answer.url); return; }
     const before = revision;
     const html = await answer.text();
-    const fresh = byId(form.id);
     swap(html);
     const notice = byId('notice');
     if (answer.ok) {
       if (notice?.textContent) say(notice.querySelector('p')?.textContent || '');
-      after(form.id, fresh);
+      after(form.id);
     } else {
       say('');
       notice?.focus();
       notice?.scrollIntoView({ block: 'center' });
+      // Someone else was faster: show what they made of it, but leave alone what is being written.
+      if (answer.status === 409 && job) await renew();
     }
     if (revision > before) weigh();
   } catch (error) {
     if (error.name !== 'AbortError') say('The bench does not answer. Nothing was saved; try again.');
   } finally {
-    byId(form.id)?.removeAttribute('aria-busy');
+    form.removeAttribute('aria-busy');
+    sending -= 1;
+    if (!sending && unheard) { const news = unheard; unheard = null; hear(news); }
   }
 }
 
@@ -128,17 +159,28 @@ async function weigh() {
   }
 }
 
-// News of others.
+// News of others. While something is being sent they wait: they may be of just that.
+let sending = 0;
+let unheard = null;
+
+function hear(news) {
+  if (sending) unheard = news;
+  else if (news.revision > revision) { revision = news.revision; refresh(news); }
+}
+
 const untouched = (element) => !element.contains(document.activeElement)
   && ![...element.querySelectorAll('input:not([type=hidden]):not([type=radio]):not([type=checkbox]), textarea')]
     .some((field) => field.value !== field.defaultValue);
 
-async function refresh(news) {
+// What someone is writing in stays; saving it will say if it no longer fits.
+async function renew() {
   const setup = byId('entry-setup')?.value || '';
   const answer = await fetch(`${job}/pieces?setup=${encodeURIComponent(setup)}`, { headers: FRAGMENT });
-  if (!answer.ok) return;
-  // What someone is writing in stays; saving it will say if it no longer fits.
-  swap(await answer.text(), (old) => old.id === 'notice' || !untouched(old));
+  if (answer.ok) swap(await answer.text(), (old) => old.id === 'notice' || !untouched(old));
+}
+
+async function refresh(news) {
+  await renew();
   say(`${news.who}: ${news.what}`);
   weigh();
 }
@@ -146,8 +188,7 @@ async function refresh(news) {
 if (job && byId('finding')) {
   const news = new EventSource(`${job}/events`);
   news.addEventListener('revision', (event) => {
-    const what = JSON.parse(event.data);
-    if (what.revision > revision) { revision = what.revision; refresh(what); }
+    hear(JSON.parse(event.data));
   });
   news.addEventListener('error', () => say('Connection lost; trying again.'));
   news.addEventListener('open', () => { if (byId('status')?.textContent.startsWith('Connection')) say('Connected again.'); });
@@ -212,7 +253,7 @@ function chooseSetup() {
 
 document.addEventListener('change', async (event) => {
   remember(event.target);
-  if (event.target.id === 'entry-setup') chooseSetup();
+  if (event.target.id === 'entry-setup') { forgetUnit(); chooseSetup(); }
   if (event.target.dataset.fill) byId(event.target.dataset.fill).value = await event.target.files[0].text();
 });
 document.addEventListener('input', (event) => {
@@ -245,6 +286,13 @@ const chosen = {};
 function remember(field) {
   if (field.name === 'unit') chosen.unit = field.value;
   if (field.id === 'entry-part') chosen.part = field.value;
+}
+
+// Ohms are for setups without supply, and other units for those with: a change of setup asks anew.
+function forgetUnit() {
+  chosen.unit = '';
+  const bySetup = document.querySelector('#reading-form input[name=unit][value=""]');
+  if (bySetup) bySetup.checked = true;
 }
 
 function recall() {

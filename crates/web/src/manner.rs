@@ -1,6 +1,7 @@
 //! How a visitor likes things written and drawn: decimal comma, Fahrenheit, symbols.
 
 use draw::wiring::Symbols;
+use maud::{Markup, PreEscaped};
 
 /// A visitor's way of writing figures and drawing symbols.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -59,6 +60,27 @@ impl Manner {
         out
     }
 
+    /// A finished piece of a page with the figures in its texts written this way; attributes stay as they are.
+    ///
+    /// Only for pieces without fields to type in.
+    pub fn write_piece(self, piece: Markup) -> Markup {
+        if !self.decimal_comma {
+            return piece;
+        }
+        let mut out = String::with_capacity(piece.0.len());
+        for (index, run) in piece.0.split('<').enumerate() {
+            // What is text was escaped: every '<' begins a tag, every '>' ends one.
+            let (tag, text) = run.split_once('>').unwrap_or(("", run));
+            if index > 0 {
+                out.push('<');
+                out.push_str(tag);
+                out.push('>');
+            }
+            out.push_str(&self.write(text));
+        }
+        PreEscaped(out)
+    }
+
     /// Degrees Celsius as this visitor writes them, with the unit.
     pub fn temperature(self, celsius: f64) -> String {
         let (value, unit) = if self.fahrenheit { (celsius * 1.8 + 32.0, "F") } else { (celsius, "C") };
@@ -93,6 +115,16 @@ mod tests {
         assert_eq!(COMMA.write("about 0.5 (0.4 to 0.6)."), "about 0,5 (0,4 to 0,6).");
         assert_eq!(COMMA.write("-0.1 sd at the end 3."), "-0,1 sd at the end 3.");
         assert_eq!(Manner::default().write("27.1"), "27.1");
+    }
+
+    #[test]
+    fn only_texts_of_a_piece_change() {
+        let piece = maud::html! { p title="1.5 V" { "1.5 V < 2.5 & S1.2" } svg { text x="0.25" { "0.25 A" } } };
+        let written = COMMA.write_piece(piece).0;
+        assert_eq!(
+            written,
+            "<p title=\"1.5 V\">1,5 V &lt; 2,5 &amp; S1.2</p><svg><text x=\"0.25\">0,25 A</text></svg>"
+        );
     }
 
     #[test]

@@ -149,7 +149,7 @@ fn a_silent_service_is_not_waited_for() {
     let url = format!("postgresql://me@{address}/jobs?connect_timeout=1");
     let error = open(&Place::parse(&url).unwrap()).map(drop).unwrap_err();
     assert!(is(&error, |trouble| matches!(trouble, Trouble::Unreachable(_))), "{error}");
-    assert!(begun.elapsed() < Duration::from_secs(10));
+    assert!(begun.elapsed() < Duration::from_secs(20));
 }
 
 #[test]
@@ -212,7 +212,7 @@ fn another_programs_lock_is_not_waited_for_long() {
     let begun = Instant::now();
     let error = store.append(&job, 1, &change("Fan", "second", 1)).unwrap_err();
     assert!(is(&error, |trouble| *trouble == Trouble::Locked), "{error}");
-    assert!(begun.elapsed() < Duration::from_secs(10));
+    assert!(begun.elapsed() < Duration::from_secs(20));
     lock.rollback().unwrap();
     assert_eq!(store.append(&job, 1, &change("Fan", "second", 1)).unwrap(), 2);
 }

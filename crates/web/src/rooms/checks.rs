@@ -30,7 +30,6 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
 }
 
 fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
-    let manner = view.visitor.manner;
     let known =
         view.sheet.job.find_setup(&check.setup.name).is_some_and(|index| view.sheet.job.setups[index] == check.setup);
     html! {
@@ -38,16 +37,16 @@ fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
             p { strong { (check.words) } }
             p {
                 "Setup " (check.setup.name) ": " (check.setup_words) ". "
-                span .faint { "Tells " (manner.write(&words::number(check.bits))) " bits, about " (manner.write(&words::number(check.minutes))) " minutes, " (check.hazard.words()) "." }
+                span .faint { "Tells " (words::number(check.bits)) " bits, about " (words::number(check.minutes)) " minutes, " (check.hazard.words()) "." }
             }
             ul .cautions { @for caution in &check.cautions { li { (caution) } } }
             ul .outcomes {
                 @for outcome in &check.outcomes {
                     li {
-                        "If " strong { (manner.write(&outcome.shown)) } " (" (words::percent(outcome.probability)) " likely): " (outcome.repair.0) " (" (words::percent(outcome.repair.1)) "); leaves "
+                        "If " strong { (outcome.shown) } " (" (words::percent(outcome.probability)) " likely): " (outcome.repair.0) " (" (words::percent(outcome.repair.1)) "); leaves "
                         @for (index, (label, probability)) in outcome.leaves.iter().enumerate() {
                             @if index > 0 { "; " }
-                            (manner.write(label)) " " (words::percent(*probability))
+                            (label) " " (words::percent(*probability))
                         }
                     }
                 }

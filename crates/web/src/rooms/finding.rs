@@ -51,7 +51,7 @@ pub async fn show(
     let content = match app.weigh(&sheet).await {
         Ok(ranking) => {
             let before = changes_since(&app, &sheet).await;
-            finding(&view, &ranking, before.as_deref())
+            html! { (finding(&view, &ranking, before.as_deref())) (pictures::room(&view, Some(&ranking))) }
         }
         Err(trouble) if fragment => {
             html! { div #finding { section #suspects .card { h2 { "Suspects" } (trouble.notice()) } } }
@@ -90,11 +90,12 @@ async fn changes_since(app: &App, sheet: &Arc<Sheet>) -> Option<Arc<Assessment>>
 }
 
 fn finding(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) -> Markup {
+    let manner = view.visitor.manner;
     html! {
         div #finding data-revision=(view.sheet.revision.number) {
-            (suspects(view, ranking, before))
-            (checks::show(view, ranking))
-            (why(view, ranking))
+            (manner.write_piece(suspects(view, ranking, before)))
+            (manner.write_piece(checks::show(view, ranking)))
+            (manner.write_piece(why(view, ranking)))
         }
     }
 }
@@ -111,14 +112,14 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
             (framed(&charts::bars(ranking), "suspect-bars", "Suspects as bars"))
             ol .suspects {
                 @for (rank, suspect) in ranking.suspects.iter().enumerate() {
-                    li { (suspect_entry(view, suspect, rank)) }
+                    li { (suspect_entry(suspect, rank)) }
                 }
             }
             h3 { "Repairs" }
             ul { @for (repair, probability) in &ranking.repairs { li { (words::percent(*probability)) " " (repair) } } }
             @if !ranking.doubts.is_empty() {
                 h3 { "Readings to take again" }
-                ul { @for doubt in &ranking.doubts { li { (view.visitor.manner.write(doubt)) } } }
+                ul { @for doubt in &ranking.doubts { li { (doubt) } } }
             }
             p .faint { (ranking.method) ". Probabilities hold for this list of faults and their odds; three faults at once are not looked at." }
         }
@@ -141,7 +142,7 @@ fn what_changed(view: &View<'_>, ranking: &Assessment, before: &Assessment) -> M
     let speaks = ranking.support.iter().find(|support| Some(support.reading) == newest);
     html! {
         div .changed role="status" {
-            p { strong { "What changed" } " with: " (view.visitor.manner.write(&view.sheet.revision.what)) }
+            p { strong { "What changed" } " with: " (view.sheet.revision.what) }
             @if moves.is_empty() { p { "The ranking stays as it was." } }
             ul {
                 @for (label, was, now) in moves.iter().take(CHANGES) {
@@ -149,16 +150,15 @@ fn what_changed(view: &View<'_>, ranking: &Assessment, before: &Assessment) -> M
                 }
             }
             @if let Some(speaks) = speaks {
-                p { "The last reading (" (view.visitor.manner.write(&speaks.shown)) " " (speaks.place) ") speaks for the first suspect, against its best rival: " (speaks.strength) "." }
+                p { "The last reading (" (speaks.shown) " " (speaks.place) ") speaks for the first suspect, against its best rival: " (speaks.strength) "." }
             }
         }
     }
 }
 
-fn suspect_entry(view: &View<'_>, suspect: &SuspectView, rank: usize) -> Markup {
-    let manner = view.visitor.manner;
+fn suspect_entry(suspect: &SuspectView, rank: usize) -> Markup {
     html! {
-        p { strong { (words::percent(suspect.probability)) " " (manner.write(&suspect.label)) } }
+        p { strong { (words::percent(suspect.probability)) " " (suspect.label) } }
         details #{ "suspect-" (rank) } open[rank == 0] {
             summary { "What it means and how the readings fit" }
             ul { @for fault in &suspect.faults { li { (fault) } } }
@@ -167,18 +167,18 @@ fn suspect_entry(view: &View<'_>, suspect: &SuspectView, rank: usize) -> Markup 
                 p { "With a chance of " (words::percent(suspect.hidden_share)) " of a further fault that none of these readings could show." }
             }
             @if !suspect.consequences.is_empty() {
-                ul { @for line in &suspect.consequences { li { (manner.write(line)) } } }
+                ul { @for line in &suspect.consequences { li { (line) } } }
             }
             @if !suspect.readings.is_empty() {
                 div .scroll tabindex="0" role="region" aria-label={ "Readings under " (suspect.label) } {
                     table {
-                        thead { tr { th { "Where" } th { "Predicted" } th { "Shown" } th { "Off by" } th { "Verdict" } } }
+                        thead { tr { th { "Where" } th { "Predicted" } th { "Shown" } th { "Fit" } } }
                         tbody {
                             @for reading in &suspect.readings {
                                 tr class=(if reading.verdict == "fits" { "" } else { "strained" }) {
                                     td { (reading.setup) ": " (reading.place) }
-                                    td .figure { (manner.write(&reading.predicted)) } td .figure { (manner.write(&reading.shown)) }
-                                    td .figure { (manner.write(&reading.off)) } td { (reading.verdict) }
+                                    td .figure { (reading.predicted) } td .figure { (reading.shown) }
+                                    td { (reading.verdict) " " span .faint { (reading.off) } }
                                 }
                             }
                         }
@@ -191,21 +191,20 @@ fn suspect_entry(view: &View<'_>, suspect: &SuspectView, rank: usize) -> Markup 
 
 /// What carries the verdict, and the pictures that explain it.
 fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
-    let manner = view.visitor.manner;
     let weakest = ranking.support.iter().map(|support| support.without).fold(f64::INFINITY, f64::min);
     html! {
         section #why .card aria-labelledby="why-title" {
             h2 #why-title { "Why" }
             @if !ranking.support.is_empty() {
                 h3 { "What carries the first repair" }
-                div .scroll tabindex="0" role="region" aria-label="What carries the first repair" {
+                div .scroll tabindex="0" role="region" aria-label="Table of what carries the first repair" {
                     table {
                         thead { tr { th { "Reading" } th { "Shown" } th { "Speaks for it by" } th { "Without it" } } }
                         tbody {
                             @for support in &ranking.support {
                                 tr {
                                     td { (support.setup) ", " (support.place) }
-                                    td .figure { (manner.write(&support.shown)) }
+                                    td .figure { (support.shown) }
                                     td { (support.strength) }
                                     td .figure { (words::percent(support.without)) }
                                 }
@@ -221,7 +220,6 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
             @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
                 (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
             }
-            (pictures::chooser(view, ranking))
         }
     }
 }

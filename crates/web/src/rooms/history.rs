@@ -23,14 +23,16 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
         p { a href=(path) { "Back to the job" } }
         div .scroll tabindex="0" role="region" aria-label="All changes" {
             table {
-                thead { tr { th { "Change" } th { "When (UTC)" } th { "Who" } th { "What" } th { "Go back" } } }
+                thead { tr { th { "Change" } th { "What" } th { "Go back" } } }
                 tbody {
                     @for entry in &entries {
                         tr {
                             td { a href={ (path) "/history/" (entry.number) } { (entry.number) } }
-                            td { (entry.at.strftime("%Y-%m-%d %H:%M:%S")) }
-                            td { (entry.who) }
-                            td { (visitor.manner.write(&entry.what)) }
+                            td {
+                                (visitor.manner.write(&entry.what))
+                                br;
+                                span .faint { (entry.who) ", " (entry.at.strftime("%Y-%m-%d %H:%M:%S")) " UTC" }
+                            }
                             td {
                                 @if entry.number != newest {
                                     form method="post" action={ (path) "/history/restore" } {

@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::desk::Sheet;
 use crate::posted::Posted;
-use crate::rooms::{entry, finding, parts, photos, readings, setups, wiring};
+use crate::rooms::{entry, finding, parts, photos, pictures, readings, setups, wiring};
 use crate::shell::{self, About, token};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
@@ -87,14 +87,15 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
     };
     let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
     let path = view.path("");
-    let pictures = photos::show(&view).await?;
+    let photos = photos::show(&view).await?;
+    let ready = app.weighing.ready(&id, sheet.revision.number);
     let content = html! {
         h1 #title { (sheet.job.unit.name) }
         (saved(&view))
         nav .steps aria-label="Steps of the job" {
             @for (anchor, words) in [
                 ("unit", "Unit"), ("wiring", "Wiring"), ("setups", "Setups"), ("entry", "Readings"),
-                ("suspects", "Suspects"), ("next", "Next check"), ("why", "Why"),
+                ("suspects", "Suspects"), ("next", "Next check"), ("why", "Why"), ("levels", "Currents"),
             ] { a href={ "#" (anchor) } { (words) } }
             a href=(view.path("/text")) { "As text" }
             a href=(view.path("/history")) { "History" }
@@ -102,17 +103,19 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
         }
         (shell::no_notice())
         (warnings(&view))
-        div .machine { (parts::show(&view)) (wiring::show(&view)) }
+        (parts::show(&view))
+        (wiring::show(&view))
         div .job {
             div .write {
                 (setups::show(&view))
                 (entry::show(&view))
                 (readings::show(&view))
-                (pictures)
+                (photos)
                 (removal(&view))
             }
             div .read { (finding::place(&view)) }
         }
+        (pictures::room(&view, ready.as_deref()))
     };
     let about = About { path: &path, revision: sheet.revision.number };
     Ok(Html(shell::page(&sheet.job.unit.name, Some(&visitor), Some(about), content).into_string()).into_response())

@@ -21,6 +21,7 @@ pub fn show(view: &View<'_>) -> Markup {
         section #unit .card aria-labelledby="unit-title" {
             h2 #unit-title { "Unit and nameplates" }
             @if let Some(note) = &job.unit.note { p { (note) } }
+            div .parts {
             @for part in job.unit.parts().iter().filter(|part| part.kind.name() != "frame") {
                 details #{ "part-" (part.name) } {
                     summary {
@@ -39,6 +40,7 @@ pub fn show(view: &View<'_>) -> Markup {
                         button formaction=(view.path("/parts/remove")) { "Remove, with its wires" }
                     }
                 }
+            }
             }
             details #new-part {
                 summary { "Add a part" }
@@ -164,7 +166,12 @@ pub async fn set(posted: Posted) -> Result<Response, Trouble> {
             }
             _ => {}
         }
-        Ok(Edit::SetPart { name: name.clone(), kind: kind.clone(), fields: fields.under("field:") })
+        let now = fields_of(&sheet.revision.text, &name);
+        let mut changed = fields.under("field:");
+        changed.retain(|(field, value)| {
+            value != now.iter().find(|(name, _)| name == field).map_or("", |(_, value)| value)
+        });
+        Ok(Edit::SetPart { name: name.clone(), kind: kind.clone(), fields: changed })
     };
     posted.edit("unit", edit).await
 }

@@ -33,14 +33,17 @@ fn layout_of(app: &App, sheet: &Sheet) -> Arc<Layout> {
     app.layouts.of(&sheet.revision.job, sheet.revision.number, &sheet.job.unit)
 }
 
-/// Drawings wider than this scroll on a narrow screen rather than shrink further; pixels, as in the style sheet.
-const SHRINKS_TO: f64 = 960.0;
+/// Drawings wider than this scroll on a narrow screen rather than shrink until nobody can read them; pixels.
+const WIDE: f64 = 600.0;
+/// At what share of their full size wide drawings are shown: their smallest type is then 9 pixels high.
+const WIDE_SCALE: f64 = 0.85;
 
 /// A drawing in a frame that scrolls.
 pub fn framed(drawing: &Drawing, id: &str, name: &str) -> Markup {
+    let scale = if drawing.width > WIDE { WIDE_SCALE } else { 1.0 };
     html! {
-        div .drawing-frame .wide-drawing[drawing.width > SHRINKS_TO] tabindex="0" role="region" aria-label=(name) {
-            (PreEscaped(drawing.inline(id)))
+        div .drawing-frame .wide-drawing[drawing.width > WIDE] tabindex="0" role="region" aria-label=(name) {
+            (PreEscaped(drawing.inline_at(id, scale)))
         }
     }
 }
@@ -61,28 +64,40 @@ pub async fn wiring_file(
     Ok((kind, drawing).into_response())
 }
 
-/// Choice of a suspect and a live setup to see pictures of.
-pub fn chooser(view: &View<'_>, ranking: &Assessment) -> Markup {
+/// The room: choice of a suspect and a live setup to see pictures of, and the place for them.
+pub fn room(view: &View<'_>, ranking: Option<&Assessment>) -> Markup {
     let job = &view.sheet.job;
     let live = || job.setups.iter().filter(|setup| setup.energised);
-    html! {
-        @if live().next().is_some() {
-            h3 { "Voltages and currents" }
-            form method="get" action=(view.path("/pictures")) data-live .row {
-                label {
-                    "If "
-                    select name="suspect" {
-                        @for (rank, suspect) in ranking.suspects.iter().enumerate() {
-                            @if suspect.set.as_ref().is_some_and(|set| !set.0.is_empty()) { option value=(rank) { (suspect.label) } }
-                        }
+    let known = |ranking: &'_ Assessment| {
+        let named = ranking.suspects.iter().enumerate();
+        let drawable = named.filter(|(_, suspect)| suspect.set.as_ref().is_some_and(|set| !set.0.is_empty()));
+        drawable.map(|(rank, suspect)| (rank, suspect.label.clone())).collect::<Vec<_>>()
+    };
+    let suspects = ranking.map(known).unwrap_or_default();
+    let room = html! {
+        section #levels .card aria-labelledby="levels-title" {
+            h2 #levels-title { "Voltages and currents" }
+            @if live().next().is_none() {
+                p { "Add a setup with the supply on to see what a fault would do there." }
+            } @else if suspects.is_empty() {
+                p .faint { "Follows from the suspects." }
+            } @else {
+                form method="get" action=(view.path("/pictures")) data-live .row {
+                    label {
+                        "If "
+                        select name="suspect" { @for (rank, label) in &suspects { option value=(rank) { (label) } } }
                     }
+                    label {
+                        "in setup "
+                        select name="setup" { @for setup in live() { option value=(setup.name) { (setup.name) } } }
+                    }
+                    button { "Show levels and current paths" }
                 }
-                label { "in setup " select name="setup" { @for setup in live() { option { (setup.name) } } } }
-                button { "Show levels and current paths" }
+                div #pictures {}
             }
-            div #pictures {}
         }
-    }
+    };
+    view.visitor.manner.write_piece(room)
 }
 
 /// What is to be drawn.
@@ -110,14 +125,14 @@ pub async fn show(
     let drawings =
         tokio::task::spawn_blocking(move || draw_all(&drawn, index, (&label, &set, &deviations), symbols, &layout));
     let drawings = drawings.await.map_err(|_| Trouble::internal())??;
-    let content = html! {
+    let content = visitor.manner.write_piece(html! {
         div #pictures {
             @for (number, (name, drawing)) in drawings.iter().enumerate() {
                 h4 { (name) }
                 (framed(drawing, &format!("picture-{number}"), name))
             }
         }
-    };
+    });
     if headers.contains_key(FRAGMENT) {
         return Ok(Html(content.into_string()).into_response());
     }

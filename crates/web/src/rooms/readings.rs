@@ -22,7 +22,7 @@ pub fn show(view: &View<'_>) -> Markup {
             h2 #readings-title { "Readings taken" }
             @if job.readings.is_empty() && job.symptoms.is_empty() { p { "None yet." } }
             @else {
-                div .scroll tabindex="0" role="region" aria-label="Readings taken" {
+                div .scroll tabindex="0" role="region" aria-label="Table of readings" {
                     table {
                         thead { tr { th { "Setup" } th { "Shown" } th { "Where" } } }
                         tbody {

@@ -22,7 +22,9 @@ pub fn show(view: &View<'_>) -> Markup {
                 label { input type="radio" name="tap" value="reading" checked; span { "takes a reading" } }
                 label { input type="radio" name="tap" value="wire"; span { "adds a wire" } }
             }
-            (pictures::framed(&pictures::wiring_to_tap(view), "wiring-drawing", "Wiring drawing"))
+            div #wiring-picture data-piece {
+                (pictures::framed(&pictures::wiring_to_tap(view), "wiring-drawing", "Wiring drawing"))
+            }
             p { a href=(view.path("/wiring.svg")) { "The drawing alone" } }
             (add_form(view))
             details #wire-table {
@@ -56,7 +58,7 @@ fn wire_row(view: &View<'_>, index: usize) -> Markup {
     let wire = &unit.wires()[index];
     let (from, to) = (unit.terminal_name(wire.from), unit.terminal_name(wire.to));
     html! {
-        form method="post" action=(view.path("/wires/replace")) data-live .row {
+        form #{ "wire-" (index) } method="post" action=(view.path("/wires/replace")) data-live data-piece .row {
             (view.hidden())
             input type="hidden" name="index" value=(index);
             input type="hidden" name="was" value=(fingerprint(&view.sheet.job, wire));
