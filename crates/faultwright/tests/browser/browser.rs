@@ -2,6 +2,7 @@
 
 use crate::programs::{Driver, chromium};
 use serde_json::{Value, json};
+use std::cell::Cell;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -12,9 +13,29 @@ use thirtyfour::{BrowserLogEntry, ChromeCapabilities, LoggingPrefsLogLevel};
 /// How long anything may take before a test gives up.
 const PATIENCE: Duration = Duration::from_secs(60);
 const LOOK_EVERY: Duration = Duration::from_millis(40);
+/// The tallest picture, in pixels.
+const TALLEST: u64 = 16_000;
+/// How wide the page is and its window, and what reaches beyond it without a frame that scrolls.
+const SIDEWAYS: &str = r"
+    const width = Math.min(document.documentElement.clientWidth, arguments[0]);
+    const far = (e) => e.getBoundingClientRect().right > width + 1 && !e.closest('.scroll, .drawing-frame, .steps, pre, .hidden');
+    const culprits = [...document.body.querySelectorAll('*')].filter(far).slice(0, 5).map((e) => e.outerHTML.slice(0, 120));
+    return { content: document.documentElement.scrollWidth, window: width, culprits };
+";
 /// A laptop's window and a phone held upright.
 pub const LAPTOP: u32 = 1280;
 pub const PHONE: u32 = 360;
+
+/// Does a test, unless those in a browser are not wanted; then it says so.
+pub fn in_browser(test: impl Future<Output = ()>) {
+    if std::env::var_os("FAULTWRIGHT_WITHOUT_BROWSER").is_some_and(|value| value == "1") {
+        eprintln!("skipped: FAULTWRIGHT_WITHOUT_BROWSER is set");
+        return;
+    }
+    // A worker of its own for the connection: a browser dropped ends its session while this thread waits for that.
+    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build().unwrap();
+    runtime.block_on(test);
+}
 
 /// Whether pages may run scripts.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -29,6 +50,7 @@ pub struct Browser {
     driver: WebDriver,
     _process: Driver,
     _profile: tempfile::TempDir,
+    width: Cell<u32>,
 }
 
 /// A command of the browser's developer tools protocol, which chromedriver passes on.
@@ -72,7 +94,7 @@ impl Browser {
         }
         wishes.set_browser_log_level(LoggingPrefsLogLevel::All).unwrap();
         let driver = WebDriver::new(process.address(), wishes).await.unwrap();
-        let browser = Browser { driver, _process: process, _profile: profile };
+        let browser = Browser { driver, _process: process, _profile: profile, width: Cell::new(LAPTOP) };
         browser.width(LAPTOP).await;
         browser
     }
@@ -82,11 +104,15 @@ impl Browser {
         self.driver.cmd(thirtyfour::common::command::Command::ExtensionCommand(command)).await.unwrap();
     }
 
-    /// Makes the page this wide, as a phone would if narrow.
+    /// Makes the window this wide, a phone's if narrow.
     pub async fn width(&self, width: u32) {
-        let is_phone = width < 600;
-        let height = if is_phone { 740 } else { 900 };
-        let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": is_phone });
+        self.width.set(width);
+        self.height(if width < 600 { 740 } else { 900 }).await;
+    }
+
+    async fn height(&self, height: u64) {
+        let width = self.width.get();
+        let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": width < 600 });
         self.developer_tools("Emulation.setDeviceMetricsOverride", size).await;
     }
 
@@ -151,10 +177,19 @@ impl Browser {
         self.find(css).await.text().await.unwrap()
     }
 
-    /// Clicks where a person would: fails if something lies over it.
+    /// Scrolls to something as a person would, and clicks it; fails if anything lies over it.
     pub async fn click(&self, css: &str) {
         let element = self.find(css).await;
+        let to_middle = "arguments[0].scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' })";
+        self.run(to_middle, &[element.to_json().unwrap()]).await;
         element.click().await.unwrap_or_else(|error| panic!("{css} cannot be clicked: {error}"));
+    }
+
+    /// Clicks what leads to another page, and waits for that.
+    pub async fn click_to_next_page(&self, css: &str) {
+        self.run("window.isOldPage = true", &[]).await;
+        self.click(css).await;
+        self.wait_for("the next page", "!window.isOldPage && document.readyState === 'complete'").await;
     }
 
     /// Puts a text in the place of what a field holds.
@@ -175,8 +210,9 @@ impl Browser {
     }
 
     /// Presses a key with another held down.
-    pub async fn press_with(&self, held: Key, key: Key) {
-        let chain = self.driver.action_chain().key_down(held).key_down(key).key_up(key).key_up(held);
+    pub async fn press_with(&self, held: Key, key: impl Into<char>) {
+        let key = key.into();
+        let chain = self.driver.action_chain().key_down(held.clone()).key_down(key).key_up(key).key_up(held);
         chain.perform().await.unwrap();
     }
 
@@ -202,18 +238,14 @@ impl Browser {
 
     /// Fails if the page as a whole scrolls sideways.
     pub async fn no_sideways_scrolling(&self) {
-        let script = "const wide = document.documentElement.clientWidth; const out = [...document.body.querySelectorAll('*')]\
-            .filter((e) => e.getBoundingClientRect().right > wide + 1 && !e.closest('.scroll, .drawing-frame, pre, textarea, \
-            .hidden')).slice(0, 5).map((e) => e.outerHTML.slice(0, 120)); \
-            return [document.documentElement.scrollWidth, window.innerWidth, wide, out];";
-        let seen = self.run(script, &[]).await;
+        let seen = self.run(SIDEWAYS, &[self.width.get().into()]).await;
         let path = self.path().await;
         assert!(
-            seen[0].as_u64() <= seen[2].as_u64() && seen[1] == seen[2],
+            seen["content"].as_u64() <= seen["window"].as_u64(),
             "{path} scrolls sideways: {} pixels of content in a window of {}; too far right: {}",
-            seen[0],
-            seen[2],
-            seen[3]
+            seen["content"],
+            seen["window"],
+            seen["culprits"]
         );
     }
 
@@ -226,6 +258,10 @@ impl Browser {
     pub async fn shot_of(&self, css: &str, name: &str) {
         let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("screens");
         std::fs::create_dir_all(&folder).unwrap();
+        // Only what is in the window is in the picture, so the window is made as tall as the page.
+        let tall = self.run("return document.documentElement.scrollHeight", &[]).await;
+        self.height(tall.as_u64().unwrap().min(TALLEST)).await;
         self.find(css).await.screenshot(&folder.join(format!("{name}.png"))).await.unwrap();
+        self.width(self.width.get()).await;
     }
 }

@@ -9,8 +9,7 @@ pub async fn begin(browser: &Browser, server: &Server, name: &str, starter: &str
     browser.open(&server.address("/")).await;
     browser.fill("#begin input[name=name]", name).await;
     browser.click(&format!("#begin select[name=starter] option[value='{starter}']")).await;
-    browser.click("#begin form[action='/jobs/new'] button").await;
-    on_job_page(browser).await;
+    browser.click_to_next_page("#begin form[action='/jobs/new'] button").await;
 }
 
 /// Takes in a job file, by the form on the first page.
@@ -18,13 +17,7 @@ pub async fn import(browser: &Browser, server: &Server, text: &str) {
     browser.open(&server.address("/")).await;
     browser.click("details:has(#import) > summary").await;
     browser.fill("#import-text", text).await;
-    browser.click("#import button").await;
-    on_job_page(browser).await;
-}
-
-/// Waits for the page of a job.
-pub async fn on_job_page(browser: &Browser) {
-    browser.wait_for("the page of a job", "document.querySelector('#saved') && document.readyState === 'complete'").await;
+    browser.click_to_next_page("#import button").await;
 }
 
 /// The revision that the page says is saved.
@@ -34,12 +27,15 @@ pub async fn revision(browser: &Browser) -> i64 {
 
 /// Waits until a revision after `before` is saved.
 pub async fn saved_after(browser: &Browser, before: i64) {
-    browser.wait_for("the change to be saved", &format!("document.querySelector('#saved').dataset.revision > {before}")).await;
+    browser
+        .wait_for("the change to be saved", &format!("document.querySelector('#saved').dataset.revision > {before}"))
+        .await;
 }
 
 /// Waits until the ranking is that of what is saved.
 pub async fn weighed(browser: &Browser) {
-    let is_new = "document.querySelector('#finding').dataset.revision === document.querySelector('#saved').dataset.revision";
+    let is_new =
+        "document.querySelector('#finding').dataset.revision === document.querySelector('#saved').dataset.revision";
     let is_done = "!document.querySelector('#finding').hasAttribute('aria-busy')";
     browser.wait_for("the readings to be weighed", &format!("{is_new} && {is_done}")).await;
 }
@@ -59,7 +55,7 @@ pub async fn tapping_makes(browser: &Browser, what: &str) {
 
 /// Taps a terminal on the drawing.
 pub async fn tap(browser: &Browser, terminal: &str) {
-    browser.click(&format!("#wiring [data-terminal='{terminal}']")).await;
+    browser.click(&format!("#wiring [data-terminal='{terminal}'] .ink")).await;
 }
 
 /// Chooses the setup of the next reading.
@@ -113,6 +109,6 @@ pub async fn entries(browser: &Browser) -> usize {
 
 /// Shows levels and current paths of the first suspect, in the first live setup.
 pub async fn show_pictures(browser: &Browser) {
-    browser.click("#why form[action$='/pictures'] button").await;
+    browser.click("#levels form[action$='/pictures'] button").await;
     browser.wait_for("levels and current paths", "document.querySelectorAll('#pictures svg').length > 0").await;
 }

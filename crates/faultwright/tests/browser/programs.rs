@@ -8,7 +8,7 @@ use std::process::{Child, ChildStdout, Command, Stdio};
 struct Running {
     child: Child,
     /// Held open: a program may end when it cannot write.
-    _output: BufReader<ChildStdout>,
+    output: BufReader<ChildStdout>,
 }
 
 impl Drop for Running {
@@ -22,16 +22,15 @@ impl Drop for Running {
 /// Starts a program and reads its output up to a line in which `port_in` finds the port it listens on.
 fn start(command: &mut Command, port_in: impl Fn(&str) -> Option<u16>) -> (Running, u16) {
     let mut child = command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
-    let mut output = BufReader::new(child.stdout.take().unwrap());
+    let output = BufReader::new(child.stdout.take().unwrap());
+    let mut running = Running { child, output };
     let mut said = String::new();
     loop {
         let before = said.len();
-        if output.read_line(&mut said).unwrap() == 0 {
-            let _ = child.kill();
-            panic!("{command:?} ended before it listened, and said: {said:?}");
-        }
+        let read = running.output.read_line(&mut said).unwrap();
+        assert!(read > 0, "{command:?} ended before it listened, and said: {said:?}");
         if let Some(port) = port_in(&said[before..]) {
-            return (Running { child, _output: output }, port);
+            return (running, port);
         }
     }
 }
@@ -101,15 +100,6 @@ impl Driver {
 /// The browser's program.
 pub fn chromium() -> PathBuf {
     needed(&["chromium", "chromium-browser", "google-chrome"])
-}
-
-/// Whether tests in a browser are wanted; says so where they are not.
-pub fn wanted() -> bool {
-    let without = std::env::var_os("FAULTWRIGHT_WITHOUT_BROWSER").is_some_and(|value| value == "1");
-    if without {
-        eprintln!("skipped: FAULTWRIGHT_WITHOUT_BROWSER is set");
-    }
-    !without
 }
 
 /// The first of some programs that is installed.
