@@ -8,6 +8,7 @@ mod bench_server;
 
 use bench_server::{Client, DOUGH_PROOFER, Numbers, Server};
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write;
 use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
@@ -167,6 +168,42 @@ fn what_was_acknowledged_survives_every_kill() {
     );
     // A test that killed a bench with nothing to lose would prove nothing.
     assert!(kills >= 8 && acknowledged > WRITES as usize / 2);
+}
+
+/// A checkpoint writes pages of the log into the file, the first page first (https://sqlite.org/wal.html#ckpt). A kill
+/// just after that leaves a file whose first page counts pages that are in the log only: whole, but only together.
+#[test]
+fn a_kill_within_a_checkpoint_loses_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = folder.path().join("bench.sqlite");
+    let mut server = Server::start(&store);
+    let mut client = Client::new(&server);
+    let job = client.import(DOUGH_PROOFER);
+    let known = Known { acknowledged: (FIRST..FIRST + 5).collect(), ..Known::default() };
+    for &reading in &known.acknowledged {
+        enter(&client, &job, reading).unwrap();
+    }
+    server.kill();
+
+    // Log and page layout: https://sqlite.org/fileformat2.html#walformat and #the_database_header.
+    let log = std::fs::read(folder.path().join("bench.sqlite-wal")).unwrap();
+    let number = |bytes: &[u8]| u32::from_be_bytes(bytes.try_into().unwrap());
+    let page_size = number(&log[8..12]) as usize;
+    let frames: Vec<&[u8]> = log[32..].chunks_exact(24 + page_size).collect();
+    let first_page =
+        &frames.iter().rfind(|frame| number(&frame[..4]) == 1).expect("the log holds the first page")[24..];
+    let mut file = std::fs::OpenOptions::new().write(true).open(&store).unwrap();
+    let pages_in_file = file.metadata().unwrap().len() / page_size as u64;
+    assert!(
+        u64::from(number(&first_page[28..32])) > pages_in_file,
+        "the checkpoint would not have made the file longer"
+    );
+    file.write_all(first_page).unwrap();
+    drop(file);
+
+    let server = Server::start(&store);
+    client.moved_to(&server);
+    assert_eq!(known.check(&client.export(&job)), Ok(()));
 }
 
 /// The check itself can fail: an older copy of the store is a bench that has lost what came after it.

@@ -11,6 +11,7 @@
 
 mod app;
 mod assessment;
+mod connections;
 mod desk;
 mod fields;
 mod guard;
@@ -31,7 +32,6 @@ pub use guard::passphrase::{PassphraseError, SHORTEST_PASSPHRASE};
 
 use std::future::Future;
 use std::io;
-use std::net::SocketAddr;
 use tokio::net::TcpListener;
 
 /// Answers requests on `listener` until `stop` is done; requests under way are finished first.
@@ -40,13 +40,11 @@ use tokio::net::TcpListener;
 /// If the listener fails.
 pub async fn serve(listener: TcpListener, app: App, stop: impl Future<Output = ()> + Send + 'static) -> io::Result<()> {
     let watch = tokio::spawn(live::watch_other_benches(app.clone()));
-    let stopping = app.clone();
-    let stop = async move {
+    let served = connections::answer(listener, routes::routes(app.clone()), async {
         stop.await;
-        stopping.live.close();
-    };
-    let service = routes::routes(app).into_make_service_with_connect_info::<SocketAddr>();
-    let served = axum::serve(listener, service).with_graceful_shutdown(stop).await;
+        app.live.close();
+    });
+    let served = served.await;
     watch.abort();
     served
 }

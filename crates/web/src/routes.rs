@@ -12,7 +12,9 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{get, post};
+use std::time::Duration;
 use tower_http::compression::CompressionLayer;
+use tower_http::timeout::RequestBodyTimeoutLayer;
 
 /// Forms are small; job texts and photos have limits of their own.
 const LARGEST_FORM_BYTES: usize = 256 * 1024;
@@ -20,6 +22,9 @@ const LARGEST_FORM_BYTES: usize = 256 * 1024;
 const LARGEST_TEXT_BYTES: usize = 4 * bench::job::LARGEST_FILE_BYTES as usize;
 /// A little over the largest photo, so that its own message is seen.
 const LARGEST_UPLOAD_BYTES: usize = store::MOST_UPLOAD_BYTES + 64 * 1024;
+
+/// A request that sends nothing more of its body for this long is given up.
+const BODY_WITHIN: Duration = Duration::from_secs(30);
 
 /// All rooms behind all guards.
 pub fn routes(app: App) -> Router {
@@ -82,6 +87,7 @@ pub fn routes(app: App) -> Router {
         .layer(from_fn_with_state(app.clone(), hosts::check))
         .layer(from_fn_with_state(app.clone(), rate::limit))
         .layer(from_fn(trouble::dress))
+        .layer(RequestBodyTimeoutLayer::new(BODY_WITHIN))
         .layer(CompressionLayer::new())
         .layer(from_fn(headers::add))
         .with_state(app)

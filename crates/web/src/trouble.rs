@@ -123,7 +123,9 @@ pub async fn dress(request: Request, next: Next) -> Response {
     let visitor = request.extensions().get::<Visitor>().cloned();
     let back = request.headers().get(header::REFERER).and_then(|from| from.to_str().ok()).and_then(path_of);
     let response = next.run(request).await;
-    let Some(trouble) = response.extensions().get::<Trouble>().cloned() else { return dress_plain(response) };
+    let Some(trouble) = response.extensions().get::<Trouble>().cloned() else {
+        return dress_plain(response, visitor.as_ref());
+    };
     let (mut parts, _) = response.into_parts();
     let body = if wants_fragment {
         trouble.notice()
@@ -137,22 +139,31 @@ pub async fn dress(request: Request, next: Next) -> Response {
         shell::page("That did not work", visitor.as_ref(), None, content)
     };
     let html = Html(body.into_string()).into_response();
+    // Dressed once: whoever passes it on leaves it so.
+    parts.extensions.remove::<Trouble>();
     parts.headers.remove(header::CONTENT_LENGTH);
     parts.headers.extend(html.headers().clone());
     Response::from_parts(parts, html.into_body())
 }
 
 /// Refusals that come from below: wrong addresses, too large bodies.
-fn dress_plain(response: Response<Body>) -> Response {
+fn dress_plain(response: Response<Body>, visitor: Option<&Visitor>) -> Response {
     let words = match response.status() {
-        StatusCode::NOT_FOUND if response.headers().get(header::CONTENT_TYPE).is_none() => "There is no such page.",
+        _ if is_page(&response) => return response,
+        StatusCode::NOT_FOUND => "There is no such page.",
+        StatusCode::BAD_REQUEST => "That address, or what it asks for, cannot be read.",
         StatusCode::PAYLOAD_TOO_LARGE => "That is too large for this bench.",
         StatusCode::METHOD_NOT_ALLOWED => "That page does not take such a request.",
         _ => return response,
     };
     let status = response.status();
     let content = html! { h1 { (words) } p { a href="/" { "All jobs" } } };
-    (status, Html(shell::page(words, None, None, content).into_string())).into_response()
+    (status, Html(shell::page(words, visitor, None, content).into_string())).into_response()
+}
+
+fn is_page(response: &Response<Body>) -> bool {
+    let kind = response.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
+    kind.is_some_and(|kind| !kind.starts_with("text/plain"))
 }
 
 /// The path of a page of this bench that a link came from; never another host.

@@ -10,7 +10,7 @@ mod bench_server;
 
 mod door;
 mod entries;
-mod flaws;
+mod odd_requests;
 mod requests;
 mod scripts;
 mod starting;

@@ -84,7 +84,7 @@ pub async fn restore(posted: Posted) -> Result<Response, Trouble> {
 pub async fn undo(posted: Posted) -> Result<Response, Trouble> {
     let number: i64 = posted.fields.text("revision").parse().unwrap_or_default();
     let asked = posted.id.clone();
-    let before = posted.app.ask(move |store| store.revision(&asked, number - 1)).await?;
+    let before = posted.app.ask(move |store| store.revision(&asked, number.saturating_sub(1))).await?;
     let back = |sheet: &Sheet| {
         let newest = &sheet.revision;
         if newest.number != number {

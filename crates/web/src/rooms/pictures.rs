@@ -37,10 +37,17 @@ fn layout_of(app: &App, sheet: &Sheet) -> Arc<Layout> {
 const WIDE: f64 = 600.0;
 /// At what share of their full size wide drawings are shown: their smallest type is then 9 pixels high.
 const WIDE_SCALE: f64 = 0.85;
+/// The same for drawings wider than any screen at a bench, so that more of them is seen at once.
+const WIDEST: f64 = 1600.0;
+const WIDEST_SCALE: f64 = 0.75;
 
 /// A drawing in a frame that scrolls.
 pub fn framed(drawing: &Drawing, id: &str, name: &str) -> Markup {
-    let scale = if drawing.width > WIDE { WIDE_SCALE } else { 1.0 };
+    let scale = match drawing.width {
+        width if width > WIDEST => WIDEST_SCALE,
+        width if width > WIDE => WIDE_SCALE,
+        _ => 1.0,
+    };
     html! {
         div .drawing-frame .wide-drawing[drawing.width > WIDE] tabindex="0" role="region" aria-label=(name) {
             (PreEscaped(drawing.inline_at(id, scale)))
@@ -157,7 +164,8 @@ fn draw_all(
     let failed = |error: bench::PredictError| Trouble::refused(format!("That cannot be drawn: {error}."));
     let healthy = draw::level::panel(unit, setup, &sound, own, "Sound unit").map_err(failed)?;
     let faulty = draw::level::panel(unit, setup, set, deviations, label).map_err(failed)?;
-    let levels = draw::level::draw(&format!("Voltage levels, setup {}", setup.name), &[healthy, faulty]);
+    // The faulty unit first: it is what a narrow screen shows.
+    let levels = draw::level::draw(&format!("Voltage levels, setup {}", setup.name), &[faulty, healthy]);
     let marks: Vec<Mark> =
         set.0.iter().map(|&fault| Mark { place: unit.faults()[fault].place, words: "suspect".into() }).collect();
     let paths = |set: &FaultSet, deviations: &[f64]| -> Result<Drawing, Trouble> {
@@ -170,7 +178,7 @@ fn draw_all(
         Ok(draw::wiring::draw(&view))
     };
     Ok(vec![
-        (format!("Voltage levels: sound unit, and {label}"), levels),
+        (format!("Voltage levels: {label}, and the sound unit"), levels),
         (format!("Current paths: {label}"), paths(set, deviations)?),
         ("Current paths: sound unit".into(), paths(&sound, own)?),
     ])

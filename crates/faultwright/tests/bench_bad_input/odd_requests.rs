@@ -1,4 +1,4 @@
-//! What the bench does not do right yet. Each test says what is right; it is run with `--ignored` until it is.
+//! Odd requests that are easily answered wrongly.
 
 use crate::Bench;
 use std::io::{Read, Write};
@@ -6,7 +6,6 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 #[test]
-#[ignore = "undo subtracts one from any number: panics in a build that checks for overflow"]
 fn undo_of_the_least_number_there_is() {
     let bench = Bench::open();
     let answer = bench.person.post(&bench.at("/undo"), &[("revision", &i64::MIN.to_string())]);
@@ -14,7 +13,6 @@ fn undo_of_the_least_number_there_is() {
 }
 
 #[test]
-#[ignore = "addresses and questions that cannot be read are answered in the words of the libraries, as bare text"]
 fn addresses_that_cannot_be_read_are_told_in_our_words() {
     let bench = Bench::open();
     for path in ["/?words=a&words=b", "/jobs/%ff", &bench.at("/history/abc"), &bench.at("/parts/form")] {
@@ -26,7 +24,6 @@ fn addresses_that_cannot_be_read_are_told_in_our_words() {
 }
 
 #[test]
-#[ignore = "refusals are dressed twice, the second time as if nobody was known"]
 fn who_is_refused_is_still_known() {
     let bench = Bench::open();
     let bo = bench.colleague("Bo");
@@ -35,12 +32,11 @@ fn who_is_refused_is_still_known() {
 }
 
 #[test]
-#[ignore = "a request that never ends is waited for without end"]
 fn half_a_request_is_not_waited_for_without_end() {
     let bench = Bench::open();
     let mut stream = TcpStream::connect(("127.0.0.1", bench.server.port)).unwrap();
     stream.write_all(b"GET / HTTP/1.1\r\nHost: localhost\r\nCookie: ").unwrap();
-    stream.set_read_timeout(Some(Duration::from_secs(90))).unwrap();
+    stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
     let closed = stream.read(&mut [0; 100]);
-    assert!(closed.is_ok(), "still open after a minute and a half: {closed:?}");
+    assert!(closed.is_ok(), "still open after a minute: {closed:?}");
 }
