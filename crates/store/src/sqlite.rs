@@ -4,6 +4,7 @@
 //! (<https://sqlite.org/pragma.html#pragma_synchronous>). A file is ours when it says so in its header
 //! (`PRAGMA application_id`); that is looked at before anything could change it.
 
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -63,7 +64,8 @@ impl SqliteConnection {
 
     fn open_once(path: &Path) -> Result<Self, Trouble> {
         let native = |error| sqlite_trouble::of(&error, Some(path));
-        if std::fs::metadata(path).is_ok_and(|file| file.len() > 0) && application_id(path)? != APPLICATION_ID {
+        let is_new = !std::fs::metadata(path).is_ok_and(|file| file.len() > 0);
+        if !is_new && !says_it_is_ours(path) && application_id(path)? != APPLICATION_ID {
             return Err(Trouble::Foreign);
         }
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
@@ -213,6 +215,15 @@ impl ToSql for Value {
             Value::Integer(number) => ValueRef::Integer(*number),
         }))
     }
+}
+
+/// Whether the header of a file has our mark (<https://sqlite.org/fileformat2.html#the_database_header>), whatever state
+/// the rest is in: after a kill within a checkpoint, file and log make sense only together.
+fn says_it_is_ours(path: &Path) -> bool {
+    let mut header = [0; 72];
+    let read = std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut header));
+    let mark = u32::try_from(APPLICATION_ID).map(u32::to_be_bytes);
+    read.is_ok() && header.starts_with(b"SQLite format 3\0") && mark.is_ok_and(|mark| header[68..] == mark)
 }
 
 /// Whose file this is, found out without locks, without a log beside it, without any change

@@ -114,6 +114,17 @@ impl Client {
         Answer::new(status, headers, body)
     }
 
+    /// Sends a form by hand that is refused before it is read in full: a library may give up sending then, and never
+    /// look for the answer.
+    pub fn raw_form(&self, path: &str, kind: &str, body: &[u8]) -> Answer {
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\nContent-Type: {kind}\r\n\
+             Content-Length: {}\r\n\r\n",
+            body.len()
+        );
+        self.raw(&[head.as_bytes(), body].concat())
+    }
+
     /// As [`Self::raw`], for what is refused before the bench itself sees it.
     pub fn bare(&self, request: &[u8]) -> Answer {
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
