@@ -205,5 +205,8 @@ pub struct SymptomEntry {
 
 /// JSON Schema of the job file, generated from the types above.
 pub fn schema() -> serde_json::Value {
-    schemars::schema_for!(JobFile).to_value()
+    let mut schema = schemars::schema_for!(JobFile).to_value();
+    // The same text whatever else is built beside it: other crates may switch serde_json to the order of insertion.
+    schema.sort_all_objects();
+    schema
 }

@@ -54,6 +54,8 @@ impl Bench {
         let app = App::new(store::open(&place)?, reach, self.host.clone())?;
         if self.lan && (self.new_pass_phrase || !app.has_passphrase()?) {
             set_passphrase(&app)?;
+        } else if self.lan && std::env::var_os(PASSPHRASE_VARIABLE).is_some() {
+            say("The pass-phrase set earlier holds; --new-pass-phrase sets another.")?;
         }
         let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
         let served = runtime.block_on(self.serve(app.clone(), &place));
