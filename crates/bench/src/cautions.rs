@@ -18,6 +18,9 @@ pub fn cautions(unit: &Unit, setup: &Setup) -> Vec<String> {
         if setup.jumpers.iter().any(|&(a, b)| bridges_protector(unit, a, b)) {
             list.push("A protector is bridged: stay with the unit, hand on the switch, and take the jumper off at once after the reading.".to_owned());
         }
+        if setup.jumpers.iter().any(|&(a, b)| bridges_fuse(unit, a, b)) {
+            list.push("A fuse is bridged: do not switch on. Take the jumper off and fit a fuse of the same amps and type; a jumper lets wires burn.".to_owned());
+        }
         if !setup.held.is_empty() {
             list.push("A held rotor heats within seconds: keep it brief, hold with a tool, never by hand.".to_owned());
         }
@@ -41,6 +44,11 @@ pub fn cautions(unit: &Unit, setup: &Setup) -> Vec<String> {
 
 /// Said once with every list of checks and on every record.
 pub const STANDING: &str = "For competent persons. Local codes and licensed practice prevail over anything printed here. Never leave a protector bypassed.";
+
+fn bridges_fuse(unit: &Unit, a: crate::TerminalId, b: crate::TerminalId) -> bool {
+    let part = unit.part_of(a);
+    part == unit.part_of(b) && unit.parts()[part].kind.is_current_fuse()
+}
 
 fn bridges_protector(unit: &Unit, a: crate::TerminalId, b: crate::TerminalId) -> bool {
     let part = unit.part_of(a);

@@ -148,8 +148,9 @@ fn check(passage: &str, by: &str, message: &str, expected: &str, mend: &str) {
 
 const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
-const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, run-capacitor, heater, \
-                         thermal-cutout, thermal-fuse, thermostat, indicator-lamp, splice";
+const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, run-capacitor, \
+                         transformer, solenoid-valve, heater, thermal-cutout, thermal-fuse, manual-reset-cutout, fuse, \
+                         thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {

@@ -4,7 +4,7 @@
 
 use bench::job::edit::{Edit, apply, part_fields};
 use bench::kinds::KIND_NAMES;
-use bench::kinds::catalogue::{CatalogueEntry, FieldType, Group, catalogue};
+use bench::kinds::catalogue::{CatalogueEntry, FieldType, Group, TableLine, catalogue};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -113,6 +113,32 @@ fn examples_make_parts_that_are_read_whole_or_with_the_least() {
             };
             assert_eq!((kind.as_str(), trimmed(&typed)), (entry.kind, fields));
         }
+    }
+}
+
+#[test]
+fn a_line_of_a_table_can_be_changed_alone() {
+    let entry = catalogue().into_iter().find(|entry| entry.kind == "transformer").unwrap();
+    let lines = ["windings", "winding_ohms"].map(|name| entry.find_field(name).unwrap().line);
+    assert_eq!(lines, [Some(TableLine::Winding), Some(TableLine::Number)]);
+    let examples = entry.fields.iter().map(|field| (field.name.clone(), field.example.to_owned())).collect();
+    let text = unit_with(&entry, examples);
+    let set = |field: &str, value: &str| {
+        let fields = vec![(field.to_owned(), value.to_owned())];
+        apply(&text, &Edit::SetPart { name: "X1".into(), kind: entry.kind.into(), fields })
+    };
+    let changed = set("windings.secondary", "c 9,5 d").unwrap();
+    let typed = part_fields(&changed, "X1").unwrap().1;
+    let windings = typed.iter().find(|(name, _)| name == "windings").unwrap();
+    assert_eq!(windings.1, "primary: hot 230 neutral\nsecondary: c 9.5 d\n");
+    assert!(bench::job::read("job.toml", &changed).is_ok());
+    for (field, value, words) in [
+        ("windings.secondary", "c to d", "write its terminals"),
+        ("windings", "secondary", "write a line"),
+        ("winding_ohms", "primary: 5 V", "units are never written"),
+    ] {
+        let error = set(field, value).unwrap_err().to_string();
+        assert!(error.contains(words), "{field} {value}: {error}");
     }
 }
 

@@ -6,7 +6,7 @@ mod common;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
-use common::{ONE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal};
+use common::{CONTROL_BOX, ONE_FAN, STEAM, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal};
 
 /// Step in the natural logarithm. Speeds are settled to about 1e-12, so a difference is good to about 1e-8.
 const STEP: f64 = 1e-4;
@@ -170,7 +170,9 @@ fn sizes_of_two_faults_at_once() {
 
 #[test]
 fn every_fault_that_has_a_size() {
-    for (text, in_setup) in [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on")] {
+    for (text, in_setup) in
+        [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on"), (CONTROL_BOX, "on"), (STEAM, "on")]
+    {
         let job = job(text);
         let (mut sized, mut moving) = (0, 0);
         for fault in job.unit.faults().iter().filter(|fault| fault.mode.severity.is_some()) {
@@ -220,6 +222,57 @@ fn a_heater_unit() {
         let gradient = case.check(case.volts("H1.a", "H1.b"));
         assert!(gradient[case.severity(0)] != 0.0, "{labels:?} does not move the volts across the element");
     }
+}
+
+#[test]
+fn a_transformer_and_what_hangs_on_it() {
+    let job = job(CONTROL_BOX);
+    for labels in [&[][..], &["T1 120-240-shorted-turns"], &["T1 primary-to-secondary"], &["centre bad-joint"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [
+            case.volts("T1.a", "T1.b"),
+            case.volts("T1.120", "cord.neutral"),
+            case.amps("T1.0"),
+            case.amps("T1.centre"),
+            case.amps_in("return"),
+            case.watts("T1"),
+            case.watts("supply"),
+        ] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.watts("T1"));
+        for words in ["core loss", "section 0-120 ohms", "section a-centre ohms"] {
+            assert_moves(gradient[case.unknown("T1", words)], 1.0);
+        }
+        let gradient = case.check(case.amps("T1.0"));
+        for words in ["magnetising reactance", "leakage reactance", "turns for 12 V"] {
+            assert_moves(gradient[case.unknown("T1", words)], 1e-3);
+        }
+    }
+}
+
+#[test]
+fn a_filter_and_a_valve() {
+    let job = job(STEAM);
+    for labels in [&["earth broken"][..], &["Z1 hot-earth-shorted", "earth broken"], &["Y1 shorted-turns"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [case.volts("frame", "cord.neutral"), case.amps("Y1.a"), case.watts("Y1"), case.amps("Z1.hot")] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.watts("Y1"));
+        for words in ["coil ohms", "magnetising reactance", "core loss"] {
+            assert_moves(gradient[case.unknown("Y1", words)], 0.1);
+        }
+        let gradient = case.check(case.volts("frame", "cord.neutral"));
+        let moves = if labels == ["earth broken"] { 10.0 } else { 0.0 };
+        assert!(gradient[case.unknown("Z1", "nanofarads hot to earth")].abs() >= moves);
+    }
+    let case = Case::new(&job, "on", &[]);
+    let gradient = case.check(case.amps_in("filter earth"));
+    assert_moves(gradient[case.unknown("Z1", "nanofarads hot to earth")], 1e-4);
+    let case = Case::new(&job, "unplugged", &[]);
+    let gradient = case.check(case.ohms("cord.hot", "cord.neutral"));
+    assert_moves(gradient[case.unknown("Y1", "coil ohms")], 1.0);
 }
 
 #[test]

@@ -44,3 +44,18 @@ fn every_fault_of_the_example_is_named() {
     assert!(!faults.is_empty());
     assert_eq!(left_out(faults.iter().map(|fault| fault.mode.name.as_str())), Vec::<&str>::new());
 }
+
+/// Faults of the kinds that the example has none of stand in the document too.
+#[test]
+fn every_fault_of_supply_side_parts_and_transformers_is_named() {
+    let parts = "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+                 [parts.Y]\nkind = \"solenoid-valve\"\nvolts = 230\n\
+                 [parts.F]\nkind = \"fuse\"\namps = 2\n[parts.K]\nkind = \"manual-reset-cutout\"\n\
+                 [parts.Z]\nkind = \"interference-filter\"\nacross_microfarads = 1\nearth_nanofarads = 1\nbleed_ohms = 1\n\
+                 [parts.T]\nkind = \"transformer\"\nvolt_amperes = 50\nthermal_link = \"primary\"\n\
+                 windings.primary = [\"0\", 120, \"120\"]\nwindings.secondary = [\"a\", 12, \"b\"]\n";
+    let job = bench::job::read("job.toml", parts).unwrap_or_else(|problems| panic!("{problems}"));
+    // Of the secondary the document names the sections with a tap between.
+    let names = job.unit.faults().iter().map(|fault| fault.mode.name.as_str()).filter(|name| !name.starts_with("a-b-"));
+    assert_eq!(left_out(names), Vec::<&str>::new());
+}

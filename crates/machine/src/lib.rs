@@ -7,12 +7,14 @@
 //! - [`steady`]: the settled unit and its derivatives.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
+//! - [`transformer`]: median values of an iron-cored transformer from its rating and its windings.
 
 pub mod assembly;
 pub mod coil_group;
 pub mod copper;
 pub mod nameplate;
 pub mod steady;
+pub mod transformer;
 
 pub use assembly::{Assembly, Load, Machine, Motion, Start};
 pub use coil_group::{Coil, Core, Rotor, RotorField};

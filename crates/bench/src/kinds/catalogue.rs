@@ -1,10 +1,13 @@
 //! What a form needs to know of every kind of part: titles, fields, units, examples.
 //!
 //! Which fields there are, what they hold and which must be given comes from the schema of the job file; only the words
-//! are written here.
+//! are written in [`words`].
+
+mod words;
 
 use serde_json::Value;
 use std::sync::OnceLock;
+use words::{KindWords, WORDS};
 
 /// Where a kind stands in a list of kinds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
@@ -16,6 +19,8 @@ pub enum Group {
     Controls,
     /// Motors.
     Motors,
+    /// Transformers and other coils on iron.
+    Coils,
     /// Heaters.
     Heating,
     /// Capacitors.
@@ -26,8 +31,15 @@ pub enum Group {
 
 impl Group {
     /// All groups in the order of a list.
-    pub const ALL: [Group; 6] =
-        [Group::SupplyAndCord, Group::Controls, Group::Motors, Group::Heating, Group::Capacitors, Group::Joints];
+    pub const ALL: [Group; 7] = [
+        Group::SupplyAndCord,
+        Group::Controls,
+        Group::Motors,
+        Group::Coils,
+        Group::Heating,
+        Group::Capacitors,
+        Group::Joints,
+    ];
 
     /// In plain words.
     pub fn title(self) -> &'static str {
@@ -35,6 +47,7 @@ impl Group {
             Group::SupplyAndCord => "Supply and cord",
             Group::Controls => "Controls",
             Group::Motors => "Motors",
+            Group::Coils => "Transformers and coils",
             Group::Heating => "Heating",
             Group::Capacitors => "Capacitors",
             Group::Joints => "Joints",
@@ -54,8 +67,20 @@ pub enum FieldType {
     Text,
     /// Names with commas between them: `high, medium, low`.
     Names,
-    /// A line for each position, with the pairs of terminals it joins: `high: line to high, in to out`; `off: none`.
+    /// A table with a name at the start of each line; [`Field::line`] says what follows it.
     ContactTable,
+}
+
+/// What follows the name on each line of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TableLine {
+    /// The pairs of terminals that a position joins: `high: line to high, in to out`; `off: none`.
+    Contacts,
+    /// Terminals of a winding in order, with the volts between neighbours: `secondary: a 12 centre 12 b`.
+    Winding,
+    /// A number: `primary: 34.5`.
+    Number,
 }
 
 /// One field of a kind.
@@ -71,6 +96,8 @@ pub struct Field {
     pub is_required: bool,
     /// What it holds.
     pub holds: FieldType,
+    /// How a line of it is typed, if it is a table.
+    pub line: Option<TableLine>,
     /// A typical value as it would be typed; of no real machine.
     pub example: &'static str,
     /// What the job file says of it.
@@ -98,130 +125,6 @@ impl CatalogueEntry {
         self.fields.iter().find(|field| field.name == name)
     }
 }
-
-/// Words for a field: name, label, unit, example.
-type FieldWords = (&'static str, &'static str, &'static str, &'static str);
-
-/// Words for a kind: name, title, what it is, group, fields.
-type KindWords = (&'static str, &'static str, &'static str, Group, &'static [FieldWords]);
-
-const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
-const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
-const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
-
-/// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
-const CAPACITOR_MOTOR: &[FieldWords] = &[
-    ("plate.volts", "Plate volts", "V", "230"),
-    ("plate.hertz", "Plate frequency", "Hz", "50"),
-    ("plate.amps", "Full-load current on the fastest tap", "A", "0.6"),
-    ("plate.rpm", "Full-load speed on the fastest tap", "rpm", "1320"),
-    ("plate.poles", "Poles", "", "4"),
-    ("plate.microfarads", "Run capacitor on the plate", "µF", "3"),
-    ("plate.watts", "Input watts on the fastest tap", "W", "120"),
-    ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
-    TAPS,
-    MAKE,
-];
-
-const SHADED_POLE_MOTOR: &[FieldWords] = &[
-    ("plate.volts", "Plate volts", "V", "230"),
-    ("plate.hertz", "Plate frequency", "Hz", "50"),
-    ("plate.amps", "Full-load current on the fastest tap", "A", "0.4"),
-    ("plate.rpm", "Full-load speed on the fastest tap", "rpm", "1280"),
-    ("plate.poles", "Poles", "", "4"),
-    ("plate.microfarads", "Capacitor on the plate, if any", "µF", "2"),
-    ("plate.watts", "Input watts on the fastest tap", "W", "55"),
-    ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
-    ("taps", "Speed taps, fastest first", "", "high, low"),
-    MAKE,
-];
-
-/// The one list of words, in the order of a list for people.
-const WORDS: [KindWords; 12] = [
-    (
-        "supply",
-        "Supply",
-        "The outlet or feed ahead of the unit; every job has exactly one.",
-        Group::SupplyAndCord,
-        &[
-            ("volts", "Volts between hot and neutral", "V", "230"),
-            ("hertz", "Frequency", "Hz", "50"),
-            ("breaker_amps", "Breaker or fuse ahead", "A", "16"),
-            ("source_ohms", "Resistance of the supply loop", "ohm", "0.4"),
-            MAKE,
-        ],
-    ),
-    (
-        "cord",
-        "Cord with plug",
-        "Plugs into the supply by itself; wires start at its ends in the unit.",
-        Group::SupplyAndCord,
-        &[
-            ("metres", "Length", "m", "2"),
-            ("square_millimetres", "Conductor size", "mm²", "0.75"),
-            ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
-            MAKE,
-        ],
-    ),
-    (
-        "switch",
-        "Switch",
-        "Any switch or relay contact: for each position, the terminals it joins.",
-        Group::Controls,
-        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE],
-    ),
-    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, MAKE]),
-    (
-        "thermal-cutout",
-        "Thermal cutout",
-        "Protects: heat opens it, cooling closes it again; an overload protector too.",
-        Group::Controls,
-        &[OPENS, MAKE],
-    ),
-    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS, MAKE]),
-    (
-        "indicator-lamp",
-        "Indicator lamp",
-        "Shows that something is live.",
-        Group::Controls,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE],
-    ),
-    (
-        "capacitor-run-motor",
-        "Capacitor-run motor",
-        "Induction motor with a start winding fed through a capacitor, which is a part of its own.",
-        Group::Motors,
-        CAPACITOR_MOTOR,
-    ),
-    (
-        "shaded-pole-motor",
-        "Shaded-pole motor",
-        "Small induction motor without a capacitor.",
-        Group::Motors,
-        SHADED_POLE_MOTOR,
-    ),
-    (
-        "heater",
-        "Heater",
-        "Heating element.",
-        Group::Heating,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE],
-    ),
-    (
-        "run-capacitor",
-        "Run capacitor",
-        "Capacitor of a motor's start winding.",
-        Group::Capacitors,
-        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE],
-    ),
-    (
-        "splice",
-        "Splice or terminal block",
-        "Crimp, wire nut or terminal block that joins several wires.",
-        Group::Joints,
-        &[("legs", "Names of its legs", "", "a, b, c"), MAKE],
-    ),
-];
 
 /// Every kind of part, in the order of a list for people.
 pub fn catalogue() -> Vec<CatalogueEntry> {
@@ -279,6 +182,7 @@ fn collect(schema: &Value, shape: &Value, prefix: &str, is_required: bool, field
                 unit: "",
                 is_required,
                 holds,
+                line: (holds == FieldType::ContactTable).then(|| line(schema, resolved)),
                 example: "",
                 help: property["description"].as_str().unwrap_or_default().to_owned(),
             }),
@@ -297,6 +201,16 @@ fn resolved<'s>(schema: &'s Value, property: &'s Value) -> &'s Value {
     match property["$ref"].as_str().and_then(|reference| reference.strip_prefix("#/$defs/")) {
         Some(name) => &schema["$defs"][name],
         None => property,
+    }
+}
+
+/// What the lines of a table hold.
+fn line(schema: &Value, table: &Value) -> TableLine {
+    let row = resolved(schema, &table["additionalProperties"]);
+    match holds(row) {
+        Some(FieldType::Number) => TableLine::Number,
+        _ if row["items"]["type"] == "array" => TableLine::Contacts,
+        _ => TableLine::Winding,
     }
 }
 

@@ -5,10 +5,14 @@ pub mod catalogue;
 mod contact;
 mod cord;
 mod frame;
+mod fuse;
 mod heater;
 mod indicator_lamp;
+mod interference_filter;
+mod manual_reset_cutout;
 mod run_capacitor;
 mod shaded_pole_motor;
+mod solenoid_valve;
 mod splice;
 mod supply;
 mod switch;
@@ -16,14 +20,20 @@ mod tapped_motor;
 mod thermal_cutout;
 mod thermal_fuse;
 mod thermostat;
+mod transformer;
+mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
 pub use cord::Cord;
 pub use frame::Frame;
+pub use fuse::Fuse;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
+pub use interference_filter::InterferenceFilter;
+pub use manual_reset_cutout::ManualResetCutout;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
+pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
 pub use supply::Supply;
 pub use switch::Switch;
@@ -31,6 +41,7 @@ pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
+pub use transformer::Transformer;
 
 use crate::fault::FaultMode;
 use crate::wiring::PartWiring;
@@ -133,8 +144,13 @@ pub trait Kind: Debug + Send + Sync {
         false
     }
 
-    /// Whether it is there to protect.
+    /// Whether it is there to protect, and may be bridged for a moment under a technician's eyes.
     fn is_protector(&self) -> bool {
+        false
+    }
+
+    /// Whether it is a fuse against too much current, which must never be bridged on a live unit.
+    fn is_current_fuse(&self) -> bool {
         false
     }
 
@@ -170,33 +186,48 @@ pub enum PartEntry {
     ShadedPoleMotor(ShadedPoleMotor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
+    /// Iron-cored transformer or autotransformer.
+    Transformer(Transformer),
+    /// Solenoid valve for alternating current.
+    SolenoidValve(SolenoidValve),
     /// Heating element.
     Heater(Heater),
     /// Self-resetting thermal cutout.
     ThermalCutout(ThermalCutout),
     /// One-shot thermal fuse.
     ThermalFuse(ThermalFuse),
+    /// Thermal cutout with a button.
+    ManualResetCutout(ManualResetCutout),
+    /// Cartridge fuse.
+    Fuse(Fuse),
     /// Thermostat.
     Thermostat(Thermostat),
     /// Indicator lamp.
     IndicatorLamp(IndicatorLamp),
+    /// Interference filter at the supply.
+    InterferenceFilter(InterferenceFilter),
     /// Splice or terminal block joining several wires.
     Splice(Splice),
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 12] = [
+pub const KIND_NAMES: [&str; 17] = [
     "supply",
     "cord",
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
     "run-capacitor",
+    "transformer",
+    "solenoid-valve",
     "heater",
     "thermal-cutout",
     "thermal-fuse",
+    "manual-reset-cutout",
+    "fuse",
     "thermostat",
     "indicator-lamp",
+    "interference-filter",
     "splice",
 ];
 
@@ -221,11 +252,16 @@ impl PartEntry {
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
+            "transformer" => boxed::<Transformer>(value),
+            "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),
             "thermal-cutout" => boxed::<ThermalCutout>(value),
             "thermal-fuse" => boxed::<ThermalFuse>(value),
+            "manual-reset-cutout" => boxed::<ManualResetCutout>(value),
+            "fuse" => boxed::<Fuse>(value),
             "thermostat" => boxed::<Thermostat>(value),
             "indicator-lamp" => boxed::<IndicatorLamp>(value),
+            "interference-filter" => boxed::<InterferenceFilter>(value),
             "splice" => boxed::<Splice>(value),
             _ => return None,
         })

@@ -12,7 +12,7 @@ use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
 use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId};
-use machine::{Assembly, Coil, Load, Machine, Rotor, Start, coil_group};
+use machine::{Assembly, Coil, Core, Load, Machine, Rotor, Start, coil_group};
 use std::borrow::Cow;
 use std::f64::consts::PI;
 
@@ -73,7 +73,7 @@ struct PlannedBranch {
     label: Cow<'static, str>,
 }
 
-/// A coil of a planned motor.
+/// A coil of a planned motor or core.
 pub struct PlannedCoil {
     /// What it is, for people.
     pub label: Cow<'static, str>,
@@ -103,6 +103,14 @@ pub struct PlannedMotor {
     pub load: Load,
 }
 
+/// Coils on an iron core without rotor, to be added to the network.
+pub struct PlannedCore {
+    /// Its coils; all lie on one axis, so their angles do not count.
+    pub coils: Vec<PlannedCoil>,
+    /// Magnetising reactance referred to one relative turn, ohms.
+    pub magnetising: Quantity,
+}
+
 /// What a unit in a setup amounts to electrically.
 #[derive(Debug)]
 pub struct Wired {
@@ -127,6 +135,7 @@ pub struct Wiring<'u> {
     joins: Vec<Join>,
     branches: Vec<PlannedBranch>,
     motors: Vec<(usize, PlannedMotor)>,
+    cores: Vec<(usize, PlannedCore)>,
 }
 
 /// One part's view of the layout.
@@ -181,6 +190,7 @@ pub fn wire_up(
         joins: Vec::new(),
         branches: Vec::new(),
         motors: Vec::new(),
+        cores: Vec::new(),
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
@@ -291,13 +301,15 @@ impl Wiring<'_> {
             machine_of_part[part] = Some(machines.len());
             machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
         }
+        let cores =
+            self.cores.into_iter().map(|core| add_core(&mut network, &mut elements, &net_of_node, core)).collect();
         if self.setup.energised {
             let hot = self.unit.terminals_of(self.unit.supply()).start;
             let hot = net_of_node[part_side(TerminalId(hot)).0];
             let unknown = stray_unknown(self.unit);
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
-        let assembly = Assembly { network, machines, cores: Vec::new(), unknown_count };
+        let assembly = Assembly { network, machines, cores, unknown_count };
         Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part }
     }
 }
@@ -310,23 +322,9 @@ fn add_motor(
     part: usize,
     motor: PlannedMotor,
 ) -> Machine {
-    let coils: Vec<Coil> = motor
-        .coils
-        .iter()
-        .map(|coil| Coil {
-            from: net_of_node[coil.from.0],
-            to: net_of_node[coil.to.0],
-            turns: coil.turns.clone(),
-            angle: coil.angle,
-            resistance: coil.resistance.clone(),
-            leakage: coil.leakage.clone(),
-        })
-        .collect();
+    let coils = coils_between_nets(&motor.coils, net_of_node);
     let (branches, field) = coil_group::add_around_rotor(network, &coils);
-    for (coil, &branch) in motor.coils.into_iter().zip(&branches) {
-        let owner = Owner::Place(Place::Part(part));
-        elements.push(Element { owner, label: coil.label, branch, from: coil.from, to: coil.to });
-    }
+    name_coils(elements, part, motor.coils, &branches);
     let start = if setup.held.contains(&part) {
         Start::Held
     } else if setup.pushed.contains(&part) {
@@ -336,6 +334,38 @@ fn add_motor(
     };
     let synchronous_speed = 4.0 * PI * network.hertz() / f64::from(motor.poles);
     Machine { field, coils: branches, rotor: motor.rotor, synchronous_speed, load: motor.load, start }
+}
+
+fn add_core(
+    network: &mut Network,
+    elements: &mut Vec<Element>,
+    net_of_node: &[NetId],
+    (part, core): (usize, PlannedCore),
+) -> Core {
+    let coils = coils_between_nets(&core.coils, net_of_node);
+    let (branches, field) = coil_group::add_on_core(network, &coils, core.magnetising);
+    name_coils(elements, part, core.coils, &branches);
+    field
+}
+
+fn coils_between_nets(coils: &[PlannedCoil], net_of_node: &[NetId]) -> Vec<Coil> {
+    let coil = |coil: &PlannedCoil| Coil {
+        from: net_of_node[coil.from.0],
+        to: net_of_node[coil.to.0],
+        turns: coil.turns.clone(),
+        angle: coil.angle,
+        resistance: coil.resistance.clone(),
+        leakage: coil.leakage.clone(),
+    };
+    coils.iter().map(coil).collect()
+}
+
+/// Says of the branches of coils what they are.
+fn name_coils(elements: &mut Vec<Element>, part: usize, coils: Vec<PlannedCoil>, branches: &[BranchId]) {
+    for (coil, &branch) in coils.into_iter().zip(branches) {
+        let owner = Owner::Place(Place::Part(part));
+        elements.push(Element { owner, label: coil.label, branch, from: coil.from, to: coil.to });
+    }
 }
 
 /// Gives every net a small capacitance to the frame and to the hot conductor, as real wiring has.

@@ -1,6 +1,6 @@
 //! What a part may do while the unit is laid out: name its nodes, ask for its values and faults, add what it is made of.
 
-use super::{Join, Node, Owner, PartWiring, PlannedBranch, PlannedMotor, REFERENCE, part_side};
+use super::{Join, Node, Owner, PartWiring, PlannedBranch, PlannedCore, PlannedMotor, REFERENCE, part_side};
 use crate::fault::Place;
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
@@ -143,5 +143,10 @@ impl PartWiring<'_, '_> {
     /// A motor.
     pub fn motor(&mut self, motor: PlannedMotor) {
         self.wiring.motors.push((self.part, motor));
+    }
+
+    /// Coils on an iron core.
+    pub fn core(&mut self, core: PlannedCore) {
+        self.wiring.cores.push((self.part, core));
     }
 }

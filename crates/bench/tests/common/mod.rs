@@ -204,6 +204,124 @@ pushed = ["M1"]
 supply = "off"
 "#;
 
+/// A control box: a transformer with a primary in two halves and a centre-tapped secondary, loaded unevenly.
+pub const CONTROL_BOX: &str = r#"
+wires = [
+  { from = "cord.hot", to = "T1.0" },
+  { from = "T1.240", to = "cord.neutral", label = "return" },
+  { from = "T1.a", to = "H1.a" },
+  { from = "H1.b", to = "T1.centre", label = "centre" },
+  { from = "T1.b", to = "H2.a" },
+  { from = "H2.b", to = "T1.centre" },
+  { from = "T1.centre", to = "frame" },
+  { from = "cord.earth", to = "frame", label = "earth" },
+]
+
+[unit]
+name = "Control box"
+
+[parts.supply]
+kind = "supply"
+volts = 240
+hertz = 50
+
+[parts.cord]
+kind = "cord"
+
+[parts.T1]
+kind = "transformer"
+volt_amperes = 100
+hertz = 50
+windings.primary = ["0", 120, "120", 120, "240"]
+windings.secondary = ["a", 12, "centre", 12, "b"]
+thermal_link = "primary"
+
+[parts.H1]
+kind = "heater"
+volts = 12
+watts = 45
+
+[parts.H2]
+kind = "heater"
+volts = 12
+watts = 20
+
+[setups.on]
+supply = "on"
+winding_celsius = 60
+
+[setups.unplugged]
+supply = "off"
+"#;
+
+/// A steam generator's supply side: filter, fuse and cutout ahead of a heater and a valve.
+pub const STEAM: &str = r#"
+wires = [
+  { from = "cord.hot", to = "Z1.hot" },
+  { from = "cord.neutral", to = "Z1.neutral" },
+  { from = "Z1.earth", to = "frame", label = "filter earth" },
+  { from = "Z1.load-hot", to = "F1.a" },
+  { from = "F1.b", to = "K1.a" },
+  { from = "K1.b", to = "H1.a" },
+  { from = "H1.b", to = "Z1.load-neutral", label = "heater return" },
+  { from = "F1.b", to = "Y1.a" },
+  { from = "Y1.b", to = "Z1.load-neutral", label = "valve return" },
+  { from = "cord.earth", to = "frame", label = "earth" },
+]
+
+[unit]
+name = "Steam generator"
+
+[parts.supply]
+kind = "supply"
+volts = 230
+hertz = 50
+breaker_amps = 40
+
+[parts.cord]
+kind = "cord"
+
+[parts.Z1]
+kind = "interference-filter"
+across_microfarads = 0.1
+earth_nanofarads = 4.7
+bleed_ohms = "1M"
+
+[parts.F1]
+kind = "fuse"
+amps = 8
+
+[parts.K1]
+kind = "manual-reset-cutout"
+opens_celsius = 160
+
+[parts.H1]
+kind = "heater"
+volts = 230
+watts = 1200
+
+[parts.Y1]
+kind = "solenoid-valve"
+volts = 230
+hertz = 50
+watts = 9
+amps = 0.065
+
+[setups.on]
+supply = "on"
+
+[setups."cutout open"]
+supply = "on"
+positions = { K1 = "open" }
+
+[setups.unplugged]
+supply = "off"
+
+[setups."fuse bridged"]
+supply = "on"
+jumpers = [["F1.a", "F1.b"]]
+"#;
+
 /// Reads a job that has nothing wrong with it.
 pub fn job(text: &str) -> Job {
     let job = bench::job::read("job.toml", text).unwrap_or_else(|problems| panic!("{problems}"));

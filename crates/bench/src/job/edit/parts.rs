@@ -3,12 +3,12 @@
 use super::references::{Entry, Naming, names, references, setups_with_position, wire_labels};
 use super::source::{Node, Source, spliced};
 use super::toml_text::{inline_table, quoted};
-use super::typed::{contact_table, contacts, field_toml};
+use super::typed::{field_toml, line_toml, table};
 use super::{EditError, fields, lists};
 use crate::job::names::mend;
 use crate::kinds::KIND_NAMES;
-use crate::kinds::catalogue::{CatalogueEntry, FieldType, find_kind};
-use toml_edit::Value;
+use crate::kinds::catalogue::{CatalogueEntry, TableLine, find_kind};
+use toml_edit::{Array, Value};
 
 /// Adds a part, or changes the given fields of one that is there; an empty value removes its field.
 pub(super) fn set(text: &str, name: &str, kind: &str, typed: &[(String, String)]) -> Result<String, EditError> {
@@ -48,17 +48,15 @@ fn field_value(entry: &CatalogueEntry, field: &str, typed: &str) -> Result<Typed
         return Ok(Typed::Absent);
     }
     let bad = |words| EditError::BadValue { field: field.into(), words };
+    let line_of = |name: &str| entry.find_field(name).and_then(|known| known.line);
     match (entry.find_field(field), split_field(field)[..].first()) {
-        (Some(known), _) if known.holds == FieldType::ContactTable => {
-            contact_table(typed).map(Typed::Table).map_err(bad)
-        }
-        (Some(known), _) => field_toml(known.holds, typed).map(Typed::Value).map_err(bad),
-        // One position of a contact table: `positions.high`.
-        (None, Some(&table))
-            if field != table
-                && entry.find_field(table).is_some_and(|known| known.holds == FieldType::ContactTable) =>
-        {
-            contacts(typed).map(Typed::Value).map_err(bad)
+        (Some(known), _) => match known.line {
+            Some(line) => table(line, typed).map(Typed::Table).map_err(bad),
+            None => field_toml(known.holds, typed).map(Typed::Value).map_err(bad),
+        },
+        // One line of a table: `positions.high`.
+        (None, Some(&table)) if field != table && line_of(table).is_some() => {
+            line_toml(line_of(table).unwrap_or(TableLine::Contacts), typed).map(Typed::Value).map_err(bad)
         }
         _ => {
             let known: Vec<String> = entry.fields.iter().map(|field| field.name.clone()).collect();
@@ -198,7 +196,7 @@ pub fn part_fields(text: &str, name: &str) -> Result<(String, Vec<(String, Strin
         let Some(place) = at(&field.name) else { continue };
         let value = match place.node {
             Node::Value(value) => typed_value(value),
-            _ => place.names().iter().map(|position| typed_position(&source, name, &field.name, position)).collect(),
+            _ => place.names().iter().map(|position| typed_line(&source, name, &field.name, position)).collect(),
         };
         typed.push((field.name.clone(), value));
     }
@@ -213,16 +211,21 @@ fn typed_value(value: &Value) -> String {
     }
 }
 
-/// `high: line to high` and a newline.
-fn typed_position(source: &Source<'_>, part: &str, table: &str, position: &str) -> String {
-    let mut contacts = Vec::new();
-    if let Some(Node::Value(Value::Array(pairs))) =
-        source.place(&["parts", part, table, position]).map(|place| place.node)
-    {
-        for pair in pairs.iter().filter_map(Value::as_array) {
-            contacts.push(pair.iter().filter_map(Value::as_str).collect::<Vec<_>>().join(" to "));
-        }
+/// `high: line to high` or `secondary: a 12 b`, and a newline.
+fn typed_line(source: &Source<'_>, part: &str, table: &str, name: &str) -> String {
+    let row = match source.place(&["parts", part, table, name]).map(|place| place.node) {
+        Some(Node::Value(value)) => typed_row(value),
+        _ => String::new(),
+    };
+    format!("{name}: {}\n", if row.is_empty() { "none" } else { &row })
+}
+
+fn typed_row(value: &Value) -> String {
+    let Some(items) = value.as_array() else { return typed_value(value) };
+    let pair = |pair: &Array| pair.iter().filter_map(Value::as_str).collect::<Vec<_>>().join(" to ");
+    let pairs: Vec<String> = items.iter().filter_map(Value::as_array).map(pair).collect();
+    match pairs[..] {
+        [] => items.iter().map(typed_value).collect::<Vec<_>>().join(" "),
+        _ => pairs.join(", "),
     }
-    let contacts = if contacts.is_empty() { "none".to_owned() } else { contacts.join(", ") };
-    format!("{position}: {contacts}\n")
 }

@@ -1,8 +1,8 @@
-//! Values as a person types them: with a comma for decimals, lists with commas between, contact tables line by line.
+//! Values as a person types them: with a comma for decimals, lists with commas between, tables line by line.
 
 use super::toml_text;
 use crate::job::values::{ShownValue, parse_number};
-use crate::kinds::catalogue::FieldType;
+use crate::kinds::catalogue::{FieldType, TableLine};
 use std::fmt;
 
 /// What a meter showed, as typed: `27.1`, `0,35 k`, `open`, `dead`.
@@ -121,7 +121,7 @@ pub(super) fn field_toml(holds: FieldType, typed: &str) -> Result<String, String
         }
         FieldType::Text => toml_text::quoted(typed.trim()),
         FieldType::Names => toml_text::list(&names(typed)),
-        FieldType::ContactTable => toml_text::inline_table(&contact_table(typed)?),
+        FieldType::ContactTable => toml_text::inline_table(&table(TableLine::Contacts, typed)?),
     })
 }
 
@@ -130,27 +130,57 @@ fn names(typed: &str) -> Vec<String> {
     typed.split([',', ';']).flat_map(str::split_whitespace).map(String::from).collect()
 }
 
-/// A contact table, one position on each line; each position with its contacts as TOML.
-pub(super) fn contact_table(typed: &str) -> Result<Vec<(String, String)>, String> {
+/// A table, one name on each line; each name with its row as TOML.
+pub(super) fn table(line: TableLine, typed: &str) -> Result<Vec<(String, String)>, String> {
+    let (what, example) = match line {
+        TableLine::Contacts => ("position", "low: line to low"),
+        TableLine::Winding => ("winding", "secondary: a 12 b"),
+        TableLine::Number => ("winding", "primary: 34.5"),
+    };
     let mut table: Vec<(String, String)> = Vec::new();
-    for line in typed.split(['\n', ';']).map(str::trim).filter(|line| !line.is_empty()) {
-        let Some((position, joined)) = line.split_once([':', '=']) else {
-            return Err(format!("'{line}' names no position; write a line such as low: line to low"));
-        };
-        let position = position.trim().to_owned();
-        if position.is_empty() {
-            return Err(format!("'{line}' names no position; write a line such as low: line to low"));
+    for text in typed.split(['\n', ';']).map(str::trim).filter(|text| !text.is_empty()) {
+        let (name, row) = text.split_once([':', '=']).unwrap_or_default();
+        let name = name.trim().to_owned();
+        if name.is_empty() {
+            return Err(format!("'{text}' names no {what}; write a line such as {example}"));
         }
-        if table.iter().any(|(known, _)| *known == position) {
-            return Err(format!("position '{position}' is given twice; put its contacts on one line"));
+        if table.iter().any(|(known, _)| *known == name) {
+            let rest = if line == TableLine::Contacts { "its contacts" } else { "all of it" };
+            return Err(format!("{what} '{name}' is given twice; put {rest} on one line"));
         }
-        table.push((position, contacts(joined)?));
+        table.push((name, line_toml(line, row)?));
     }
     Ok(table)
 }
 
+/// What follows the name on one line of a table, as TOML.
+pub(super) fn line_toml(line: TableLine, typed: &str) -> Result<String, String> {
+    match line {
+        TableLine::Contacts => contacts(typed),
+        TableLine::Winding => winding(typed),
+        TableLine::Number => field_toml(FieldType::Number, typed),
+    }
+}
+
+/// A winding as TOML: terminals with the volts between them, `a 12 centre 12 b`.
+fn winding(typed: &str) -> Result<String, String> {
+    let words: Vec<&str> = typed.split_whitespace().collect();
+    if words.len() < 3 || words.len().is_multiple_of(2) {
+        return Err(format!(
+            "'{}' is not a winding; write its terminals with the volts between them, such as a 12 centre 12 b",
+            typed.trim()
+        ));
+    }
+    let item = |(index, word): (usize, &&str)| match index % 2 {
+        0 => Ok(toml_text::quoted(word)),
+        _ => field_toml(FieldType::Number, word),
+    };
+    let items = words.iter().enumerate().map(item).collect::<Result<Vec<_>, _>>()?;
+    Ok(format!("[{}]", items.join(", ")))
+}
+
 /// Contacts of one position as TOML: `line to low, in to out`; nothing or `none` for no contact.
-pub(super) fn contacts(typed: &str) -> Result<String, String> {
+fn contacts(typed: &str) -> Result<String, String> {
     let typed = typed.trim();
     if typed.is_empty() || typed == "none" || typed == "-" {
         return Ok(toml_text::pairs(&[]));
@@ -199,10 +229,31 @@ mod tests {
 
     #[test]
     fn contact_tables_are_typed_line_by_line() {
-        let table = field_toml(FieldType::ContactTable, "off: none\nhigh: line to high, a b\n");
-        assert_eq!(table, Ok("{ off = [], high = [[\"line\", \"high\"], [\"a\", \"b\"]] }".into()));
+        let toml = field_toml(FieldType::ContactTable, "off: none\nhigh: line to high, a b\n");
+        assert_eq!(toml, Ok("{ off = [], high = [[\"line\", \"high\"], [\"a\", \"b\"]] }".into()));
+        let contact_table = |typed| table(TableLine::Contacts, typed);
         assert!(contact_table("low line low").unwrap_err().contains("names no position"));
         assert!(contact_table("low: line").unwrap_err().contains("not a contact"));
         assert!(contact_table("low: a b\nlow: c d").unwrap_err().contains("twice"));
+    }
+    #[test]
+    fn windings_are_typed_line_by_line() {
+        let windings = |typed| table(TableLine::Winding, typed);
+        let row = |name: &str, toml: &str| (name.to_owned(), toml.to_owned());
+        assert_eq!(
+            windings("primary: 0 120 120 120 240\nsecondary: a 12,6 b"),
+            Ok(vec![row("primary", "[\"0\", 120, \"120\", 120, \"240\"]"), row("secondary", "[\"a\", 12.6, \"b\"]")])
+        );
+        assert_eq!(table(TableLine::Number, "primary: 34,5"), Ok(vec![row("primary", "34.5")]));
+        for (typed, words) in [
+            ("a 12 b", "names no winding"),
+            ("primary: a b", "not a winding"),
+            ("primary: a 12 b 12", "not a winding"),
+            ("primary: a to b", "not a number"),
+            ("primary: a 1 b\nprimary: c 1 d", "twice"),
+        ] {
+            let error = windings(typed).unwrap_err();
+            assert!(error.contains(words), "{typed}: {error}");
+        }
     }
 }

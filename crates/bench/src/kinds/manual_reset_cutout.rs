@@ -1,0 +1,63 @@
+//! Thermal cutout that stays open once heat has opened it, until its button is pressed.
+//!
+//! # Assumes
+//! Its state is given by the setup, closed unless the setup says open; heat does not move it here. Found open without a
+//! setup that says so, it has tripped: a fault like any other, with a cause to be looked for.
+
+use super::Kind;
+use super::contact::{self, ContactOdds};
+use crate::fault::FaultMode;
+use crate::job::Positive;
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// Odds (common practice, no source).
+const ODDS: ContactOdds = ContactOdds { stuck_open: 0.012, welded: 0.003, burnt: 0.006 };
+
+/// Manual-reset thermal cutout. Terminals: a, b. Positions: closed (ordinary), open.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ManualResetCutout {
+    /// Temperature at which it opens, degrees Celsius.
+    pub opens_celsius: Option<Positive>,
+}
+
+impl Kind for ManualResetCutout {
+    fn name(&self) -> &'static str {
+        "manual-reset-cutout"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        vec!["a".into(), "b".into()]
+    }
+
+    fn describe(&self) -> String {
+        self.opens_celsius.map_or("manual-reset thermal cutout".into(), |opens| {
+            format!("opens at {} C, until its button is pressed", opens.0)
+        })
+    }
+
+    fn positions(&self) -> Vec<String> {
+        contact::positions()
+    }
+
+    fn ordinary_position(&self) -> Option<String> {
+        Some("closed".into())
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let tripped = "find what overheated, then press the button of the cutout {}";
+        let mut faults = contact::faults("", "the cutout contact", &ODDS, "replace the manual-reset cutout {}");
+        faults.push(FaultMode::new("tripped", "the cutout has tripped and was not reset", 0.04, tripped));
+        faults
+    }
+
+    fn is_protector(&self) -> bool {
+        true
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let closed = part.position() != Some("open") && !part.has("tripped");
+        contact::connect(part, part.terminal(0), part.terminal(1), closed, "");
+    }
+}
