@@ -5,7 +5,7 @@ use crate::meter::Meter;
 use crate::reading::Measure;
 use crate::setup::Setup;
 use crate::unit::Unit;
-use crate::wiring::{Owner, Wired, wire_up};
+use crate::wiring::{Conditions, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -95,7 +95,7 @@ fn solve<R>(
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
-    let wired = wire_up(unit, setup, faults, deviations, false, derivatives);
+    let wired = wire_up(unit, setup, faults, deviations, &Conditions::default(), derivatives);
     if !setup.energised {
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
@@ -107,7 +107,7 @@ fn solve<R>(
         let state = State::Live(Box::new(steady));
         return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
     }
-    let wired = wire_up(unit, setup, faults, deviations, true, derivatives);
+    let wired = wire_up(unit, setup, faults, deviations, &Conditions::breaker_opened(), derivatives);
     let factored = wired.assembly.factor().map_err(network_error)?;
     let steady = wired.assembly.settle(&factored).map_err(network_error)?;
     let state = State::Live(Box::new(steady));

@@ -133,7 +133,7 @@ fn a_line_of_a_table_can_be_changed_alone() {
     assert_eq!(windings.1, "primary: hot 230 neutral\nsecondary: c 9.5 d\n");
     assert!(bench::job::read("job.toml", &changed).is_ok());
     for (field, value, words) in [
-        ("windings.secondary", "c to d", "write its terminals"),
+        ("windings.secondary", "c to d", "'to' is not a number"),
         ("windings", "secondary", "write a line"),
         ("winding_ohms", "primary: 5 V", "units are never written"),
     ] {

@@ -5,8 +5,11 @@
 //! high in resistance is a branch; a broken one is nothing. So 10 milliohm wires and 10 megohm meters never meet in one
 //! matrix, and the current in any sound conductor is still found, from Kirchhoff's law inside its net.
 
+mod conditions;
 mod part;
 mod wired;
+
+pub use conditions::Conditions;
 
 use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
@@ -130,6 +133,7 @@ pub struct Wiring<'u> {
     faults: &'u FaultSet,
     deviations: &'u [f64],
     derivatives: bool,
+    conditions: &'u Conditions,
     energised: bool,
     node_count: usize,
     joins: Vec<Join>,
@@ -168,23 +172,24 @@ pub fn severity_unknown(unit: &Unit, faults: &FaultSet, position: usize) -> Opti
 
 /// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
 ///
-/// `breaker_open` leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
+/// An open breaker leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
 /// forget what they depend on, which is quicker where only values are wanted.
 pub fn wire_up(
     unit: &Unit,
     setup: &Setup,
     faults: &FaultSet,
     deviations: &[f64],
-    breaker_open: bool,
+    conditions: &Conditions,
     derivatives: bool,
 ) -> Wired {
-    let energised = setup.energised && !breaker_open;
+    let energised = setup.energised && !conditions.breaker_open;
     let mut wiring = Wiring {
         unit,
         setup,
         faults,
         deviations,
         derivatives,
+        conditions,
         energised,
         node_count: 1 + 2 * unit.terminal_count(),
         joins: Vec::new(),

@@ -84,9 +84,15 @@ impl PartWiring<'_, '_> {
         self.wiring.unit.hertz()
     }
 
-    /// Winding temperature, degrees Celsius.
+    /// Temperature of the part's windings, degrees Celsius.
     pub fn winding_celsius(&self) -> f64 {
-        self.wiring.setup.winding_celsius
+        let own = self.wiring.conditions.winding_celsius.get(self.part);
+        own.copied().unwrap_or(self.wiring.setup.winding_celsius)
+    }
+
+    /// Whether the part's own contact number `index` has left the state in which it rests.
+    pub fn has_moved(&self, index: usize) -> bool {
+        self.wiring.conditions.moved_contacts.contains(&(self.part, index))
     }
 
     /// Joins two nodes by a sound conductor.

@@ -98,7 +98,7 @@ fn wires_off(unit: &Unit, positions: BTreeMap<usize, String>) -> Wired {
     setup.lifted = (0..unit.terminal_count()).map(TerminalId).collect();
     let sound = FaultSet::none();
     let deviations = vec![0.0; wiring::unknown_count(unit, &sound)];
-    wiring::wire_up(unit, &setup, &sound, &deviations, false, false)
+    wiring::wire_up(unit, &setup, &sound, &deviations, &wiring::Conditions::default(), false)
 }
 
 fn add_elements(unit: &Unit, wired: &Wired, part: usize, round: usize, paths: &mut Vec<Path>) {

@@ -215,8 +215,8 @@ fn open_ways(unit: &Unit, conduction: &Conduction, setup: &Setup, faults: &Fault
     alone.lifted = (0..unit.terminal_count()).map(TerminalId).collect();
     let none = FaultSet::none();
     let medians = vec![0.0; wiring::unknown_count(unit, &none)];
-    let faulty = wiring::wire_up(unit, &alone, faults, deviations, false, false);
-    let sound = wiring::wire_up(unit, &alone, &none, &medians, false, false);
+    let faulty = wiring::wire_up(unit, &alone, faults, deviations, &wiring::Conditions::default(), false);
+    let sound = wiring::wire_up(unit, &alone, &none, &medians, &wiring::Conditions::default(), false);
     let (faulty, sound) = (Islands::of(&faulty), Islands::of(&sound));
     let mut open = OpenWays::default();
     for (part, paths) in conduction.paths.iter().enumerate() {

@@ -1,0 +1,21 @@
+//! What holds inside a unit at a moment, beyond what the setup says.
+
+use std::collections::BTreeSet;
+
+/// Temperatures and contacts that the unit itself has brought about.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Conditions {
+    /// Whether the breaker ahead of the unit has opened.
+    pub breaker_open: bool,
+    /// Temperature of each part's windings, degrees Celsius; empty if all are as the setup says.
+    pub winding_celsius: Vec<f64>,
+    /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
+    pub moved_contacts: BTreeSet<(usize, usize)>,
+}
+
+impl Conditions {
+    /// Nothing has warmed and nothing has moved, but the breaker has opened.
+    pub fn breaker_opened() -> Self {
+        Conditions { breaker_open: true, ..Conditions::default() }
+    }
+}
