@@ -27,6 +27,8 @@ const LOGS_DEPTH: f64 = 16.0;
 const PAIR_LOGS_DEPTH: f64 = 8.0;
 /// At most this many hypotheses are looked at closely by their logs.
 const CLOSE_LOOKS: usize = 32;
+/// And at least this many, so that there are rivals to be told.
+const LEAST_CLOSE_LOOKS: usize = 6;
 
 /// A hypothesis with its probability.
 #[derive(Debug, Clone)]
@@ -183,7 +185,9 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
     let weight = |place: usize| weighed[place].log_weight() + glances[place];
     order.sort_by(|&a, &b| weight(b).total_cmp(&weight(a)));
     let floor = weight(order[0]) - LOGS_DEPTH;
-    let close: Vec<usize> = order.into_iter().take(CLOSE_LOOKS).filter(|&place| weight(place) > floor).collect();
+    let is_close = |&(rank, place): &(usize, usize)| rank < LEAST_CLOSE_LOOKS || weight(place) > floor;
+    let leading = order.into_iter().take(CLOSE_LOOKS).enumerate().filter(is_close);
+    let close: Vec<usize> = leading.map(|(_, place)| place).collect();
     evidence.watch.plan(close.len());
     let verdicts: Vec<(usize, LogVerdict)> = close
         .into_par_iter()

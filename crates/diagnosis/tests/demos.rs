@@ -26,6 +26,7 @@ fn live_only(mut job: Job) -> Job {
 fn without_readings(mut job: Job) -> Job {
     job.readings.clear();
     job.symptoms.clear();
+    job.logs.clear();
     job
 }
 

@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 3] = [
+pub const DEMOS: [DemoJob; 4] = [
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -26,5 +26,10 @@ pub const DEMOS: [DemoJob; 3] = [
         name: "drying-cabinet",
         about: "a heater bank that stays cold although there are volts at both its ends",
         text: include_str!("../../../demos/drying-cabinet.toml"),
+    },
+    DemoJob {
+        name: "greenhouse-heater",
+        about: "a fan heater whose cutout opens after some minutes, with a log from cold",
+        text: include_str!("../../../demos/greenhouse-heater.toml"),
     },
 ];

@@ -7,9 +7,10 @@ use nalgebra::{DMatrix, DVector};
 
 /// Most times that are used of a log; more say no more, since they are correlated.
 const MOST_TIMES: usize = 24;
-/// Standard deviation of a thermometer against the place it is said to be at, kelvins (engineering judgement: a contact
-/// probe on a curved surface).
+/// Standard deviation of a thermometer against the place it is said to be at, kelvins: the same at all times, and from
+/// one time to the next (engineering judgement: a contact probe on a curved surface).
 const THERMOMETER_KELVIN: f64 = 1.5;
+const THERMOMETER_UNREST_KELVIN: f64 = 0.5;
 /// Share of a rise over the room by which the heat model may be off (engineering judgement).
 const RISE_SHARE: f64 = 0.06;
 /// Share of an electrical value by which the model may be off in step with nothing else (engineering judgement).
@@ -73,7 +74,7 @@ impl LogRecord {
         }
         let meter = &job.meters[entry.meter];
         let instrument = |point: &Point| match quantities[point.channel] {
-            Logged::Celsius(..) => THERMOMETER_KELVIN,
+            Logged::Celsius(..) => THERMOMETER_UNREST_KELVIN,
             Logged::Electric(measure) => meter.accuracy(measure).standard_uncertainty(point.value).max(
                 // The reading model's own share is kept apart: it is alike at all times.
                 1e-3 * sigma(measure, meter, point.value),
@@ -118,7 +119,8 @@ impl LogRecord {
             if a.channel != b.channel {
                 return own;
             }
-            let level = level_spread[a.channel].powi(2);
+            let probe = if let Logged::Celsius(..) = self.quantities[a.channel] { THERMOMETER_KELVIN } else { 0.0 };
+            let level = level_spread[a.channel].powi(2) + probe.powi(2);
             own + level + alike(a, b) * (drift(row) * drift(column) + useless(row) * useless(column))
         })
     }
