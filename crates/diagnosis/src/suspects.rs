@@ -325,6 +325,22 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     doubt
 }
 
+impl Suspect {
+    /// Most probable deviations of everything unknown, by readings and logs; none without a fit.
+    pub fn deviations(&self, unit: &bench::Unit) -> Vec<f64> {
+        let (Some(faults), Some(fit)) = (&self.faults, &self.fit) else { return Vec::new() };
+        let mut deviations = fit.deviations.clone();
+        for position in 0..faults.0.len() {
+            if let Some(unknown) = severity_unknown(unit, faults, position)
+                && let Some(deviation) = deviations.get_mut(unknown)
+            {
+                *deviation += self.logs.size_shift(position);
+            }
+        }
+        deviations
+    }
+}
+
 impl Diagnosis<'_> {
     /// Readings more likely wrong than right, most doubtful first.
     pub fn questionable_readings(&self) -> Vec<(usize, f64)> {
@@ -336,13 +352,14 @@ impl Diagnosis<'_> {
 
     /// Severity of each fault of a suspect at its most probable value.
     pub fn severities(&self, suspect: &Suspect) -> Vec<Option<f64>> {
-        let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Vec::new() };
+        let Some(faults) = &suspect.faults else { return Vec::new() };
         let unit = &self.evidence.job.unit;
+        let deviations = suspect.deviations(unit);
         (0..faults.0.len())
             .map(|position| {
                 let unknown = severity_unknown(unit, faults, position)?;
                 let severity = unit.faults()[faults.0[position]].mode.severity.as_ref()?;
-                Some(severity.value(*fit.deviations.get(unknown)? + suspect.logs.size_shift(position)))
+                Some(severity.value(*deviations.get(unknown)?))
             })
             .collect()
     }

@@ -32,6 +32,7 @@ struct Who {
     name: String,
     set: FaultSet,
     deviations: Vec<f64>,
+    scales: HeatScales,
 }
 
 /// One run as shown.
@@ -49,13 +50,15 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
     let sheet = app.sheet(&id).await?;
     let sound = FaultSet::none();
     let medians = vec![0.0; unknown_count(&sheet.job.unit, &sound)];
-    let mut who = vec![Who { name: "sound unit".into(), set: sound, deviations: medians }];
+    let usual = HeatScales::medians(&sheet.job.unit);
+    let mut who = vec![Who { name: "sound unit".into(), set: sound, deviations: medians, scales: usual.clone() }];
     if !sheet.job.runs.is_empty() {
         let ranking = app.weigh(&sheet).await?;
         if let Some(first) = ranking.suspects.first()
             && let Some(set) = first.set.clone().filter(|set| !set.0.is_empty())
         {
-            who.push(Who { name: first.label.clone(), set, deviations: first.deviations.clone() });
+            let scales = first.scales.clone().unwrap_or(usual);
+            who.push(Who { name: first.label.clone(), set, deviations: first.deviations.clone(), scales });
         }
     }
     let taken = sheet.clone();
@@ -96,12 +99,11 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
 fn show_run(sheet: &Sheet, index: usize, who: &[Who]) -> Result<Shown, Trouble> {
     let job = &sheet.job;
     let run = &job.runs[index];
-    let scales = HeatScales::medians(&job.unit);
     let quantities = all_quantities(&job.unit);
     let times: Vec<f64> = (0..=POINTS).map(|point| run.end_seconds * point as f64 / POINTS as f64).collect();
     let (mut told, mut series) = (Vec::new(), logged(sheet, index));
-    for Who { name, set, deviations } in who {
-        let case = Case { unit: &job.unit, setups: &job.setups, run, faults: set, deviations, scales: &scales };
+    for Who { name, set, deviations, scales } in who {
+        let case = Case { unit: &job.unit, setups: &job.setups, run, faults: set, deviations, scales };
         let timeline = record(case, &times, &quantities, &job.meters[0])
             .map_err(|error| Trouble::refused(format!("That run cannot be predicted: {error}.")))?;
         let happening =
