@@ -4,6 +4,7 @@ use crate::fault::{FaultSet, Place};
 use crate::meter::Meter;
 use crate::reading::Measure;
 use crate::setup::Setup;
+use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
 use crate::wiring::{Conditions, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
@@ -53,12 +54,13 @@ pub struct Observed<'a> {
     setup: &'a Setup,
     wired: &'a Wired,
     state: State<'a>,
-    breaker_opened: bool,
+    conditions: Conditions,
+    chattering: Option<ContactId>,
 }
 
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
 ///
-/// If the supply current exceeds what opens the breaker at once, what is handed over is the unit with the breaker open.
+/// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what opens the breaker at once, what is handed over is the unit with the breaker open.
 ///
 /// # Errors
 /// [`PredictError::Network`].
@@ -95,23 +97,34 @@ fn solve<R>(
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
-    let wired = wire_up(unit, setup, faults, deviations, &Conditions::default(), derivatives);
+    let mut conditions = Conditions::default();
+    let mut switching = Switching::new(unit);
     if !setup.energised {
+        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering: None }));
     }
-    let factored = wired.assembly.factor().map_err(network_error)?;
-    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
-    if !trips_breaker(unit, &wired, &steady) {
+    let mut reached = None;
+    loop {
+        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
+        let factored = wired.assembly.factor().map_err(network_error)?;
+        let ratios = reached.take().unwrap_or_else(|| wired.assembly.first_ratios());
+        let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
+        if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
+            conditions.breaker_open = true;
+            switching.begin_again(&mut conditions);
+            continue;
+        }
+        if let Some(contact) = wants.or_else(|| switching.warmed(&wired, &conditions, &steady)) {
+            switching.toggle(contact, &mut conditions);
+            reached = Some(steady.speed_ratios().to_vec());
+            continue;
+        }
         let state = State::Live(Box::new(steady));
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+        let chattering = switching.chattering();
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering }));
     }
-    let wired = wire_up(unit, setup, faults, deviations, &Conditions::breaker_opened(), derivatives);
-    let factored = wired.assembly.factor().map_err(network_error)?;
-    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
-    let state = State::Live(Box::new(steady));
-    Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: true }))
 }
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
@@ -158,7 +171,22 @@ impl<'a> Observed<'a> {
 
     /// Whether the breaker ahead of the unit opened at once.
     pub fn breaker_opened(&self) -> bool {
-        self.breaker_opened
+        self.conditions.breaker_open
+    }
+
+    /// What the unit has brought about in itself: contacts that have moved, the breaker.
+    pub fn conditions(&self) -> &Conditions {
+        &self.conditions
+    }
+
+    /// A contact that moves to and fro without end, so that what is shown is one moment of it.
+    pub fn chattering(&self) -> Option<ContactId> {
+        self.chattering
+    }
+
+    /// Whether speeds and contacts have come to rest.
+    pub fn settled(&self) -> bool {
+        self.chattering.is_none() && self.steady().is_none_or(Steady::settled)
     }
 
     /// Speed of a motor over its synchronous speed; `None` if it is no motor or the unit is unplugged.

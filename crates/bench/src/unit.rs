@@ -2,6 +2,7 @@
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
 use crate::kinds::Kind;
+use crate::switching::PlacedContact;
 
 /// A terminal, by its index in the unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -62,6 +63,7 @@ pub struct Unit {
     terminals: Vec<(usize, String)>,
     unknowns: Vec<Unknown>,
     faults: Vec<Fault>,
+    own_contacts: Vec<PlacedContact>,
     supply: usize,
     frame: TerminalId,
 }
@@ -85,6 +87,7 @@ impl Unit {
             terminals: Vec::new(),
             unknowns: Vec::new(),
             faults: Vec::new(),
+            own_contacts: Vec::new(),
             supply,
             frame: TerminalId(0),
         };
@@ -101,6 +104,8 @@ impl Unit {
                     sisters: None,
                 });
             }
+            let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
+            unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.parts.push(Part { name, kind, make, first_terminal, first_unknown });
         }
         unit.frame = TerminalId(unit.parts[frame].first_terminal);
@@ -167,6 +172,11 @@ impl Unit {
     /// All single faults.
     pub fn faults(&self) -> &[Fault] {
         &self.faults
+    }
+
+    /// All contacts that the unit moves by itself.
+    pub fn own_contacts(&self) -> &[PlacedContact] {
+        &self.own_contacts
     }
 
     /// Number of terminals.

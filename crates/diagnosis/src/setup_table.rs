@@ -98,7 +98,8 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         value: prediction.value.is_finite().then_some(prediction.value),
         spread: prior.whiten(&prediction.gradient).norm(),
     };
-    let mut table = SetupTable { breaker_opened: observed.breaker_opened(), settled: true, ..SetupTable::default() };
+    let mut table =
+        SetupTable { breaker_opened: observed.breaker_opened(), settled: observed.settled(), ..SetupTable::default() };
     if !observed.setup().energised {
         for part in (0..unit.parts().len()).filter(|&part| part != unit.supply()) {
             for from in unit.terminals_of(part) {
@@ -131,7 +132,6 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         let gradient =
             steady.speed_gradient(machine).map_err(failed)?.iter().map(|slope| slope * synchronous).collect();
         let rpm = row(Prediction { value: ratio * synchronous, gradient });
-        table.settled &= steady.settled();
         table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });
     }
     Ok(table)
