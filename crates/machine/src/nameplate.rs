@@ -116,8 +116,9 @@ const BELOW_BALANCE: f64 = 0.7;
 /// Base impedance, in units of rated volts over amps, beyond which a motor is no longer of ordinary size for its plate.
 const LARGEST_SCALE: f64 = 2.4;
 
-/// Share of the plate amps by which a motor with equal windings may miss them (within the spread of its values).
-const NEAR_ENOUGH: f64 = 0.3;
+/// Share of the plate amps by which a motor with equal windings may miss them (engineering judgement): a capacitor
+/// half as large again as the balancing one leaves so much.
+const NEAR_ENOUGH: f64 = 0.6;
 
 /// Rotor resistance in per unit below which a fan motor would not come up to speed (engineering judgement).
 const SMALLEST_ROTOR_OHMS: f64 = 0.06;

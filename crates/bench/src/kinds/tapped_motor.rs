@@ -135,7 +135,12 @@ impl TappedMotor {
         if taps.is_empty() {
             return Err("a motor without taps, expected at least one; leave taps out if it has a single speed".into());
         }
-        let scale_spread = if plate.amps.is_some() || plate.main_ohms.is_some() { 0.15 } else { 0.4 };
+        let scale_spread = match (scheme, plate.amps.or(plate.main_ohms)) {
+            // With equal windings the amps cannot always be met.
+            (Scheme::Reversible, Some(_)) => 0.25,
+            (_, Some(_)) => 0.15,
+            (_, None) => 0.4,
+        };
         Ok(TappedMotor { scheme, load, taps, medians, scale_spread })
     }
 
