@@ -6,7 +6,7 @@ use crate::reading::Measure;
 use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{Conditions, Owner, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -32,6 +32,14 @@ pub enum PredictError {
         setup: String,
         /// What the network solution says.
         source: SolveError,
+    },
+    /// The heat of a run cannot be followed.
+    #[error("run {run}: {reason}")]
+    Heat {
+        /// Name of the run.
+        run: String,
+        /// Why not.
+        reason: String,
     },
     /// A measure that does not fit the setup.
     #[error("setup {setup}: {reason}")]
@@ -60,7 +68,8 @@ pub struct Observed<'a> {
 
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
 ///
-/// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what opens the breaker at once, what is handed over is the unit with the breaker open.
+/// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what
+/// opens the breaker at once, what is handed over is the unit with the breaker open.
 ///
 /// # Errors
 /// [`PredictError::Network`].
@@ -71,7 +80,7 @@ pub fn observe<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(unit, setup, faults, deviations, true, look)
+    solve(Moment { unit, setup, faults, deviations, derivatives: true }, Conditions::default(), &mut Vec::new(), look)
 }
 
 /// As [`observe`], for callers that want values only: quicker, and all derivatives are zero.
@@ -85,40 +94,66 @@ pub fn observe_values<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(unit, setup, faults, deviations, false, look)
+    solve(Moment { unit, setup, faults, deviations, derivatives: false }, Conditions::default(), &mut Vec::new(), look)
 }
 
-fn solve<R>(
+/// Solves `unit` at a moment of a run, from the speeds of the moment before, which become those of this one.
+///
+/// # Errors
+/// [`PredictError::Network`].
+pub(crate) fn observe_moment<R>(
     unit: &Unit,
     setup: &Setup,
     faults: &FaultSet,
     deviations: &[f64],
-    derivatives: bool,
+    conditions: &Conditions,
+    speeds: &mut Vec<f64>,
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
+    let moment = Moment { unit, setup, faults, deviations, derivatives: false };
+    solve(moment, conditions.clone(), speeds, look)
+}
+
+/// What is to be solved.
+struct Moment<'m> {
+    unit: &'m Unit,
+    setup: &'m Setup,
+    faults: &'m FaultSet,
+    deviations: &'m [f64],
+    derivatives: bool,
+}
+
+/// Solves a moment in which `conditions` hold, from the speeds of a moment before if there are any.
+fn solve<R>(
+    moment: Moment<'_>,
+    mut conditions: Conditions,
+    speeds: &mut Vec<f64>,
+    look: impl FnOnce(&mut Observed<'_>) -> R,
+) -> Result<R, PredictError> {
+    let Moment { unit, setup, faults, deviations, derivatives } = moment;
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
-    let mut conditions = Conditions::default();
-    let mut switching = Switching::new(unit);
     if !setup.energised {
+        speeds.iter_mut().for_each(|speed| *speed = 0.0);
         let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
         return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering: None }));
     }
-    let mut reached = None;
+    let mut switching = Switching::new(unit);
     loop {
         let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let factored = wired.assembly.factor().map_err(network_error)?;
-        let ratios = reached.take().unwrap_or_else(|| wired.assembly.first_ratios());
+        let ratios = wired.assembly.ratios_after(speeds);
         let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
         if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
             conditions.breaker_open = true;
             switching.begin_again(&mut conditions);
+            speeds.clear();
             continue;
         }
+        *speeds = steady.speed_ratios().to_vec();
         if let Some(contact) = wants.or_else(|| switching.warmed(&wired, &conditions, &steady)) {
             switching.toggle(contact, &mut conditions);
-            reached = Some(steady.speed_ratios().to_vec());
             continue;
         }
         let state = State::Live(Box::new(steady));
@@ -204,6 +239,31 @@ impl<'a> Observed<'a> {
         let Some(steady) = self.steady() else { return 0.0 };
         let (place, sign) = self.watts_of(part);
         sign * self.wired.elements_of(place).map(|element| steady.solution().power(element.branch).re).sum::<f64>()
+    }
+
+    /// Speed of a motor over the speed for which its load is rated; `None` if it is no motor or the unit is unplugged.
+    pub fn share_of_rated_speed(&self, part: usize) -> Option<f64> {
+        let machine = self.wired.machine_of(part)?;
+        let reference = self.wired.assembly.machines[machine].load.reference_ratio;
+        Some((self.steady()?.speed_ratio(machine) / reference).abs())
+    }
+
+    /// Heat in a part's windings, watts.
+    pub fn windings_heat(&self, part: usize) -> f64 {
+        self.branch_heat(part, |label| label != CORE_LOSS_BRANCH)
+    }
+
+    /// Heat in a part's core and rotor, watts.
+    pub fn iron_heat(&self, part: usize) -> f64 {
+        let rotor = self.steady().zip(self.wired.machine_of(part));
+        self.branch_heat(part, |label| label == CORE_LOSS_BRANCH)
+            + rotor.map_or(0.0, |(steady, machine)| steady.rotor_loss(machine))
+    }
+
+    fn branch_heat(&self, part: usize, wanted: impl Fn(&str) -> bool) -> f64 {
+        let Some(steady) = self.steady() else { return 0.0 };
+        let elements = self.wired.elements_of(Place::Part(part)).filter(|element| wanted(&element.label));
+        elements.map(|element| self.copper_loss(steady, element.branch)).sum()
     }
 
     /// Heat in a motor's windings and rotor, or in any other part, watts.

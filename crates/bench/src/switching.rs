@@ -1,4 +1,4 @@
-//! Contacts that a unit moves by itself, and the run-up in which they move.
+//! Contacts that a unit moves by its own speed, volts and current, and the run-up in which they move.
 //!
 //! A part says under which law each of its own contacts leaves the state in which it rests. On switching on, rotors run
 //! up from where they begin; when on the way a contact's law says that it moves, it moves, the unit is laid out anew, and
@@ -7,7 +7,7 @@
 //!
 //! # Assumes
 //! A contact moves at once; pick-up and drop-out are what the part states. Where a unit ends is decided by the order of
-//! its moves, not by their time.
+//! its moves, not by their time. Contacts that heat moves stay where they are meanwhile.
 
 use crate::fault::Place;
 use crate::unit::Unit;
@@ -40,11 +40,9 @@ pub enum ContactLaw {
     /// Warms by its own current: moves once everything else has settled if an element takes more than these watts, and
     /// stays moved as long as the unit is on.
     Warmth(&'static str, f64),
-    /// Heat of the part; nothing moves it within a run-up.
-    Heat,
 }
 
-/// A contact that a part moves by itself.
+/// A contact that a part moves by itself; one that heat moves is a [`crate::heat::HeatContact`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnContact {
     /// What has happened when it has left rest, in words: "the centrifugal switch has opened".
@@ -91,7 +89,6 @@ impl ContactLaw {
             ContactLaw::Warmth(label, watts) => {
                 is_moved || element(label).is_some_and(|element| solution.power(element.branch).re > watts)
             }
-            ContactLaw::Heat => is_moved,
         }
     }
 }
@@ -110,7 +107,7 @@ impl<'u> Switching<'u> {
     pub(crate) fn begin_again(&mut self, conditions: &mut Conditions) {
         self.moves.clear();
         self.chattering = None;
-        for placed in self.contacts.iter().filter(|placed| placed.contact.law != ContactLaw::Heat) {
+        for placed in self.contacts {
             conditions.moved_contacts.remove(&placed.id);
         }
     }

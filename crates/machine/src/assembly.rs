@@ -139,6 +139,19 @@ impl Assembly {
         self.machines.iter().map(Machine::first_ratio).collect()
     }
 
+    /// As [`Assembly::first_ratios`], but rotors that are free to turn go on from `before`, if it is of this assembly.
+    pub fn ratios_after(&self, before: &[f64]) -> Vec<f64> {
+        let mut ratios = self.first_ratios();
+        if before.len() == ratios.len() {
+            for ((ratio, machine), &before) in ratios.iter_mut().zip(&self.machines).zip(before) {
+                if machine.is_free() {
+                    *ratio = before;
+                }
+            }
+        }
+        ratios
+    }
+
     /// As [`Assembly::settle`], from given speed ratios on, until `stop` says of the ratios on the way that it is enough.
     ///
     /// `stop` is asked ahead of every step, first of all at `ratios`. Where it stops the search, the result is not settled.

@@ -9,6 +9,7 @@ use super::driven_load::DrivenLoad;
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
+use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -68,6 +69,10 @@ impl Kind for CapacitorRunMotor {
         let mut faults = self.motor.faults();
         faults.extend(second_winding_faults("auxiliary", "auxiliary winding"));
         faults
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -4,8 +4,8 @@
 //! own. The overload is in the common lead, so that it stops both windings.
 //!
 //! # Assumes
-//! Pressures are level at the start unless `load` says otherwise. The overload is where the setup has it, closed unless
-//! it says open. Locked-rotor amps on the plate are not used. Linear iron, start winding at 90 electrical degrees.
+//! Pressures are level at the start unless `load` says otherwise. In a setup the overload is where the setup has it,
+//! closed unless it says open; in a run the heat of the windings moves it. Locked-rotor amps on the plate are not used. Linear iron, start winding at 90 electrical degrees.
 //! Defaults and their spreads: `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
@@ -14,12 +14,16 @@ use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
-use crate::switching::{ContactLaw, OwnContact};
+use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 
 /// Odds of the overload inside (common practice, no source).
 const OVERLOAD_ODDS: ContactOdds = ContactOdds { stuck_open: 0.015, welded: 0.003, burnt: 0.003 };
+
+/// Compressor overloads are published to open at 107 to 121 degrees Celsius and to close at about 66.
+const OVERLOAD_OPENS_CELSIUS: f64 = 114.0;
+const OVERLOAD_CLOSES_CELSIUS: f64 = 66.0;
 
 /// Compressor. Terminals: common, run, start. Positions: closed (ordinary), open.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -88,8 +92,13 @@ impl Kind for Compressor {
         faults
     }
 
-    fn own_contacts(&self) -> Vec<OwnContact> {
-        vec![OwnContact { moved_words: "the overload inside has opened", law: ContactLaw::Heat }]
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
+        Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

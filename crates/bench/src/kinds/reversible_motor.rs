@@ -12,6 +12,7 @@ use super::driven_load::DrivenLoad;
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
+use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -80,6 +81,10 @@ impl Kind for ReversibleMotor {
             "put the leads of {} on the right terminals",
         ));
         faults
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

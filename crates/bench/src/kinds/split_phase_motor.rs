@@ -16,6 +16,7 @@ use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
+use crate::heat::PartHeat;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -82,6 +83,10 @@ impl Kind for SplitPhaseMotor {
 
     fn own_contacts(&self) -> Vec<OwnContact> {
         vec![OwnContact { moved_words: "the centrifugal switch has opened", law: ContactLaw::Speed(CENTRIFUGAL) }]
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

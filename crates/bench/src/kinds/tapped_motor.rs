@@ -9,12 +9,14 @@
 use super::driven_load::DrivenLoad;
 use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
-use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme};
+use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
 use machine::{Load, Rotor, copper};
 use serde::Deserialize;
+use std::f64::consts::PI;
 
 /// What can be read on a motor's plate or is published for it.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -110,6 +112,17 @@ pub(super) fn plate_words(error: &NameplateError) -> String {
     format!("{error}, expected {expected}; {mend}")
 }
 
+/// Loss at rated load, watts: what the motor of these medians takes at plate speed less what it turns into work.
+fn rated_loss(scheme: Scheme, plate: &Nameplate, medians: &Medians) -> f64 {
+    let shaft_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
+    let shaft = (medians.load_torque + medians.friction_torque) * shaft_speed;
+    let input = rated_point(plate, scheme, medians).map_or(shaft / POOR_EFFICIENCY, |point| point.watts);
+    (input - shaft).max(POOR_EFFICIENCY * input)
+}
+
+/// Efficiency of a poor small motor, and least share that any loses (engineering judgement); only a safeguard.
+const POOR_EFFICIENCY: f64 = 0.2;
+
 /// A tapped motor: what its kind makes of a plate and a list of taps.
 #[derive(Debug, Clone)]
 pub(super) struct TappedMotor {
@@ -119,6 +132,8 @@ pub(super) struct TappedMotor {
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
+    /// Loss at rated load, watts.
+    rated_loss_watts: f64,
 }
 
 impl TappedMotor {
@@ -141,7 +156,13 @@ impl TappedMotor {
             (_, Some(_)) => 0.15,
             (_, None) => 0.4,
         };
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread })
+        let rated_loss_watts = rated_loss(scheme, plate, &medians);
+        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts })
+    }
+
+    /// How it warms.
+    pub(super) fn heat(&self) -> PartHeat {
+        PartHeat::fan_cooled_motor(self.rated_loss_watts)
     }
 
     fn second_words(&self) -> &'static str {
@@ -295,13 +316,13 @@ impl TappedMotor {
             // Either winding may be the one that is fed, so each has half of it.
             core_loss = &core_loss * 2.0;
             if let Some(lead) = coils.iter().find(|coil| coil.label == winding.label).map(|coil| coil.from) {
-                part.blocking("core loss", lead, common, core_loss.clone(), Quantity::constant(0.0));
+                part.blocking(CORE_LOSS_BRANCH, lead, common, core_loss.clone(), Quantity::constant(0.0));
             }
         }
-        part.blocking("core loss", tap_nodes[0], common, core_loss, Quantity::constant(0.0));
+        part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
             magnetising: part.unknown(MAGNETISING),
-            resistance: part.unknown(ROTOR_OHMS),
+            resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };
         let load = self.load(part);
