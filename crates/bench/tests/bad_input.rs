@@ -890,7 +890,7 @@ fn a_meter_of_the_known_name_is_described_anew() {
 
 // Files that are no job file.
 
-const START_MEND: &str = "start from a demo: demos/ holds three, docs/job-file.md explains them";
+const START_MEND: &str = "start from a demo: demos/ holds some, docs/job-file.md explains them";
 
 #[test]
 fn an_empty_file() {

@@ -1,6 +1,7 @@
 //! Everything a setup would show, with the spread that unknown values leave in it.
 
 use crate::prior::Prior;
+use bench::switching::PlacedContact;
 use bench::wiring::Owner;
 use bench::{FaultSet, Job, Measure, Observed, Place, PredictError, Prediction, TerminalId, observe};
 use circuit::{Complex64, Probe};
@@ -70,8 +71,12 @@ pub struct OhmsRow {
 pub struct SetupTable {
     /// Whether the breaker opens at once.
     pub breaker_opened: bool,
-    /// Whether all speeds settled.
+    /// Whether all speeds and contacts settled.
     pub settled: bool,
+    /// Contacts that have moved by themselves, in words: `M1: the centrifugal switch has opened`.
+    pub moved: Vec<String>,
+    /// A part whose contact moves to and fro without end.
+    pub chattering: Option<usize>,
     /// Terminals, live.
     pub terminals: Vec<TerminalRow>,
     /// Elements, live.

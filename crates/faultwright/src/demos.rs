@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 3] = [
+pub const DEMOS: [DemoJob; 5] = [
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -26,5 +26,15 @@ pub const DEMOS: [DemoJob; 3] = [
         name: "drying-cabinet",
         about: "a heater bank that stays cold although there are volts at both its ends",
         text: include_str!("../../../demos/drying-cabinet.toml"),
+    },
+    DemoJob {
+        name: "bench-grinder",
+        about: "a split-phase motor that starts well, growls and smells within a minute",
+        text: include_str!("../../../demos/bench-grinder.toml"),
+    },
+    DemoJob {
+        name: "workshop-compressor",
+        about: "a compressor whose start capacitor stays in, so that its overload trips",
+        text: include_str!("../../../demos/workshop-compressor.toml"),
     },
 ];
