@@ -103,8 +103,17 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         value: prediction.value.is_finite().then_some(prediction.value),
         spread: prior.whiten(&prediction.gradient).norm(),
     };
-    let mut table =
-        SetupTable { breaker_opened: observed.breaker_opened(), settled: observed.settled(), ..SetupTable::default() };
+    let moved = |placed: &&PlacedContact| observed.conditions().moved_contacts.contains(&placed.id);
+    let words = |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, placed.contact.moved_words);
+    let moved: Vec<String> = unit.own_contacts().iter().filter(moved).map(words).collect();
+    let chattering = observed.chattering().map(|(part, _)| part);
+    let mut table = SetupTable {
+        moved,
+        chattering,
+        breaker_opened: observed.breaker_opened(),
+        settled: observed.settled(),
+        ..SetupTable::default()
+    };
     if !observed.setup().energised {
         for part in (0..unit.parts().len()).filter(|&part| part != unit.supply()) {
             for from in unit.terminals_of(part) {

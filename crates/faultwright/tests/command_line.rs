@@ -65,7 +65,10 @@ fn the_first_demo_needs_no_name() {
 fn unknown_demo_is_wrong_use_and_names_the_others() {
     let output = faultwright(&["demo", "toaster"]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(text(&output.stderr).contains("there is dough-proofer, air-curtain, drying-cabinet, bench-grinder, workshop-compressor"));
+    assert!(
+        text(&output.stderr)
+            .contains("there is dough-proofer, air-curtain, drying-cabinet, bench-grinder, workshop-compressor")
+    );
 }
 
 #[test]

@@ -1,8 +1,8 @@
 //! Potential relay: takes a start capacitor out once the volts across the start winding have risen with the speed.
 //!
 //! Its contact is closed at rest. The coil lies across the start winding, whose volts rise as the motor speeds up.
-//! Terminals in plain words, with the numbers mostly found on the case: `capacitor` (1) to the start capacitor, `start`
-//! (2) to the start winding, `common` (5) to the common lead; the contact is between 1 and 2, the coil between 5 and 2.
+//! Terminals in plain words, with the numbers mostly found on the case: `start` (2) to the start winding, `capacitor` (1)
+//! to the start capacitor, `common` (5) to the common lead; the contact is between 1 and 2, the coil between 5 and 2.
 //!
 //! # Assumes
 //! Drop-out at a third of pick-up where it is not given; coil ohms of the usual size where they are not given, and as much
@@ -30,7 +30,7 @@ const ODDS: ContactOdds = ContactOdds { stuck_open: 0.012, welded: 0.015, burnt:
 const OHMS: usize = 0;
 const REACTANCE: usize = 1;
 
-/// Potential relay. Terminals: capacitor, start, common.
+/// Potential relay. Terminals: start, capacitor, common.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
 #[serde(try_from = "PotentialRelayEntry")]
 #[schemars(with = "PotentialRelayEntry")]
@@ -78,7 +78,7 @@ impl Kind for PotentialRelay {
     }
 
     fn terminals(&self) -> Vec<String> {
-        ["capacitor", "start", "common"].map(String::from).to_vec()
+        ["start", "capacitor", "common"].map(String::from).to_vec()
     }
 
     fn describe(&self) -> String {
@@ -107,7 +107,7 @@ impl Kind for PotentialRelay {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let (capacitor, start, common) = (part.terminal(0), part.terminal(1), part.terminal(2));
+        let (start, capacitor, common) = (part.terminal(0), part.terminal(1), part.terminal(2));
         contact::connect(part, capacitor, start, !part.has_moved(0), "");
         if !part.has("coil-open") {
             let ohms: Quantity = &part.unknown(OHMS) * copper::resistance_ratio(part.winding_celsius(), 20.0);

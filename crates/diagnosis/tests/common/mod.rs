@@ -9,8 +9,16 @@ use serde_json::Value;
 pub const AIR_CURTAIN: &str = include_str!("../../../../demos/air-curtain.toml");
 pub const DOUGH_PROOFER: &str = include_str!("../../../../demos/dough-proofer.toml");
 pub const DRYING_CABINET: &str = include_str!("../../../../demos/drying-cabinet.toml");
-pub const DEMOS: [(&str, &str); 3] =
-    [("air-curtain", AIR_CURTAIN), ("dough-proofer", DOUGH_PROOFER), ("drying-cabinet", DRYING_CABINET)];
+pub const BENCH_GRINDER: &str = include_str!("../../../../demos/bench-grinder.toml");
+pub const WORKSHOP_COMPRESSOR: &str = include_str!("../../../../demos/workshop-compressor.toml");
+
+pub const DEMOS: [(&str, &str); 5] = [
+    ("air-curtain", AIR_CURTAIN),
+    ("dough-proofer", DOUGH_PROOFER),
+    ("drying-cabinet", DRYING_CABINET),
+    ("bench-grinder", BENCH_GRINDER),
+    ("workshop-compressor", WORKSHOP_COMPRESSOR),
+];
 
 pub fn job(text: &str) -> Job {
     bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
