@@ -12,10 +12,9 @@ use std::io::{self, Write};
 /// The same happening is told this many times.
 const TOLD_MOST: usize = 4;
 
-/// Minutes and seconds of a moment.
+/// Minutes and seconds of a moment, under a heading that says so.
 fn clock(seconds: f64) -> String {
-    let whole = seconds.round() as i64;
-    format!("{}:{:02}", whole / 60, whole % 60)
+    words::minutes(seconds).trim_end_matches(" min").to_owned()
 }
 
 /// What happened, in words.

@@ -13,6 +13,9 @@ use nalgebra::{DMatrix, DVector};
 const MOST_CROSSINGS_PER_SECOND: usize = 20;
 /// Temperature above which there is no machine left, degrees Celsius (copper boils at about 2560; from memory).
 const BURNT_CELSIUS: f64 = 3000.0;
+/// Steps after which a run is given up: an hour of the steepest real switching takes some thousands (engineering
+/// judgement).
+const MOST_STEPS: usize = 200_000;
 /// Longest step, s: slow changes of the room are seen at least twice an hour (engineering judgement).
 const LONGEST_STEP: f64 = 1800.0;
 /// Shortest step, s, as a share of which a tolerance that cannot be met is given up.
@@ -110,6 +113,9 @@ impl<'a, P: Plant> Stepper<'a, P> {
     pub(super) fn go(&mut self, until: f64) -> Result<(), RunError<P::Error>> {
         self.start_anew()?;
         while self.seconds < until {
+            if self.steps + self.rejected_steps > MOST_STEPS {
+                return Err(RunError::TooSteep { seconds: self.seconds });
+            }
             let change = self.next_change()?;
             let stop = change.map_or(until, |change| change.min(until));
             let thresholds = self.thresholds()?;
