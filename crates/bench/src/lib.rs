@@ -6,6 +6,7 @@
 //! - [`kinds`]: one file per kind of part, with terminals, physics, unknowns, faults and repairs.
 //! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
+//! - [`switching`]: contacts that a unit moves by itself while it runs up.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`words`]: numbers, measures and places as people say them.
@@ -20,6 +21,7 @@ pub mod meter;
 pub mod observe;
 pub mod reading;
 pub mod setup;
+pub mod switching;
 pub mod unit;
 pub mod wiring;
 pub mod words;
@@ -31,4 +33,5 @@ pub use meter::Meter;
 pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
+pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
 pub use unit::{Part, TerminalId, Unit, Unknown, Wire};

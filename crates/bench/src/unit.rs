@@ -3,6 +3,7 @@
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::Kind;
+use crate::switching::PlacedContact;
 
 /// A terminal, by its index in the unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -63,6 +64,7 @@ pub struct Unit {
     terminals: Vec<(usize, String)>,
     unknowns: Vec<Unknown>,
     faults: Vec<Fault>,
+    own_contacts: Vec<PlacedContact>,
     supply: usize,
     frame: TerminalId,
     heats: Vec<PartHeat>,
@@ -88,6 +90,7 @@ impl Unit {
             terminals: Vec::new(),
             unknowns: Vec::new(),
             faults: Vec::new(),
+            own_contacts: Vec::new(),
             supply,
             frame: TerminalId(0),
             heats: Vec::new(),
@@ -106,6 +109,8 @@ impl Unit {
                     sisters: None,
                 });
             }
+            let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
+            unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
             unit.parts.push(Part { name, kind, make, first_terminal, first_unknown });
         }
@@ -236,6 +241,11 @@ impl Unit {
     /// All single faults.
     pub fn faults(&self) -> &[Fault] {
         &self.faults
+    }
+
+    /// All contacts that the unit moves by itself.
+    pub fn own_contacts(&self) -> &[PlacedContact] {
+        &self.own_contacts
     }
 
     /// Number of terminals.

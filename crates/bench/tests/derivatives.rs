@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/starting.rs"]
+mod starting;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
@@ -347,4 +349,68 @@ fn value_and_measure_agree_where_there_is_nothing_to_read() {
     // Live: no ohms.
     let (value, measured) = answers(setup(&job, "on"), Measure::Ohms(hot, neutral));
     assert_eq!(value.unwrap_err(), measured.unwrap_err());
+}
+
+#[test]
+fn motors_that_start_with_a_switch() {
+    // Each in the state that its own contacts have reached, with faults that change that state and with some that do not.
+    for (text, setups, labels) in [
+        (
+            starting::GRINDER,
+            &["on", "held"][..],
+            &[&[][..], &["M1 centrifugal-welded"], &["M1 start-shorted-turns"]][..],
+        ),
+        (
+            starting::TWO_CAPACITORS,
+            &["on", "held"],
+            &[&[], &["C2 low"], &["M1 centrifugal-burnt"], &["M1 bearing-drag"]],
+        ),
+        (starting::COMPRESSOR, &["on", "held"], &[&[], &["K1 coil-open"], &["C1 low"], &["M1 overload-burnt"]]),
+        (starting::CURRENT_RELAY, &["on"], &[&[], &["K1 burnt"], &["K1 welded"], &["C1 open"]]),
+        (starting::PTC, &["on", "held"], &[&[], &["R1 shorted"], &["R1 bad-contact"]]),
+        (starting::DRUM, &["forward", "backward"], &[&[], &["M1 backward-shorted-turns"], &["M1 leads-interchanged"]]),
+        (starting::CONTACTOR, &["on"], &[&[], &["K1 in-out-burnt"], &["K1 coil-shorted-turns"]]),
+    ] {
+        let job = job(text);
+        for in_setup in setups {
+            for labels in labels {
+                let case = Case::new(&job, in_setup, labels);
+                let mut measures = vec![case.amps("cord.hot"), case.watts("supply")];
+                if let Some(motor) = job.unit.find_part("M1") {
+                    measures.extend([case.watts("M1"), case.volts("M1.common", "cord.hot")]);
+                    let at_rest = *in_setup == "held" || labels.contains(&"C1 open");
+                    if !at_rest {
+                        measures.push(Measure::Rpm(motor));
+                    }
+                }
+                for measure in measures {
+                    let gradient = case.check(measure);
+                    assert!(gradient.iter().any(|&slope| slope != 0.0), "{measure:?} moves with nothing");
+                }
+            }
+        }
+        let case = Case::new(&job, "unplugged", &[]);
+        let other = if job.unit.find_part("M1").is_some() {
+            case.ohms("M1.common", "cord.hot")
+        } else {
+            case.ohms("H1.a", "H1.b")
+        };
+        if case.value_at(other, &case.deviations).is_finite() {
+            case.check(other);
+        }
+    }
+}
+
+#[test]
+fn every_size_of_a_fault_in_starting_gear() {
+    for (text, in_setup) in
+        [(starting::COMPRESSOR, "on"), (starting::TWO_CAPACITORS, "held"), (starting::DRUM, "forward")]
+    {
+        let job = job(text);
+        for fault in job.unit.faults().iter().filter(|fault| fault.mode.severity.is_some()) {
+            let case = Case::new(&job, in_setup, &[&fault.label()]);
+            case.check(case.amps("cord.hot"));
+            case.check(case.watts("supply"));
+        }
+    }
 }

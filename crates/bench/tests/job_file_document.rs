@@ -59,3 +59,20 @@ fn every_fault_of_supply_side_parts_and_transformers_is_named() {
     let names = job.unit.faults().iter().map(|fault| fault.mode.name.as_str()).filter(|name| !name.starts_with("a-b-"));
     assert_eq!(left_out(names), Vec::<&str>::new());
 }
+
+#[test]
+fn every_fault_of_motors_that_start_with_a_switch_is_named() {
+    let plate = "plate = { volts = 230, hertz = 50, amps = 2 }";
+    let parts = format!(
+        "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+         [parts.A]\nkind = \"split-phase-motor\"\n{plate}\n[parts.B]\nkind = \"compressor\"\n{plate}\n\
+         [parts.P]\nkind = \"split-phase-motor\"\nload = \"pump\"\n{plate}\n\
+         [parts.C]\nkind = \"reversible-motor\"\nload = \"constant\"\n{plate}\n\
+         [parts.D]\nkind = \"start-capacitor\"\nmicrofarads = 60\nbleed_ohms = 15e3\n\
+         [parts.E]\nkind = \"potential-relay\"\npickup_volts = 280\n\
+         [parts.F]\nkind = \"current-relay\"\npickup_amps = 8\n[parts.G]\nkind = \"ptc-starter\"\n\
+         [parts.H]\nkind = \"relay\"\nvolts = 230\ncontacts.pulled-in = [[\"A\", \"B\"]]\n"
+    );
+    let job = bench::job::read("job.toml", &parts).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(left_out(job.unit.faults().iter().map(|fault| fault.mode.name.as_str())), Vec::<&str>::new());
+}

@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/starting.rs"]
+mod starting;
 
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
@@ -124,7 +126,20 @@ fn a_lifted_lead_carries_nothing() {
 
 #[test]
 fn every_single_fault_keeps_the_laws() {
-    for (text, setup) in [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on"), (CONTROL_BOX, "on"), (STEAM, "on")] {
+    for (text, setup) in [
+        (TWO_BLOWERS, "low"),
+        (WARM_AIR, "on"),
+        (ONE_FAN, "on"),
+        (CONTROL_BOX, "on"),
+        (STEAM, "on"),
+        (starting::GRINDER, "on"),
+        (starting::TWO_CAPACITORS, "on"),
+        (starting::COMPRESSOR, "on"),
+        (starting::CURRENT_RELAY, "on"),
+        (starting::PTC, "on"),
+        (starting::DRUM, "backward"),
+        (starting::CONTACTOR, "on"),
+    ] {
         let job = job(text);
         for fault in 0..job.unit.faults().len() {
             let faults = FaultSet(vec![fault]);
@@ -156,11 +171,21 @@ proptest! {
 
     #[test]
     fn laws_hold_for_any_values_and_any_two_faults(
-        which in 0..5usize,
+        which in 0..9usize,
         shares in prop::collection::vec(0.0..1.0f64, 2),
         seed in prop::collection::vec(-1.0..1.0f64, 60),
     ) {
-        let (text, setup) = [(TWO_BLOWERS, "medium"), (WARM_AIR, "on"), (ONE_FAN, "pushed"), (CONTROL_BOX, "on"), (STEAM, "on")][which];
+        let (text, setup) = [
+            (TWO_BLOWERS, "medium"),
+            (WARM_AIR, "on"),
+            (ONE_FAN, "pushed"),
+            (CONTROL_BOX, "on"),
+            (STEAM, "on"),
+            (starting::TWO_CAPACITORS, "after a push"),
+            (starting::COMPRESSOR, "on"),
+            (starting::CURRENT_RELAY, "on"),
+            (starting::DRUM, "forward"),
+        ][which];
         let job = job(text);
         let mut wrong: Vec<usize> =
             shares.iter().map(|share| (share * job.unit.faults().len() as f64) as usize).collect();

@@ -35,7 +35,9 @@ impl SoundState {
 pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, trips_early: bool) -> f64 {
     let part = symptom.part;
     let now = SoundState::of(observed, part);
-    let turning = observed.motion(part).map(|motion| motion == Motion::Running && now.speed_ratio > 0.0);
+    // A motor that runs the wrong way round does not do what the sound one does.
+    let onward = now.speed_ratio * sound.speed_ratio.signum() > 0.0;
+    let turning = observed.motion(part).map(|motion| motion == Motion::Running && onward);
     let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
     let hotter = ratio(now.heat, sound.heat) - 1.0;
     let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();

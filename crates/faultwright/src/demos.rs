@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 4] = [
+pub const DEMOS: &[DemoJob] = &[
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -31,5 +31,15 @@ pub const DEMOS: [DemoJob; 4] = [
         name: "greenhouse-heater",
         about: "a fan heater whose cutout opens after some minutes, with a log from cold",
         text: include_str!("../../../demos/greenhouse-heater.toml"),
+    },
+    DemoJob {
+        name: "bench-grinder",
+        about: "a split-phase motor that starts well, growls and smells within a minute",
+        text: include_str!("../../../demos/bench-grinder.toml"),
+    },
+    DemoJob {
+        name: "workshop-compressor",
+        about: "a compressor whose start capacitor stays in, so that its overload trips",
+        text: include_str!("../../../demos/workshop-compressor.toml"),
     },
 ];

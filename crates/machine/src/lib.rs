@@ -3,10 +3,12 @@
 //! Knows electrical machines and heat; knows neither files nor probability.
 //!
 //! - [`coil_group`]: any number of coils at any angle around one rotor, or on one core.
+//! - [`load`]: what a rotor drives.
 //! - [`assembly`]: a network with its machines, and where they settle when switched on.
 //! - [`steady`]: the settled unit and its derivatives.
 //! - [`heat`]: temperatures over time, and what switches at which of them.
 //! - [`copper`]: resistance against temperature and wire size.
+//! - [`scheme`]: ways of starting, and the proportions of motors.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
 //! - [`transformer`]: median values of an iron-cored transformer from its rating and its windings.
 
@@ -14,10 +16,13 @@ pub mod assembly;
 pub mod coil_group;
 pub mod copper;
 pub mod heat;
+pub mod load;
 pub mod nameplate;
+pub mod scheme;
 pub mod steady;
 pub mod transformer;
 
-pub use assembly::{Assembly, Load, Machine, Motion, Start};
+pub use assembly::{Assembly, Machine, Motion, Start};
 pub use coil_group::{Coil, Core, Rotor, RotorField};
+pub use load::{Load, LoadLaw};
 pub use steady::Steady;

@@ -104,7 +104,7 @@ pub fn read(file: &str, text: &str) -> Result<Job, Problems> {
         problems
             .error(0..0, if empty { "the file is empty" } else { "there is nothing in the file but comments" })
             .expected("a job file with [unit] and [parts]")
-            .mend("start from a demo: demos/ holds three, docs/job-file.md explains them");
+            .mend("start from a demo: demos/ holds some, docs/job-file.md explains them");
         return Err(problems.sorted());
     }
     syntax_problems(&mut problems, text, errors);

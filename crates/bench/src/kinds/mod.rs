@@ -1,19 +1,30 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
+mod capacitor;
 mod capacitor_run_motor;
 pub mod catalogue;
+mod compressor;
 mod contact;
 mod cord;
+mod current_relay;
+mod driven_load;
 mod frame;
 mod fuse;
 mod heater;
 mod indicator_lamp;
 mod interference_filter;
 mod manual_reset_cutout;
+mod potential_relay;
+mod ptc_starter;
+mod relay;
+mod reversible_motor;
 mod run_capacitor;
 mod shaded_pole_motor;
 mod solenoid_valve;
 mod splice;
+mod split_phase_motor;
+mod start_capacitor;
+mod starting_motor;
 mod supply;
 mod switch;
 mod tapped_motor;
@@ -24,17 +35,27 @@ mod transformer;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
+pub use compressor::Compressor;
 pub use cord::Cord;
+pub use current_relay::CurrentRelay;
+pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use interference_filter::InterferenceFilter;
 pub use manual_reset_cutout::ManualResetCutout;
+pub use potential_relay::PotentialRelay;
+pub use ptc_starter::PtcStarter;
+pub use relay::Relay;
+pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
 pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
+pub use split_phase_motor::SplitPhaseMotor;
+pub use start_capacitor::StartCapacitor;
+pub use starting_motor::StartingPlate;
 pub use supply::Supply;
 pub use switch::Switch;
 pub use tapped_motor::MotorPlate;
@@ -45,6 +66,7 @@ pub use transformer::Transformer;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 use std::fmt::Debug;
@@ -127,6 +149,11 @@ pub trait Kind: Debug + Send + Sync {
     /// Ways in which it can be wrong.
     fn faults(&self) -> Vec<FaultMode>;
 
+    /// Contacts that it moves by itself; a contact's place here is what `PartWiring::has_moved` takes.
+    fn own_contacts(&self) -> Vec<OwnContact> {
+        Vec::new()
+    }
+
     /// Puts its conductors, branches and coils into the layout.
     fn connect(&self, part: &mut PartWiring<'_, '_>);
 
@@ -195,8 +222,24 @@ pub enum PartEntry {
     CapacitorRunMotor(CapacitorRunMotor),
     /// Induction motor with shading coils.
     ShadedPoleMotor(ShadedPoleMotor),
+    /// Induction motor with start winding and centrifugal switch.
+    SplitPhaseMotor(SplitPhaseMotor),
+    /// Induction motor with two equal windings that share a capacitor.
+    ReversibleMotor(ReversibleMotor),
+    /// Hermetic compressor with common, run and start.
+    Compressor(Compressor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
+    /// Start capacitor.
+    StartCapacitor(StartCapacitor),
+    /// Relay that takes a start capacitor out as volts rise.
+    PotentialRelay(PotentialRelay),
+    /// Relay that puts a start winding in while the current is high.
+    CurrentRelay(CurrentRelay),
+    /// Disc that cuts a start winding off as it warms.
+    PtcStarter(PtcStarter),
+    /// Relay or contactor.
+    Relay(Relay),
     /// Iron-cored transformer or autotransformer.
     Transformer(Transformer),
     /// Solenoid valve for alternating current.
@@ -222,13 +265,21 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 17] = [
+pub const KIND_NAMES: [&str; 25] = [
     "supply",
     "cord",
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
+    "split-phase-motor",
+    "reversible-motor",
+    "compressor",
     "run-capacitor",
+    "start-capacitor",
+    "potential-relay",
+    "current-relay",
+    "ptc-starter",
+    "relay",
     "transformer",
     "solenoid-valve",
     "heater",
@@ -262,7 +313,15 @@ impl PartEntry {
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
+            "split-phase-motor" => boxed::<SplitPhaseMotor>(value),
+            "reversible-motor" => boxed::<ReversibleMotor>(value),
+            "compressor" => boxed::<Compressor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
+            "start-capacitor" => boxed::<StartCapacitor>(value),
+            "potential-relay" => boxed::<PotentialRelay>(value),
+            "current-relay" => boxed::<CurrentRelay>(value),
+            "ptc-starter" => boxed::<PtcStarter>(value),
+            "relay" => boxed::<Relay>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),

@@ -14,10 +14,3 @@ pub struct Conditions {
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
 }
-
-impl Conditions {
-    /// Nothing has warmed and nothing has moved, but the breaker has opened.
-    pub fn breaker_opened() -> Self {
-        Conditions { breaker_open: true, ..Conditions::default() }
-    }
-}

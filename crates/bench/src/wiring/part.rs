@@ -130,6 +130,19 @@ impl PartWiring<'_, '_> {
         self.wiring.passive(a, b, ohms, Quantity::constant(0.0), true, owner, label.into());
     }
 
+    /// A coil by itself, on a field of nothing else: resistance and reactance in series, ohms.
+    pub fn inductor(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        ohms: Quantity,
+        reactance: Quantity,
+    ) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, reactance, true, owner, label.into());
+    }
+
     /// A branch that direct current cannot pass: resistance and reactance in series, ohms.
     pub fn blocking(
         &mut self,

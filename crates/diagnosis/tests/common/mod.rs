@@ -10,11 +10,16 @@ pub const AIR_CURTAIN: &str = include_str!("../../../../demos/air-curtain.toml")
 pub const DOUGH_PROOFER: &str = include_str!("../../../../demos/dough-proofer.toml");
 pub const DRYING_CABINET: &str = include_str!("../../../../demos/drying-cabinet.toml");
 pub const GREENHOUSE_HEATER: &str = include_str!("../../../../demos/greenhouse-heater.toml");
-pub const DEMOS: [(&str, &str); 4] = [
+pub const BENCH_GRINDER: &str = include_str!("../../../../demos/bench-grinder.toml");
+pub const WORKSHOP_COMPRESSOR: &str = include_str!("../../../../demos/workshop-compressor.toml");
+
+pub const DEMOS: &[(&str, &str)] = &[
     ("air-curtain", AIR_CURTAIN),
     ("dough-proofer", DOUGH_PROOFER),
     ("drying-cabinet", DRYING_CABINET),
     ("greenhouse-heater", GREENHOUSE_HEATER),
+    ("bench-grinder", BENCH_GRINDER),
+    ("workshop-compressor", WORKSHOP_COMPRESSOR),
 ];
 
 pub fn job(text: &str) -> Job {

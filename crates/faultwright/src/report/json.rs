@@ -227,6 +227,8 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "faults": faults.0.iter().map(|&fault| unit.faults()[fault].label()).collect::<Vec<_>>(),
         "breaker_opened": table.breaker_opened,
         "settled": table.settled,
+        "moved_contacts": table.moved,
+        "chattering": table.chattering.map(|part| unit.parts()[part].name.clone()),
         "motors": table.motors.iter().map(|motor| json!({
             "part": unit.parts()[motor.part].name, "motion": prediction_words::motion_words(motor.motion),
             "rpm": spread(motor.rpm), "torque_newton_metres": spread(motor.torque),

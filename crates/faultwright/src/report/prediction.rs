@@ -60,7 +60,13 @@ pub fn show<W: Write>(
     if table.breaker_opened {
         page.strong(2, "!", "The breaker opens at once; what follows is the unit with the breaker open.")?;
     }
-    if !table.settled {
+    for words in &table.moved {
+        page.text(2, words)?;
+    }
+    if let Some(part) = table.chattering {
+        let name = &unit.parts()[part].name;
+        page.strong(2, "!", &format!("A contact of {name} chatters; what follows is one moment of it."))?;
+    } else if !table.settled {
         page.strong(2, "!", "The speeds did not settle; figures of running motors are not to be relied on.")?;
     }
     let heading = |cells: &[&str]| cells.iter().map(|cell| (*cell).to_owned()).collect::<Vec<String>>();

@@ -9,7 +9,7 @@ pub mod textbook;
 
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity};
 use machine::coil_group::add_around_rotor;
-use machine::{Assembly, Coil, Load, Machine, Rotor, Start};
+use machine::{Assembly, Coil, Load, LoadLaw, Machine, Rotor, Start};
 use std::f64::consts::PI;
 use textbook::{Cage, Loop, Wound};
 
@@ -64,7 +64,12 @@ pub fn rotor(cage: &Cage) -> Rotor {
 }
 
 pub fn no_load() -> Load {
-    Load { fan_torque: Quantity::constant(0.0), reference_ratio: 1.0, friction_torque: Quantity::constant(0.0) }
+    Load {
+        law: LoadLaw::Square,
+        torque: Quantity::constant(0.0),
+        reference_ratio: 1.0,
+        friction_torque: Quantity::constant(0.0),
+    }
 }
 
 /// Kept at a share of synchronous speed, to the millionth that [`Start::Driven`] can express.

@@ -13,6 +13,51 @@ const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
+const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
+
+const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "2.4"),
+    ("plate.rpm", "Full-load speed", "rpm", "1425"),
+    ("plate.poles", "Poles", "", "4"),
+    ("plate.microfarads", "Start capacitor on the plate, if it has one", "µF", "60"),
+    ("plate.run_microfarads", "Run capacitor on the plate, if it has one", "µF", "8"),
+    ("plate.watts", "Input watts", "W", "400"),
+    ("plate.main_ohms", "Common to run, cold, if published", "ohm", "7.2"),
+    ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
+    LOAD,
+    MAKE,
+];
+
+const COMPRESSOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "3.4"),
+    ("plate.rpm", "Full-load speed", "rpm", "2850"),
+    ("plate.poles", "Poles", "", "2"),
+    ("plate.microfarads", "Start capacitor, if it has one", "µF", "60"),
+    ("plate.run_microfarads", "Run capacitor, if it has one", "µF", "15"),
+    ("plate.watts", "Input watts", "W", "650"),
+    ("plate.main_ohms", "Common to run, cold, if published", "ohm", "4.8"),
+    ("plate.start_ohms", "Common to start, cold, if published", "ohm", "9.5"),
+    ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
+    MAKE,
+];
+
+const REVERSIBLE_MOTOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "0.55"),
+    ("plate.rpm", "Full-load speed", "rpm", "1300"),
+    ("plate.poles", "Poles", "", "4"),
+    ("plate.microfarads", "Capacitor on the plate", "µF", "4"),
+    ("plate.watts", "Input watts", "W", "120"),
+    ("plate.main_ohms", "Common to either lead, cold, if published", "ohm", "60"),
+    ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
+    MAKE,
+];
+
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
 const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.volts", "Plate volts", "V", "230"),
@@ -24,6 +69,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts on the fastest tap", "W", "120"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     TAPS,
+    LOAD,
     MAKE,
 ];
 
@@ -37,11 +83,12 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts on the fastest tap", "W", "55"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
     ("taps", "Speed taps, fastest first", "", "high, low"),
+    LOAD,
     MAKE,
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 17] = [
+pub(super) const WORDS: [KindWords; 25] = [
     (
         "supply",
         "Supply",
@@ -111,6 +158,44 @@ pub(super) const WORDS: [KindWords; 17] = [
         &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE],
     ),
     (
+        "potential-relay",
+        "Potential relay",
+        "Takes a start capacitor out once the volts across the start winding have risen.",
+        Group::Controls,
+        &[
+            ("pickup_volts", "Opens at", "V", "280"),
+            ("dropout_volts", "Closes again at", "V", "100"),
+            ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
+            MAKE,
+        ],
+    ),
+    (
+        "current-relay",
+        "Current relay",
+        "Puts the start winding in while the run winding draws its starting current.",
+        Group::Controls,
+        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), MAKE],
+    ),
+    (
+        "ptc-starter",
+        "PTC starter",
+        "A disc that cuts the start winding off once its own current has heated it.",
+        Group::Controls,
+        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE],
+    ),
+    (
+        "relay",
+        "Relay or contactor",
+        "A coil, and the contacts that it moves.",
+        Group::Controls,
+        &[
+            ("volts", "Rated volts of the coil", "V", "230"),
+            ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
+            ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
+            MAKE,
+        ],
+    ),
+    (
         "capacitor-run-motor",
         "Capacitor-run motor",
         "Induction motor with a start winding fed through a capacitor, which is a part of its own.",
@@ -123,6 +208,27 @@ pub(super) const WORDS: [KindWords; 17] = [
         "Small induction motor without a capacitor.",
         Group::Motors,
         SHADED_POLE_MOTOR,
+    ),
+    (
+        "split-phase-motor",
+        "Split-phase or capacitor-start motor",
+        "Induction motor with a start winding and a centrifugal switch of its own; capacitors are parts of their own.",
+        Group::Motors,
+        SPLIT_PHASE_MOTOR,
+    ),
+    (
+        "reversible-motor",
+        "Reversible motor",
+        "Two equal windings that share a capacitor; which one is fed decides the direction.",
+        Group::Motors,
+        REVERSIBLE_MOTOR,
+    ),
+    (
+        "compressor",
+        "Compressor",
+        "Hermetic: common, run and start, with an overload inside; what starts it is a part of its own.",
+        Group::Motors,
+        COMPRESSOR,
     ),
     (
         "transformer",
@@ -171,6 +277,18 @@ pub(super) const WORDS: [KindWords; 17] = [
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
         &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE],
+    ),
+    (
+        "start-capacitor",
+        "Start capacitor",
+        "Electrolytic capacitor that is in circuit while a motor starts.",
+        Group::Capacitors,
+        &[
+            ("microfarads", "Marked microfarads, the lower figure of a range", "µF", "80"),
+            ("volts", "Marked volts", "V", "330"),
+            ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
+            MAKE,
+        ],
     ),
     (
         "interference-filter",
