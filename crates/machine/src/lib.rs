@@ -7,6 +7,7 @@
 //! - [`steady`]: the settled unit and its derivatives.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
+//! - [`three_phase`]: median values of a three-phase motor from its plate.
 //! - [`transformer`]: median values of an iron-cored transformer from its rating and its windings.
 
 pub mod assembly;
@@ -14,6 +15,7 @@ pub mod coil_group;
 pub mod copper;
 pub mod nameplate;
 pub mod steady;
+pub mod three_phase;
 pub mod transformer;
 
 pub use assembly::{Assembly, Load, Machine, Motion, Start};

@@ -71,6 +71,7 @@ struct PlannedBranch {
     resistance: Quantity,
     reactance: Quantity,
     source: Quantity,
+    source_angle: f64,
     passes_direct_current: bool,
     owner: Owner,
     label: Cow<'static, str>,
@@ -277,6 +278,7 @@ impl Wiring<'_> {
             resistance,
             reactance,
             source,
+            source_angle: 0.0,
             passes_direct_current,
             owner,
             label,
@@ -295,6 +297,7 @@ impl Wiring<'_> {
                 resistance: planned.resistance,
                 reactance: planned.reactance,
                 source: planned.source,
+                source_angle: planned.source_angle,
                 passes_direct_current: planned.passes_direct_current,
             });
             let (owner, label) = (planned.owner, planned.label);
@@ -388,6 +391,7 @@ fn add_strays(network: &mut Network, elements: &mut Vec<Element>, hot: NetId, un
                 resistance: Quantity::constant(0.0),
                 reactance,
                 source: Quantity::constant(0.0),
+                source_angle: 0.0,
                 passes_direct_current: false,
             });
             elements.push(Element {
