@@ -298,8 +298,7 @@ fn finite_impedances(network: &Network) -> Result<Vec<Complex64>, SolveError> {
         .enumerate()
         .map(|(index, branch)| {
             let impedance = Complex64::new(branch.resistance.value(), branch.reactance.value());
-            let finite =
-                impedance.is_finite() && branch.source.value().is_finite() && branch.source_angle.is_finite();
+            let finite = impedance.is_finite() && branch.source.value().is_finite() && branch.source_angle.is_finite();
             if finite { Ok(impedance) } else { Err(SolveError::NotFinite { branch: index }) }
         })
         .collect()

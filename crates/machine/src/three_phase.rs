@@ -74,9 +74,6 @@ pub enum ThreePhaseError {
         /// Frequency.
         hertz: f64,
     },
-    /// Nothing that the size could be told from.
-    #[error("neither amps nor watts: the size of the motor is not known")]
-    NoSize,
     /// A power factor above one.
     #[error("a power factor of {power_factor} is above one")]
     PowerFactor {
@@ -120,6 +117,8 @@ pub enum ThreePhaseError {
 const USUAL_POWER_FACTOR: f64 = 0.75;
 /// Efficiency where the plate gives the watts at the shaft and not those taken in.
 const USUAL_EFFICIENCY: f64 = 0.72;
+/// Watts at the shaft where the plate gives neither amps nor watts: one of the commonest small motors.
+const USUAL_SHAFT_WATTS: f64 = 370.0;
 /// Slip where the plate gives no speed.
 const USUAL_SLIP: f64 = 0.06;
 /// Slip above which the speed belongs to a motor of more poles.
@@ -163,9 +162,10 @@ impl ThreePhasePlate {
         let line = Complex64::new(watts, -(volt_amperes.powi(2) - watts.powi(2)).sqrt()) / (3.0 * volts);
         let stator = line - volts / core_loss_ohms;
         let base = volts / amps_per_phase;
-        let winding_ohms = stator_copper.map_or((WINDING_OVER_SLIP * (1.0 - ratio)).clamp(0.01, 0.15) * base, |copper| {
-            copper / (3.0 * stator.norm_sqr())
-        });
+        let winding_ohms = stator_copper
+            .map_or((WINDING_OVER_SLIP * (1.0 - ratio)).clamp(0.01, 0.15) * base, |copper| {
+                copper / (3.0 * stator.norm_sqr())
+            });
         let gap = LEAKAGE.into_iter().find_map(|share| {
             let leakage = share * base;
             gap_values(volts / stator - Complex64::new(winding_ohms, leakage), leakage)
@@ -223,8 +223,10 @@ impl ThreePhasePlate {
                 (amps, taken.clamp(0.55 * per_amp * amps, 0.92 * per_amp * amps))
             }
             (Some(amps), None, _) => (amps, usual * per_amp * amps),
-            (None, _, Some(taken)) => (taken / (usual * per_amp), taken),
-            (None, _, None) => return Err(ThreePhaseError::NoSize),
+            (None, _, taken) => {
+                let taken = taken.unwrap_or(USUAL_SHAFT_WATTS / USUAL_EFFICIENCY);
+                (taken / (usual * per_amp), taken)
+            }
         };
         if watts >= per_amp * amps {
             return Err(ThreePhaseError::MoreWattsThanVoltAmperes { watts, volts: self.volts, amps });

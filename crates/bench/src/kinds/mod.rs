@@ -9,6 +9,7 @@ mod fuse;
 mod heater;
 mod indicator_lamp;
 mod interference_filter;
+mod live_conductors;
 mod manual_reset_cutout;
 mod run_capacitor;
 mod shaded_pole_motor;
@@ -20,7 +21,11 @@ mod tapped_motor;
 mod thermal_cutout;
 mod thermal_fuse;
 mod thermostat;
+mod three_phase_motor;
+mod three_phase_plate;
+mod three_phase_supply;
 mod transformer;
+mod two_leg_supply;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
@@ -41,7 +46,10 @@ pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
+pub use three_phase_motor::ThreePhaseMotor;
+pub use three_phase_supply::ThreePhaseSupply;
 pub use transformer::Transformer;
+pub use two_leg_supply::TwoLegSupply;
 
 use crate::fault::FaultMode;
 use crate::wiring::PartWiring;
@@ -75,7 +83,7 @@ impl UnknownSpec {
 /// Supply figures that the rest of the unit needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SupplyFigures {
-    /// Rated volts.
+    /// Rated volts: hot to neutral, or between two live conductors if there are several.
     pub volts: f64,
     /// Rated hertz.
     pub hertz: f64,
@@ -90,6 +98,13 @@ pub enum Rating {
     Amps {
         /// The terminal.
         terminal: usize,
+        /// The amperes.
+        amps: f64,
+    },
+    /// Amperes at whichever of its first terminals carries most.
+    AmpsAtAny {
+        /// How many terminals.
+        terminals: usize,
         /// The amperes.
         amps: f64,
     },
@@ -134,6 +149,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// How many of its first terminals are live conductors, if this is the supply; `neutral` and `earth` follow them.
+    fn live_conductors(&self) -> usize {
+        0
+    }
+
     /// Whether it is what feeds the unit, so that its watts are the whole unit's.
     fn feeds_unit(&self) -> bool {
         false
@@ -176,6 +196,10 @@ pub trait Kind: Debug + Send + Sync {
 pub enum PartEntry {
     /// Where the power comes from.
     Supply(Supply),
+    /// Two live legs and a neutral.
+    TwoLegSupply(TwoLegSupply),
+    /// Three lines and a neutral.
+    ThreePhaseSupply(ThreePhaseSupply),
     /// Cord with plug.
     Cord(Cord),
     /// Switch with a contact table.
@@ -184,6 +208,8 @@ pub enum PartEntry {
     CapacitorRunMotor(CapacitorRunMotor),
     /// Induction motor with shading coils.
     ShadedPoleMotor(ShadedPoleMotor),
+    /// Three-phase induction motor.
+    ThreePhaseMotor(ThreePhaseMotor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
     /// Iron-cored transformer or autotransformer.
@@ -211,12 +237,15 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 17] = [
+pub const KIND_NAMES: [&str; 20] = [
     "supply",
+    "two-leg-supply",
+    "three-phase-supply",
     "cord",
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
+    "three-phase-motor",
     "run-capacitor",
     "transformer",
     "solenoid-valve",
@@ -247,10 +276,13 @@ impl PartEntry {
         }
         Some(match kind {
             "supply" => boxed::<Supply>(value),
+            "two-leg-supply" => boxed::<TwoLegSupply>(value),
+            "three-phase-supply" => boxed::<ThreePhaseSupply>(value),
             "cord" => boxed::<Cord>(value),
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
+            "three-phase-motor" => boxed::<ThreePhaseMotor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
