@@ -118,7 +118,7 @@ fn words(error: &ThreePhaseError) -> String {
             ("input watts below volts times amps times 1.73", "check that volts and amps belong to one connection")
         }
         ThreePhaseError::WattsAgainstPowerFactor { .. } => {
-            ("figures that agree", "watts at the shaft go into shaft_watts; leave out what cannot be read")
+            ("figures that agree", "put watts at the shaft into shaft_watts, or leave out what cannot be read")
         }
         ThreePhaseError::NoLosses { .. } => {
             ("an efficiency that the slip allows", "check watts, shaft_watts, amps and rpm against the plate")

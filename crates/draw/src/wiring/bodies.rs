@@ -119,7 +119,7 @@ impl Pen<'_> {
                 self.lead(canvas, one, at(middle, one.at.y));
                 let end = at(middle, one.at.y);
                 match body.conductor {
-                    Some(Conductor::Hot) => symbols::source(canvas, end),
+                    Some(Conductor::Hot(_)) => symbols::source(canvas, end),
                     Some(Conductor::Earth) => symbols::earth(canvas, end),
                     _ => canvas.polyline("stroke", &[at(end.x, end.y - 9.0), at(end.x, end.y + 9.0)], Some(1.6)),
                 }
