@@ -170,15 +170,19 @@ fn a_lost_line_keeps_it_from_starting_but_not_from_running() {
         let bench = Bench::with(&job, &[label]);
         assert_eq!(bench.rpm("on", "M1"), 0.0, "{label}");
         assert!(bench.amps("on", "M1.v") > 3.0, "{label}");
-        assert!(bench.rpm("pushed", "M1") > 1200.0, "{label}");
+        assert!(bench.rpm("pushed", "M1") > 1000.0, "{label}");
         let running = bench.amps("pushed", "M1.v");
         // Root three times the current for the same power, and somewhat more for what the backward field costs.
         assert!((1.6..2.4).contains(&(running / 1.1)), "{label}: {running} A");
         assert!(bench.amps("pushed", "M1.u") < 0.03, "{label}");
     }
-    let bench = Bench::with(&job, &["U broken"]);
-    let dead = bench.volts("pushed", "M1.u", "M1.v");
-    assert!((0.6..1.0).contains(&(dead / 400.0)), "{dead} V");
+    // The less the fan asks of the motor, the nearer to normal.
+    let mut bench = Bench::with(&job, &["U broken"]);
+    let full = bench.volts("pushed", "M1.u", "M1.v");
+    let fan = job.unit.unknowns().iter().position(|unknown| unknown.words == "fan torque").unwrap();
+    bench.deviations[fan] = -1.5;
+    let light = bench.volts("pushed", "M1.u", "M1.v");
+    assert!(light > 0.75 * 400.0 && light > full + 50.0, "{full} V at full load, {light} V at a quarter");
 }
 
 /// Burn pattern: star two phases burnt and one clean, delta one burnt and two clean

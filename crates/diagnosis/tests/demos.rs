@@ -7,7 +7,7 @@
 mod common;
 
 use bench::{FaultSet, Job, Measure, Place, Reading, TerminalId, Value, observe_values};
-use common::{AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, faults, job, labels};
+use common::{AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, TWO_LEG_CABINET, faults, job, labels};
 use diagnosis::checks::{Action, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::setup_table::{Spread, setup_table};
@@ -96,6 +96,31 @@ fn the_drying_cabinet_has_blown_its_thermal_fuse() {
     assert!(diagnosis.repairs[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.repairs[0].repair);
     assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
     assert!(probability_of(&diagnosis, "F1 blown") > 0.99);
+}
+
+#[test]
+fn the_two_leg_cabinet_has_lost_a_leg_in_its_switch() {
+    let job = job(TWO_LEG_CABINET);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "S1 1-2-stuck-open");
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    assert!(probability_of(&diagnosis, "S1 1-2-stuck-open") > 0.95);
+    assert!(diagnosis.questionable_readings().is_empty());
+}
+
+#[test]
+fn the_extractor_has_blown_a_fuse_and_ohms_across_it_are_next() {
+    let job = job(EXTRACTOR);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "F2 blown");
+    // The wire behind the fuse cannot be told from it by any reading taken.
+    let wire = probability_of(&diagnosis, "F2.b~M1.v broken");
+    assert!(diagnosis.repairs[0].probability > 0.8 && wire > 0.05, "{} {wire}", diagnosis.repairs[0].probability);
+    assert!(diagnosis.questionable_readings().is_empty());
+    let plan = next_checks(&diagnosis, 5);
+    let (a, b) = terminals(&job, ["F2.a", "F2.b"]);
+    assert_eq!(plan.checks[0].action, Action::Read(Measure::Ohms(a, b)));
+    assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
 }
 
 #[test]

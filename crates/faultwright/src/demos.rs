@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 3] = [
+pub const DEMOS: [DemoJob; 5] = [
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -26,5 +26,15 @@ pub const DEMOS: [DemoJob; 3] = [
         name: "drying-cabinet",
         about: "a heater bank that stays cold although there are volts at both its ends",
         text: include_str!("../../../demos/drying-cabinet.toml"),
+    },
+    DemoJob {
+        name: "two-leg-cabinet",
+        about: "a heater on two legs stays cold, and the fan of the dead leg runs all the same, but slowly",
+        text: include_str!("../../../demos/two-leg-cabinet.toml"),
+    },
+    DemoJob {
+        name: "extractor",
+        about: "a three-phase fan that hums and runs only when pushed; its dead terminal still reads volts",
+        text: include_str!("../../../demos/extractor.toml"),
     },
 ];

@@ -9,8 +9,15 @@ use serde_json::Value;
 pub const AIR_CURTAIN: &str = include_str!("../../../../demos/air-curtain.toml");
 pub const DOUGH_PROOFER: &str = include_str!("../../../../demos/dough-proofer.toml");
 pub const DRYING_CABINET: &str = include_str!("../../../../demos/drying-cabinet.toml");
-pub const DEMOS: [(&str, &str); 3] =
-    [("air-curtain", AIR_CURTAIN), ("dough-proofer", DOUGH_PROOFER), ("drying-cabinet", DRYING_CABINET)];
+pub const TWO_LEG_CABINET: &str = include_str!("../../../../demos/two-leg-cabinet.toml");
+pub const EXTRACTOR: &str = include_str!("../../../../demos/extractor.toml");
+pub const DEMOS: [(&str, &str); 5] = [
+    ("air-curtain", AIR_CURTAIN),
+    ("dough-proofer", DOUGH_PROOFER),
+    ("drying-cabinet", DRYING_CABINET),
+    ("two-leg-cabinet", TWO_LEG_CABINET),
+    ("extractor", EXTRACTOR),
+];
 
 pub fn job(text: &str) -> Job {
     bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))

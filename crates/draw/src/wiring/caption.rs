@@ -87,7 +87,9 @@ fn flow_lines(flows: &Flows, body: &Body, scale: Scale) -> Vec<Line> {
     } else {
         let amps = format!("{} A", figure(through));
         match (body.conductor, is_power(total)) {
-            (Some(Conductor::Hot(0)), _) => lines.push(small(format!("{amps}, gives {} W", figure(total.abs())), "plain")),
+            (Some(Conductor::Hot(0)), _) => {
+                lines.push(small(format!("{amps}, gives {} W", figure(total.abs())), "plain"))
+            }
             (Some(_), _) => lines.push(small(amps, "plain")),
             (None, true) => lines.push(small(format!("{amps}, {}", power(total)), "plain")),
             (None, false) => lines.push(small(amps, "plain")),
