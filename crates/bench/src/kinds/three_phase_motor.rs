@@ -126,7 +126,7 @@ impl Kind for ThreePhaseMotor {
     }
 
     fn describe(&self) -> String {
-        format!("{}, {}", self.entry.plate.describe(), self.entry.connection.words())
+        format!("{}, {}", self.entry.connection.words(), self.entry.plate.describe())
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

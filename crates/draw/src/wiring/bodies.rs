@@ -221,6 +221,8 @@ impl Pen<'_> {
     fn lines(&self, canvas: &mut Canvas, body: &PlacedBody, paths: &[Path]) {
         let (left, right) = body.core;
         let inner = inner_points(paths);
+        // What stands for the core loss is in no motor or transformer to be found.
+        let paths: Vec<&Path> = paths.iter().filter(|path| path.label != CORE_LOSS).collect();
         let mut free = body.rows.iter().enumerate().filter(|(_, row)| row.ends == [None, None]).map(|(index, _)| index);
         let inner: Vec<(usize, f64)> =
             inner.into_iter().filter_map(|point| Some((point, body.row_middles.get(free.next()?).copied()?))).collect();

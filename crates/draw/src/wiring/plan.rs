@@ -78,8 +78,7 @@ impl Plan {
         let fixed: Vec<(TerminalId, f64)> = (0..unit.terminal_count())
             .map(TerminalId)
             .filter_map(|terminal| match conductor_of(unit, terminal)? {
-                // The first of several live conductors counts as highest, so that what joins two has a way to lie.
-                Conductor::Hot(place) => Some((terminal, 1.0 - BETWEEN_LIVE * place as f64)),
+                Conductor::Hot(_) => Some((terminal, 1.0)),
                 Conductor::Neutral => Some((terminal, 0.0)),
                 Conductor::Earth => None,
             })
@@ -157,9 +156,6 @@ impl Plan {
         }
     }
 }
-
-/// How much lower each further live conductor counts than the one before it, on the way from hot (1) to neutral (0).
-const BETWEEN_LIVE: f64 = 0.04;
 
 /// Which conductor of supply or cord a terminal belongs to.
 pub(super) fn conductor_of(unit: &Unit, terminal: TerminalId) -> Option<Conductor> {
