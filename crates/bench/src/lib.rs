@@ -7,11 +7,13 @@
 //! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
+//! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod cautions;
 pub mod fault;
+pub mod heat;
 pub mod job;
 pub mod kinds;
 pub mod meter;
@@ -23,6 +25,7 @@ pub mod wiring;
 pub mod words;
 
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
+pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
 pub use observe::{Observed, PredictError, Prediction, observe, observe_values};

@@ -5,7 +5,7 @@ use crate::meter::Meter;
 use crate::reading::Measure;
 use crate::setup::Setup;
 use crate::unit::Unit;
-use crate::wiring::{Conditions, Element, Owner, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -31,6 +31,14 @@ pub enum PredictError {
         setup: String,
         /// What the network solution says.
         source: SolveError,
+    },
+    /// The heat of a run cannot be followed.
+    #[error("run {run}: {reason}")]
+    Heat {
+        /// Name of the run.
+        run: String,
+        /// Why not.
+        reason: String,
     },
     /// A measure that does not fit the setup.
     #[error("setup {setup}: {reason}")]
@@ -114,6 +122,37 @@ fn solve<R>(
     Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: true }))
 }
 
+/// Solves `unit` at a moment of a run, from the speeds of the moment before, which become those of this one.
+///
+/// # Errors
+/// [`PredictError::Network`].
+pub(crate) fn observe_moment<R>(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    conditions: &Conditions,
+    speeds: &mut Vec<f64>,
+    look: impl FnOnce(&mut Observed<'_>) -> R,
+) -> Result<R, PredictError> {
+    let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
+    let wired = wire_up(unit, setup, faults, deviations, conditions, false);
+    if !setup.energised {
+        speeds.iter_mut().for_each(|speed| *speed = 0.0);
+        let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
+        let state = State::Isolated(direct);
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: conditions.breaker_open }));
+    }
+    let factored = wired.assembly.factor().map_err(network_error)?;
+    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
+    if !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
+        let open = Conditions { breaker_open: true, ..conditions.clone() };
+        return observe_moment(unit, setup, faults, deviations, &open, speeds, look);
+    }
+    let breaker_opened = conditions.breaker_open;
+    Ok(look(&mut Observed { unit, setup, wired: &wired, state: State::Live(Box::new(steady)), breaker_opened }))
+}
+
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
     let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
@@ -178,6 +217,31 @@ impl<'a> Observed<'a> {
         let Some(steady) = self.steady() else { return 0.0 };
         let (place, sign) = self.watts_of(part);
         sign * self.wired.elements_of(place).map(|element| steady.solution().power(element.branch).re).sum::<f64>()
+    }
+
+    /// Speed of a motor over the speed for which its load is rated; `None` if it is no motor or the unit is unplugged.
+    pub fn share_of_rated_speed(&self, part: usize) -> Option<f64> {
+        let machine = self.wired.machine_of(part)?;
+        let reference = self.wired.assembly.machines[machine].load.reference_ratio;
+        Some((self.steady()?.speed_ratio(machine) / reference).abs())
+    }
+
+    /// Heat in a part's windings, watts.
+    pub fn windings_heat(&self, part: usize) -> f64 {
+        self.branch_heat(part, |label| label != CORE_LOSS_BRANCH)
+    }
+
+    /// Heat in a part's core and rotor, watts.
+    pub fn iron_heat(&self, part: usize) -> f64 {
+        let rotor = self.steady().zip(self.wired.machine_of(part));
+        self.branch_heat(part, |label| label == CORE_LOSS_BRANCH)
+            + rotor.map_or(0.0, |(steady, machine)| steady.rotor_loss(machine))
+    }
+
+    fn branch_heat(&self, part: usize, wanted: impl Fn(&str) -> bool) -> f64 {
+        let Some(steady) = self.steady() else { return 0.0 };
+        let elements = self.wired.elements_of(Place::Part(part)).filter(|element| wanted(&element.label));
+        elements.map(|element| self.copper_loss(steady, element.branch)).sum()
     }
 
     /// Heat in a motor's windings and rotor, or in any other part, watts.

@@ -317,7 +317,7 @@ fn unknown_section() {
         "[[symptoms]]",
         "[[^symptom]]",
         "unknown section 'symptom'",
-        "one of unit, parts, wires, setups, meters, readings, symptoms",
+        "one of unit, parts, wires, setups, meters, readings, symptoms, heat, runs, logs",
         "did you mean symptoms?",
     );
 }

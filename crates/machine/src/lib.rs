@@ -1,10 +1,11 @@
-//! Wound parts: coils on a shared field, motors finding their speed, copper and nameplates.
+//! Wound parts: coils on a shared field, motors finding their speed, copper and nameplates; and how machines warm.
 //!
-//! Knows electrical machines; knows neither files nor probability.
+//! Knows electrical machines and heat; knows neither files nor probability.
 //!
 //! - [`coil_group`]: any number of coils at any angle around one rotor, or on one core.
 //! - [`assembly`]: a network with its machines, and where they settle when switched on.
 //! - [`steady`]: the settled unit and its derivatives.
+//! - [`heat`]: temperatures over time, and what switches at which of them.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
 //! - [`three_phase`]: median values of a three-phase motor from its plate.
@@ -13,6 +14,7 @@
 pub mod assembly;
 pub mod coil_group;
 pub mod copper;
+pub mod heat;
 pub mod nameplate;
 pub mod steady;
 pub mod three_phase;

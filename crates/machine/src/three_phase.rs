@@ -54,6 +54,8 @@ pub struct ThreePhaseMedians {
     pub friction_torque: f64,
     /// Plate speed as a share of synchronous speed.
     pub rated_ratio: f64,
+    /// What it loses at plate load, bearings left out, watts.
+    pub rated_loss_watts: f64,
 }
 
 /// A plate that no three-phase motor can have.
@@ -184,6 +186,7 @@ impl ThreePhasePlate {
             fan_torque: torque * (1.0 - FRICTION_SHARE),
             friction_torque: torque * FRICTION_SHARE,
             rated_ratio: ratio,
+            rated_loss_watts: watts - gap_watts * ratio,
         })
     }
 

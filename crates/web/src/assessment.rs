@@ -179,7 +179,13 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
         format!("{}: {}", fault.place_name, fault.mode.words)
     };
     let consequences = match explain {
-        true => consequences(found, suspect).map(|what| findings::consequence_lines(found, &what)).unwrap_or_default(),
+        true => {
+            let mut lines = findings::log_lines(found, suspect);
+            lines.extend(
+                consequences(found, suspect).map_or(Vec::new(), |what| findings::consequence_lines(found, &what)),
+            );
+            lines
+        }
         false => Vec::new(),
     };
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());

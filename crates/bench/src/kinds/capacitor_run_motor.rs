@@ -8,6 +8,7 @@
 use super::tapped_motor::{MotorPlate, TappedMotor, shorted_turns};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -69,6 +70,10 @@ impl Kind for CapacitorRunMotor {
                 .sized(Severity::share("share of turns", 0.08, 0.9)),
         );
         faults
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

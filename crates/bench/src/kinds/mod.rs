@@ -52,6 +52,7 @@ pub use transformer::Transformer;
 pub use two_leg_supply::TwoLegSupply;
 
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 use std::fmt::Debug;
@@ -176,6 +177,16 @@ pub trait Kind: Debug + Send + Sync {
 
     /// What it is made to carry, if that is written on it.
     fn rating(&self) -> Option<Rating> {
+        None
+    }
+
+    /// What warms in it; nothing for parts whose heat does not matter.
+    fn heat(&self) -> PartHeat {
+        PartHeat::default()
+    }
+
+    /// The contact that heat moves, if it has one; `has` says which of its faults are put in.
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
         None
     }
 

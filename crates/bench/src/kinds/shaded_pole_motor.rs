@@ -7,6 +7,7 @@
 use super::tapped_motor::{MotorPlate, TappedMotor};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
+use crate::heat::PartHeat;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -60,6 +61,10 @@ impl Kind for ShadedPoleMotor {
         let mut faults = self.motor.faults();
         faults.push(FaultMode::new("shading-coil-open", "a shading coil is broken", 0.005, "replace the motor {}"));
         faults
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -8,12 +8,14 @@
 
 use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
-use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme};
+use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
 use machine::{Load, Rotor, copper};
 use serde::Deserialize;
+use std::f64::consts::PI;
 
 /// What can be read on a motor's plate or is published for it.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -108,6 +110,17 @@ fn plate_words(error: &NameplateError) -> String {
     format!("{error}, expected {expected}; {mend}")
 }
 
+/// Loss at rated load, watts: what the motor of these medians takes at plate speed less what it turns into work.
+fn rated_loss(scheme: Scheme, plate: &Nameplate, medians: &Medians) -> f64 {
+    let shaft_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
+    let shaft = (medians.fan_torque + medians.friction_torque) * shaft_speed;
+    let input = rated_point(plate, scheme, medians).map_or(shaft / POOR_EFFICIENCY, |point| point.watts);
+    (input - shaft).max(POOR_EFFICIENCY * input)
+}
+
+/// Efficiency of a poor small motor, and least share that any loses (engineering judgement); only a safeguard.
+const POOR_EFFICIENCY: f64 = 0.2;
+
 /// A tapped motor: what its kind makes of a plate and a list of taps.
 #[derive(Debug, Clone)]
 pub(super) struct TappedMotor {
@@ -116,6 +129,8 @@ pub(super) struct TappedMotor {
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
+    /// Loss at rated load, watts.
+    rated_loss_watts: f64,
 }
 
 impl TappedMotor {
@@ -128,7 +143,13 @@ impl TappedMotor {
             return Err("a motor without taps, expected at least one; leave taps out if it has a single speed".into());
         }
         let scale_spread = if plate.amps.is_some() || plate.main_ohms.is_some() { 0.15 } else { 0.4 };
-        Ok(TappedMotor { scheme, taps, medians, scale_spread })
+        let rated_loss_watts = rated_loss(scheme, &plate.figures(), &medians);
+        Ok(TappedMotor { scheme, taps, medians, scale_spread, rated_loss_watts })
+    }
+
+    /// How it warms.
+    pub(super) fn heat(&self) -> PartHeat {
+        PartHeat::fan_cooled_motor(self.rated_loss_watts)
     }
 
     fn second_words(&self) -> &'static str {
@@ -252,10 +273,10 @@ impl TappedMotor {
             angle: self.scheme.second_angle(),
         };
         coils.extend(second(part, common, &winding));
-        part.blocking("core loss", tap_nodes[0], common, part.unknown(CORE_LOSS), Quantity::constant(0.0));
+        part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, part.unknown(CORE_LOSS), Quantity::constant(0.0));
         let rotor = Rotor {
             magnetising: part.unknown(MAGNETISING),
-            resistance: part.unknown(ROTOR_OHMS),
+            resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };
         let load = self.load(part);

@@ -11,7 +11,8 @@ use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
+use crate::heat::PartHeat;
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::three_phase::ThreePhaseMedians;
 use machine::{Load, Rotor, copper};
@@ -197,6 +198,10 @@ impl Kind for ThreePhaseMotor {
         list
     }
 
+    fn heat(&self) -> PartHeat {
+        PartHeat::fan_cooled_motor(self.medians.rated_loss_watts)
+    }
+
     fn rating(&self) -> Option<Rating> {
         let amps = self.entry.plate.amps?.0;
         // What flows in a lead of the others depends on the wires outside.
@@ -232,7 +237,7 @@ impl Kind for ThreePhaseMotor {
         let two_thirds = |unknown: usize, part: &PartWiring<'_, '_>| &part.unknown(unknown) * (2.0 / 3.0);
         let rotor = Rotor {
             magnetising: two_thirds(MAGNETISING, part),
-            resistance: two_thirds(ROTOR_OHMS, part),
+            resistance: &two_thirds(ROTOR_OHMS, part) * part.rotor_ratio(),
             leakage: two_thirds(LEAKAGE, part),
         };
         let load = self.load(part);
@@ -261,7 +266,7 @@ impl ThreePhaseMotor {
         let turned = if part.has("leads-interchanged") { -1.0 } else { 1.0 };
         let angle = turned * 2.0 * PI / 3.0 * coil.phase as f64;
         let core_loss = &part.unknown(CORE_LOSS) * coil.share;
-        part.blocking("core loss", from, to, core_loss, Quantity::constant(0.0));
+        part.blocking(CORE_LOSS_BRANCH, from, to, core_loss, Quantity::constant(0.0));
         if let Some(shorted) = part.severity(&fault("shorted-turns")) {
             return shorted_turns(label, from, to, &ohms, &leakage, &turns, angle, &shorted);
         }

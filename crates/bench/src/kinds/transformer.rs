@@ -14,7 +14,7 @@ use super::winding::Winding;
 use super::{Kind, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedCore};
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedCore};
 use circuit::Quantity;
 use machine::copper;
 use machine::transformer::{PlateWinding, TransformerMedians, TransformerPlate};
@@ -231,7 +231,7 @@ impl Kind for Transformer {
             self.lay_section(part, index, &nodes, &middles, &mut coils);
         }
         coils.push(PlannedCoil {
-            label: "core loss".into(),
+            label: CORE_LOSS_BRANCH.into(),
             from: nodes[0],
             to: nodes[0],
             turns: Quantity::constant(1.0),

@@ -28,6 +28,9 @@ const STRAY_FARADS: f64 = 60e-12;
 /// Spread of the natural logarithm of the stray capacitance toward the hot conductor.
 pub const STRAY_LOG_SPREAD: f64 = 1.0;
 
+/// What the branch is called that stands for the loss in a part's iron.
+pub const CORE_LOSS_BRANCH: &str = "core loss";
+
 /// A point that conductors and branches meet at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Node(usize);

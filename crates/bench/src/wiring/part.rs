@@ -4,7 +4,11 @@ use super::{Join, Node, Owner, PartWiring, PlannedBranch, PlannedCore, PlannedMo
 use crate::fault::Place;
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
+use machine::copper;
 use std::borrow::Cow;
+
+/// Temperature of a rotor at rated load, degrees Celsius (engineering judgement).
+const RATED_ROTOR_CELSIUS: f64 = 70.0;
 
 impl PartWiring<'_, '_> {
     /// Part side of the part's terminal number `index`.
@@ -84,6 +88,14 @@ impl PartWiring<'_, '_> {
     pub fn winding_celsius(&self) -> f64 {
         let own = self.wiring.conditions.winding_celsius.get(self.part);
         own.copied().unwrap_or(self.wiring.setup.winding_celsius)
+    }
+
+    /// Resistance of the part's rotor over what it is at rated load.
+    ///
+    /// Plates give speed and amps of a warm motor; cages are mostly of aluminium.
+    pub fn rotor_ratio(&self) -> f64 {
+        let celsius = self.wiring.conditions.rotor_celsius.get(self.part);
+        celsius.map_or(1.0, |&celsius| copper::cage_ratio(celsius, RATED_ROTOR_CELSIUS))
     }
 
     /// Whether the part's own contact number `index` has left the state in which it rests.

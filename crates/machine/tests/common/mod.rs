@@ -4,6 +4,7 @@
 #![allow(dead_code)]
 
 pub mod fan_motor;
+pub mod heated;
 pub mod textbook;
 
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity};

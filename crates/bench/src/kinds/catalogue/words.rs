@@ -10,6 +10,7 @@ pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'
 
 const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
+const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
@@ -100,13 +101,19 @@ pub(super) const WORDS: [KindWords; 20] = [
         Group::Controls,
         &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE],
     ),
-    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, MAKE]),
+    (
+        "thermostat",
+        "Thermostat",
+        "Opens when warm enough, closes again when cool.",
+        Group::Controls,
+        &[OPENS, CLOSES, MAKE],
+    ),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, MAKE],
+        &[OPENS, CLOSES, MAKE],
     ),
     (
         "manual-reset-cutout",
