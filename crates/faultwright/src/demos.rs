@@ -42,4 +42,14 @@ pub const DEMOS: &[DemoJob] = &[
         about: "a compressor whose start capacitor stays in, so that its overload trips",
         text: include_str!("../../../demos/workshop-compressor.toml"),
     },
+    DemoJob {
+        name: "two-leg-cabinet",
+        about: "a heater on two legs stays cold, and the fan of the dead leg runs all the same, but slowly",
+        text: include_str!("../../../demos/two-leg-cabinet.toml"),
+    },
+    DemoJob {
+        name: "extractor",
+        about: "a three-phase fan that hums and runs only when pushed; its dead terminal still reads volts",
+        text: include_str!("../../../demos/extractor.toml"),
+    },
 ];

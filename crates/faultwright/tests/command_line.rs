@@ -51,9 +51,16 @@ fn the_first_demo_shows_the_whole_job() {
 
 #[test]
 fn demo_texts() {
-    for name in
-        ["air-curtain", "dough-proofer", "drying-cabinet", "greenhouse-heater", "bench-grinder", "workshop-compressor"]
-    {
+    for name in [
+        "air-curtain",
+        "dough-proofer",
+        "drying-cabinet",
+        "greenhouse-heater",
+        "bench-grinder",
+        "workshop-compressor",
+        "two-leg-cabinet",
+        "extractor",
+    ] {
         insta::assert_snapshot!(name, shown(&["demo", name]));
     }
 }
@@ -68,9 +75,16 @@ fn unknown_demo_is_wrong_use_and_names_the_others() {
     let output = faultwright(&["demo", "toaster"]);
     assert_eq!(output.status.code(), Some(2));
     let words = text(&output.stderr);
-    for name in
-        ["air-curtain", "dough-proofer", "drying-cabinet", "greenhouse-heater", "bench-grinder", "workshop-compressor"]
-    {
+    for name in [
+        "air-curtain",
+        "dough-proofer",
+        "drying-cabinet",
+        "greenhouse-heater",
+        "bench-grinder",
+        "workshop-compressor",
+        "two-leg-cabinet",
+        "extractor",
+    ] {
         assert!(words.contains(name), "{words}");
     }
 }
