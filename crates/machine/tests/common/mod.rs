@@ -5,6 +5,7 @@
 
 pub mod fan_motor;
 pub mod heated;
+pub mod inductance_form;
 pub mod textbook;
 
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity};
