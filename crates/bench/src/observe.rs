@@ -6,7 +6,7 @@ use crate::reading::Measure;
 use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Owner, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -164,8 +164,10 @@ fn solve<R>(
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
     wired
         .elements_of(Place::Part(unit.supply()))
+        .filter(is_live)
         .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
 }
 

@@ -311,6 +311,17 @@ impl Unit {
         self.frame
     }
 
+    /// The live terminals of the supply.
+    pub fn live_terminals(&self) -> impl Iterator<Item = TerminalId> + use<> {
+        let first = self.parts[self.supply].first_terminal;
+        (first..first + self.parts[self.supply].kind.live_conductors()).map(TerminalId)
+    }
+
+    /// The neutral terminal of the supply.
+    pub fn neutral(&self) -> TerminalId {
+        TerminalId(self.parts[self.supply].first_terminal + self.parts[self.supply].kind.live_conductors())
+    }
+
     /// Supply frequency, hertz.
     pub fn hertz(&self) -> f64 {
         self.parts[self.supply].kind.supply().map_or(50.0, |supply| supply.hertz)

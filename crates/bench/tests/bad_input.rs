@@ -148,11 +148,10 @@ fn check(passage: &str, by: &str, message: &str, expected: &str, mend: &str) {
 
 const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
-const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, split-phase-motor, \
-                         reversible-motor, compressor, run-capacitor, start-capacitor, potential-relay, \
-                         current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
-                         thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, \
-                         splice";
+const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
+     split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
+     potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
+     thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {
@@ -484,7 +483,7 @@ fn no_supply() {
     check_text(
         &format!("^{text}"),
         "there is no supply",
-        "one part of kind supply",
+        "one part of kind supply, two-leg-supply or three-phase-supply",
         "add: [parts.supply] with kind = \"supply\", volts and hertz",
     );
 }
@@ -497,12 +496,73 @@ fn without_a_supply_the_rest_is_checked_too() {
 }
 
 #[test]
+fn two_supplies_of_two_kinds() {
+    check(
+        "[parts.cord]",
+        "[parts.^second]\nkind = \"three-phase-supply\"\nvolts = 400\nhertz = 50\n\n[parts.cord]",
+        "there is more than one supply",
+        "one supply, of whatever kind",
+        "keep the one that feeds the unit",
+    );
+}
+
+#[test]
+fn a_cord_that_does_not_fit_its_supply() {
+    check_text(
+        &spoilt("kind = \"supply\"", "kind = \"two-leg-supply\"").replace("[parts.cord]", "[parts.^cord]"),
+        "the plug of 'cord' has a conductor 'hot', the two-leg-supply has none",
+        "one of leg-1, leg-2, neutral, earth",
+        "name the conductors of the cord: conductors = [\"leg-1\", \"leg-2\", \"neutral\", \"earth\"]",
+    );
+    let misnamed = problems(&spoilt("kind = \"cord\"", "kind = \"cord\"\nconductors = [\"hot\", \"netural\"]"));
+    assert!(misnamed[0].message.contains("'netural'"), "{misnamed:?}");
+    for conductors in ["[]", "[\"hot\", \"hot\"]", "[\"a b\"]"] {
+        let text = spoilt("kind = \"cord\"", &format!("kind = \"cord\"\nconductors = {conductors}"));
+        assert!(!problems(&text).is_empty(), "{conductors}");
+    }
+}
+
+/// A three-phase motor with this plate and connection; messages of what is wrong with it.
+fn motor_problem(connection: &str, plate: &str) -> Problem {
+    let text = format!(
+        "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"three-phase-supply\"\nvolts = 400\nhertz = 50\n\
+         [parts.M1]\nkind = \"three-phase-motor\"\nconnection = \"{connection}\"\nplate = {{ volts = 400, hertz = 50, {plate} }}\n"
+    );
+    problems(&text).into_iter().next().unwrap_or_else(|| panic!("{connection} {plate} is read without a problem"))
+}
+
+#[test]
+fn three_phase_motors_that_cannot_be() {
+    for (connection, plate, message, mend) in [
+        ("wye", "amps = 1.1", "'wye'", ""),
+        ("star", "amps = 1.1, rpm = 1500", "not below the synchronous speed", "correct rpm, poles or hertz"),
+        ("star", "amps = 1.1, rpm = 1370, poles = 2", "far below the synchronous speed of 3000", "leave poles out"),
+        ("star", "amps = 1.1, poles = 5", "even number of poles", "correct poles"),
+        ("star", "amps = 1.1, watts = 500, shaft_watts = 520", "nothing for the losses", "check watts"),
+        ("delta", "amps = 1.1, watts = 900", "more than 400 V times 1.1 A", "volts and amps belong to one connection"),
+        ("star", "amps = 1.1, power_factor = 74", "above one", "write 0.8"),
+        (
+            "star",
+            "amps = 1.1, watts = 370, power_factor = 0.74",
+            "but volts, amps and power factor make 564 W",
+            "shaft_watts",
+        ),
+        ("star", "amps = 1e300", "", ""),
+        ("star", "amps = 1e-300, rpm = 1e-300", "", ""),
+    ] {
+        let problem = motor_problem(connection, plate);
+        assert!(problem.message.contains(message), "{connection} {plate}: {problem:?}");
+        assert!(problem.mend.clone().unwrap_or_default().contains(mend), "{connection} {plate}: {problem:?}");
+    }
+}
+
+#[test]
 fn two_supplies_with_two_frequencies() {
     check(
         "[parts.cord]",
         "[parts.^second]\nkind = \"supply\"\nvolts = 120\nhertz = 60\n\n[parts.cord]",
         "two frequencies: 50 Hz and 60 Hz",
-        "one supply",
+        "one supply, of whatever kind",
         "keep the one that feeds the unit",
     );
 }
@@ -513,7 +573,7 @@ fn two_supplies_with_one_frequency() {
         "[parts.cord]",
         "[parts.^second]\nkind = \"supply\"\nvolts = 120\nhertz = 50\n\n[parts.cord]",
         "there is more than one supply",
-        "one supply",
+        "one supply, of whatever kind",
         "keep the one that feeds the unit",
     );
 }
@@ -615,7 +675,7 @@ fn a_unit_without_a_path_is_a_warning() {
     let [warning] = &job.warnings.0[..] else { panic!("one warning, found {}", job.warnings) };
     assert_eq!((warning.severity, warning.line, warning.column), (Severity::Warning, line, column));
     assert_eq!(warning.message, "in no live setup does the sound unit take any power: there is no path through it");
-    assert_eq!(warning.expected.as_deref(), Some("a path from hot to neutral in at least one"));
+    assert_eq!(warning.expected.as_deref(), Some("a path between hot and neutral in at least one"));
     let mend = "look for a missing wire, or for a switch position that the setups leave out";
     assert_eq!(warning.mend.as_deref(), Some(mend));
 }

@@ -8,7 +8,9 @@ mod starting;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
-use common::{CONTROL_BOX, ONE_FAN, STEAM, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal};
+use common::{
+    CONTROL_BOX, ONE_FAN, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal,
+};
 
 /// Step in the natural logarithm. Speeds are settled to about 1e-12, so a difference is good to about 1e-8.
 const STEP: f64 = 1e-4;
@@ -275,6 +277,73 @@ fn a_filter_and_a_valve() {
     let case = Case::new(&job, "unplugged", &[]);
     let gradient = case.check(case.ohms("cord.hot", "cord.neutral"));
     assert_moves(gradient[case.unknown("Y1", "coil ohms")], 1.0);
+}
+
+#[test]
+fn two_legs_with_their_loads() {
+    let job = job(RANGE);
+    for labels in [&[][..], &["supply neutral-open"], &["supply leg-1-low"], &["supply leg-2-neutral-interchanged"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [
+            case.volts("H1.a", "H1.b"),
+            case.volts("cord.leg-1", "cord.leg-2"),
+            case.amps("cord.neutral"),
+            case.amps_in("neutral"),
+            case.watts("supply"),
+        ] {
+            case.check(measure);
+        }
+    }
+    let case = Case::new(&job, "on", &["supply neutral-open"]);
+    let gradient = case.check(case.volts("H1.a", "H1.b"));
+    assert_moves(gradient[case.unknown("H1", "element ohms")], 10.0);
+    let case = Case::new(&job, "on", &["supply leg-1-low"]);
+    let gradient = case.check(case.volts("cord.leg-1", "cord.neutral"));
+    assert_moves(gradient[case.severity(0)], 10.0);
+    assert_moves(gradient[case.unknown("supply", "share of leg-1 in the supply volts")], 100.0);
+}
+
+#[test]
+fn a_three_phase_motor_running_and_on_two_lines() {
+    let job = job(THREE_PHASE_FAN);
+    for (setup, labels) in [
+        ("on", &[][..]),
+        ("on", &["M1 u-shorted-turns"]),
+        ("on", &["M1 w-to-frame"]),
+        ("on", &["M1 v-reversed"]),
+        ("on", &["supply line-2-low", "M1 bearing-drag"]),
+        ("pushed", &["U broken"]),
+        ("on", &["supply lines-interchanged"]),
+    ] {
+        let case = Case::new(&job, setup, labels);
+        for measure in [
+            case.amps("M1.u"),
+            case.amps("M1.v"),
+            case.volts("M1.u", "M1.v"),
+            case.volts("M1.u", "supply.neutral"),
+            case.watts("M1"),
+            case.watts("supply"),
+            case.rpm("M1"),
+        ] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.amps("M1.v"));
+        for words in [
+            "leakage reactance",
+            "magnetising reactance",
+            "rotor resistance",
+            "fan torque",
+            "ohms of phase v over the other phases'",
+        ] {
+            // What a motor draws at rest does not depend on its fan, and on its magnetising reactance but little.
+            let still = case.value_at(case.rpm("M1"), &case.deviations) == 0.0;
+            assert!(still || gradient[case.unknown("M1", words)] != 0.0, "{labels:?}, {words}");
+        }
+    }
+    let case = Case::new(&job, "bare", &[]);
+    let gradient = case.check(case.ohms("M1.u", "M1.w"));
+    assert_moves(gradient[case.unknown("M1", "ohms of a phase")], 10.0);
+    assert!(gradient[case.unknown("M1", "ohms of phase v over the other phases'")].abs() < 1e-12);
 }
 
 #[test]

@@ -9,7 +9,7 @@ mod starting;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
 use circuit::Complex64;
-use common::{Bench, CONTROL_BOX, ONE_FAN, STEAM, TWO_BLOWERS, WARM_AIR, job, part};
+use common::{Bench, CONTROL_BOX, ONE_FAN, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part};
 use proptest::prelude::*;
 
 /// Stray currents to the frame are no part of any element; together they stay below this, amperes.
@@ -85,9 +85,14 @@ fn check_laws(observed: &Observed<'_>, job: &Job) {
 
 #[test]
 fn a_sound_unit_keeps_the_laws_and_does_something() {
-    for (text, setup, least_watts) in
-        [(TWO_BLOWERS, "low", 150.0), (WARM_AIR, "on", 800.0), (ONE_FAN, "on", 80.0), (CONTROL_BOX, "on", 50.0)]
-    {
+    for (text, setup, least_watts) in [
+        (TWO_BLOWERS, "low", 150.0),
+        (WARM_AIR, "on", 800.0),
+        (ONE_FAN, "on", 80.0),
+        (CONTROL_BOX, "on", 50.0),
+        (RANGE, "on", 3000.0),
+        (THREE_PHASE_FAN, "on", 400.0),
+    ] {
         let job = job(text);
         Bench::sound(&job).look(setup, |observed| {
             check_laws(observed, &job);
@@ -139,6 +144,9 @@ fn every_single_fault_keeps_the_laws() {
         (starting::PTC, "on"),
         (starting::DRUM, "backward"),
         (starting::CONTACTOR, "on"),
+        (RANGE, "on"),
+        (THREE_PHASE_FAN, "on"),
+        (THREE_PHASE_FAN, "pushed"),
     ] {
         let job = job(text);
         for fault in 0..job.unit.faults().len() {
@@ -171,7 +179,7 @@ proptest! {
 
     #[test]
     fn laws_hold_for_any_values_and_any_two_faults(
-        which in 0..9usize,
+        which in 0..11usize,
         shares in prop::collection::vec(0.0..1.0f64, 2),
         seed in prop::collection::vec(-1.0..1.0f64, 60),
     ) {
@@ -185,6 +193,8 @@ proptest! {
             (starting::COMPRESSOR, "on"),
             (starting::CURRENT_RELAY, "on"),
             (starting::DRUM, "forward"),
+            (RANGE, "on"),
+            (THREE_PHASE_FAN, "pushed"),
         ][which];
         let job = job(text);
         let mut wrong: Vec<usize> =

@@ -126,7 +126,7 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         }
         return Ok(table);
     }
-    let neutral = TerminalId(unit.terminals_of(unit.supply()).start + 1);
+    let neutral = unit.neutral();
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         let volts = row(observed.measure(Measure::Volts(terminal, neutral), meter)?);
         let lifted = observed.setup().lifted.contains(&terminal);

@@ -27,6 +27,8 @@ const LOGS_DEPTH: f64 = 16.0;
 const PAIR_LOGS_DEPTH: f64 = 8.0;
 /// At most this many hypotheses are looked at closely by their logs.
 const CLOSE_LOOKS: usize = 32;
+/// And at least this many, so that there are rivals to be told.
+const LEAST_CLOSE_LOOKS: usize = 6;
 
 /// A hypothesis with its probability.
 #[derive(Debug, Clone)]
@@ -183,7 +185,9 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
     let weight = |place: usize| weighed[place].log_weight() + glances[place];
     order.sort_by(|&a, &b| weight(b).total_cmp(&weight(a)));
     let floor = weight(order[0]) - LOGS_DEPTH;
-    let close: Vec<usize> = order.into_iter().take(CLOSE_LOOKS).filter(|&place| weight(place) > floor).collect();
+    let is_close = |&(rank, place): &(usize, usize)| rank < LEAST_CLOSE_LOOKS || weight(place) > floor;
+    let leading = order.into_iter().take(CLOSE_LOOKS).enumerate().filter(is_close);
+    let close: Vec<usize> = leading.map(|(_, place)| place).collect();
     evidence.watch.plan(close.len());
     let verdicts: Vec<(usize, LogVerdict)> = close
         .into_par_iter()
@@ -321,6 +325,22 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     doubt
 }
 
+impl Suspect {
+    /// Most probable deviations of everything unknown, by readings and logs; none without a fit.
+    pub fn deviations(&self, unit: &bench::Unit) -> Vec<f64> {
+        let (Some(faults), Some(fit)) = (&self.faults, &self.fit) else { return Vec::new() };
+        let mut deviations = fit.deviations.clone();
+        for position in 0..faults.0.len() {
+            if let Some(unknown) = severity_unknown(unit, faults, position)
+                && let Some(deviation) = deviations.get_mut(unknown)
+            {
+                *deviation += self.logs.size_shift(position);
+            }
+        }
+        deviations
+    }
+}
+
 impl Diagnosis<'_> {
     /// Readings more likely wrong than right, most doubtful first.
     pub fn questionable_readings(&self) -> Vec<(usize, f64)> {
@@ -332,13 +352,14 @@ impl Diagnosis<'_> {
 
     /// Severity of each fault of a suspect at its most probable value.
     pub fn severities(&self, suspect: &Suspect) -> Vec<Option<f64>> {
-        let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Vec::new() };
+        let Some(faults) = &suspect.faults else { return Vec::new() };
         let unit = &self.evidence.job.unit;
+        let deviations = suspect.deviations(unit);
         (0..faults.0.len())
             .map(|position| {
                 let unknown = severity_unknown(unit, faults, position)?;
                 let severity = unit.faults()[faults.0[position]].mode.severity.as_ref()?;
-                Some(severity.value(*fit.deviations.get(unknown)? + suspect.logs.size_shift(position)))
+                Some(severity.value(*deviations.get(unknown)?))
             })
             .collect()
     }

@@ -5,7 +5,7 @@ use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::reading_model::Datum;
 use crate::{Diagnosis, Suspect};
-use bench::heat::quantity_words;
+use bench::heat::Logged;
 use bench::{Measure, Unit, words};
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
@@ -173,8 +173,11 @@ pub fn log_lines(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<String> {
             .iter()
             .zip(&finding.deviations)
             .filter_map(|(channel, deviation)| {
-                let place = quantity_words(&job.unit, channel.logged);
-                deviation.map(|deviation| format!("{place} off by {}", words::number(deviation)))
+                let (place, symbol) = match channel.logged {
+                    Logged::Electric(measure) => (words::place(&job.unit, measure), measure.unit()),
+                    Logged::Celsius(part, body) => (job.unit.body_name(part, body), "K"),
+                };
+                deviation.map(|deviation| format!("{place} within {} {symbol}", words::number(deviation)))
             })
             .collect();
         parts.push(match (finding.predicted_stop, finding.logged_stop) {

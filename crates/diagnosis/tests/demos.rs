@@ -8,7 +8,8 @@ mod common;
 
 use bench::{FaultSet, Job, Measure, Place, Reading, TerminalId, Value, observe_values};
 use common::{
-    AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, WORKSHOP_COMPRESSOR, faults, job, labels,
+    AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, TWO_LEG_CABINET, WORKSHOP_COMPRESSOR,
+    faults, job, labels,
 };
 use diagnosis::checks::{Action, Hazard, Shown};
 use diagnosis::flows::consequences;
@@ -28,6 +29,7 @@ fn live_only(mut job: Job) -> Job {
 fn without_readings(mut job: Job) -> Job {
     job.readings.clear();
     job.symptoms.clear();
+    job.logs.clear();
     job
 }
 
@@ -131,6 +133,31 @@ fn before_its_coil_is_measured_the_compressor_could_have_a_welded_relay_contact(
     assert!(lead < 0.02, "{lead}");
     // Either way the relay is to be replaced, so nothing more need be measured.
     assert_eq!(next_checks(&diagnosis, 8).settled.as_deref(), Some("replace the potential relay K1"));
+}
+
+#[test]
+fn the_two_leg_cabinet_has_lost_a_leg_in_its_switch() {
+    let job = job(TWO_LEG_CABINET);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "S1 1-2-stuck-open");
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    assert!(probability_of(&diagnosis, "S1 1-2-stuck-open") > 0.95);
+    assert!(diagnosis.questionable_readings().is_empty());
+}
+
+#[test]
+fn the_extractor_has_blown_a_fuse_and_ohms_across_it_are_next() {
+    let job = job(EXTRACTOR);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "F2 blown");
+    // The wire behind the fuse cannot be told from it by any reading taken.
+    let wire = probability_of(&diagnosis, "F2.b~M1.v broken");
+    assert!(diagnosis.repairs[0].probability > 0.8 && wire > 0.05, "{} {wire}", diagnosis.repairs[0].probability);
+    assert!(diagnosis.questionable_readings().is_empty());
+    let plan = next_checks(&diagnosis, 5);
+    let (a, b) = terminals(&job, ["F2.a", "F2.b"]);
+    assert_eq!(plan.checks[0].action, Action::Read(Measure::Ohms(a, b)));
+    assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
 }
 
 #[test]

@@ -10,6 +10,7 @@
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`scheme`]: ways of starting, and the proportions of motors.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
+//! - [`three_phase`]: median values of a three-phase motor from its plate.
 //! - [`transformer`]: median values of an iron-cored transformer from its rating and its windings.
 
 pub mod assembly;
@@ -20,6 +21,7 @@ pub mod load;
 pub mod nameplate;
 pub mod scheme;
 pub mod steady;
+pub mod three_phase;
 pub mod transformer;
 
 pub use assembly::{Assembly, Machine, Motion, Start};

@@ -330,6 +330,7 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
         resistance: Quantity::constant(0.0),
         reactance: Quantity::constant(0.0),
         source: Quantity::constant(plate.volts),
+        source_angle: 0.0,
         passes_direct_current: true,
     });
     let second_ends = if has_capacitor { (NetId(2), common) } else { (common, common) };
@@ -399,6 +400,7 @@ fn add_passive(network: &mut Network, from: NetId, to: NetId, resistance: f64, r
         resistance: Quantity::constant(resistance),
         reactance: Quantity::constant(reactance),
         source: Quantity::constant(0.0),
+        source_angle: 0.0,
         passes_direct_current: reactance == 0.0,
     })
 }

@@ -5,6 +5,7 @@
 //! - [`layout`]: the bodies of a unit in its air as a network.
 //! - [`mod@record`]: what would be logged in a run.
 //! - [`run`]: runs as a job describes them, and logs taken in them.
+//! - [`mod@words`]: what happens in a run, as people say it.
 //! - [`mod@simulate`]: a unit taken through a run; [`timeline`]: what that came to.
 
 pub mod air;
@@ -15,6 +16,7 @@ pub mod record;
 pub mod run;
 pub mod simulate;
 pub mod timeline;
+pub mod words;
 
 pub use air::{Air, Stream, Touch};
 pub use body::{Body, HeatContact, HeatSource, PartHeat};

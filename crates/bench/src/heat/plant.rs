@@ -218,16 +218,17 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     }
 
     fn next_change(&self, _seconds: f64) -> Option<f64> {
-        let time = self.times.get(self.samples.len()).copied();
-        [time, self.next_step()].into_iter().flatten().min_by(f64::total_cmp)
+        self.next_step()
+    }
+
+    fn next_output(&self, seconds: f64) -> Option<f64> {
+        self.times.get(self.samples.len()).copied().filter(|&time| time > seconds)
     }
 
     fn change(&mut self, seconds: f64) {
-        if self.next_step() == Some(seconds) {
-            self.step += 1;
-            let setup = self.world.case.run.steps[self.step].setup;
-            self.events.push(Event { seconds, what: What::Setup(setup) });
-        }
+        self.step += 1;
+        let setup = self.world.case.run.steps[self.step].setup;
+        self.events.push(Event { seconds, what: What::Setup(setup) });
     }
 
     fn record(&mut self, seconds: f64, celsius: &[f64], _regime: &Regime) {

@@ -13,6 +13,7 @@ mod fuse;
 mod heater;
 mod indicator_lamp;
 mod interference_filter;
+mod live_conductors;
 mod manual_reset_cutout;
 mod potential_relay;
 mod ptc_starter;
@@ -31,7 +32,11 @@ mod tapped_motor;
 mod thermal_cutout;
 mod thermal_fuse;
 mod thermostat;
+mod three_phase_motor;
+mod three_phase_plate;
+mod three_phase_supply;
 mod transformer;
+mod two_leg_supply;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
@@ -62,7 +67,10 @@ pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
+pub use three_phase_motor::ThreePhaseMotor;
+pub use three_phase_supply::ThreePhaseSupply;
 pub use transformer::Transformer;
+pub use two_leg_supply::TwoLegSupply;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
@@ -98,7 +106,7 @@ impl UnknownSpec {
 /// Supply figures that the rest of the unit needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SupplyFigures {
-    /// Rated volts.
+    /// Rated volts: hot to neutral, or between two live conductors if there are several.
     pub volts: f64,
     /// Rated hertz.
     pub hertz: f64,
@@ -113,6 +121,13 @@ pub enum Rating {
     Amps {
         /// The terminal.
         terminal: usize,
+        /// The amperes.
+        amps: f64,
+    },
+    /// Amperes at whichever of its first terminals carries most.
+    AmpsAtAny {
+        /// How many terminals.
+        terminals: usize,
         /// The amperes.
         amps: f64,
     },
@@ -160,6 +175,11 @@ pub trait Kind: Debug + Send + Sync {
     /// Supply figures, if this is the supply.
     fn supply(&self) -> Option<SupplyFigures> {
         None
+    }
+
+    /// How many of its first terminals are live conductors, if this is the supply; `neutral` and `earth` follow them.
+    fn live_conductors(&self) -> usize {
+        0
     }
 
     /// Whether it is what feeds the unit, so that its watts are the whole unit's.
@@ -214,6 +234,10 @@ pub trait Kind: Debug + Send + Sync {
 pub enum PartEntry {
     /// Where the power comes from.
     Supply(Supply),
+    /// Two live legs and a neutral.
+    TwoLegSupply(TwoLegSupply),
+    /// Three lines and a neutral.
+    ThreePhaseSupply(ThreePhaseSupply),
     /// Cord with plug.
     Cord(Cord),
     /// Switch with a contact table.
@@ -228,6 +252,8 @@ pub enum PartEntry {
     ReversibleMotor(ReversibleMotor),
     /// Hermetic compressor with common, run and start.
     Compressor(Compressor),
+    /// Three-phase induction motor.
+    ThreePhaseMotor(ThreePhaseMotor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
     /// Start capacitor.
@@ -265,8 +291,10 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 25] = [
+pub const KIND_NAMES: [&str; 28] = [
     "supply",
+    "two-leg-supply",
+    "three-phase-supply",
     "cord",
     "switch",
     "capacitor-run-motor",
@@ -274,6 +302,7 @@ pub const KIND_NAMES: [&str; 25] = [
     "split-phase-motor",
     "reversible-motor",
     "compressor",
+    "three-phase-motor",
     "run-capacitor",
     "start-capacitor",
     "potential-relay",
@@ -309,6 +338,8 @@ impl PartEntry {
         }
         Some(match kind {
             "supply" => boxed::<Supply>(value),
+            "two-leg-supply" => boxed::<TwoLegSupply>(value),
+            "three-phase-supply" => boxed::<ThreePhaseSupply>(value),
             "cord" => boxed::<Cord>(value),
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
@@ -316,6 +347,7 @@ impl PartEntry {
             "split-phase-motor" => boxed::<SplitPhaseMotor>(value),
             "reversible-motor" => boxed::<ReversibleMotor>(value),
             "compressor" => boxed::<Compressor>(value),
+            "three-phase-motor" => boxed::<ThreePhaseMotor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
             "start-capacitor" => boxed::<StartCapacitor>(value),
             "potential-relay" => boxed::<PotentialRelay>(value),

@@ -468,7 +468,7 @@ pub(super) fn second_winding_faults(name: &str, words: &str) -> Vec<FaultMode> {
 
 /// A winding with a share of its turns shorted: what is left, and the shorted part closed on itself.
 #[allow(clippy::too_many_arguments)]
-fn shorted_turns(
+pub(super) fn shorted_turns(
     label: &'static str,
     from: Node,
     to: Node,

@@ -16,9 +16,10 @@ impl PartWiring<'_, '_> {
         part_side(TerminalId(self.wiring.unit.parts()[self.part].first_terminal + index))
     }
 
-    /// Part side of a terminal of another part.
-    pub fn terminal_of(&self, part: usize, index: usize) -> Node {
-        part_side(TerminalId(self.wiring.unit.parts()[part].first_terminal + index))
+    /// Part side of the supply's terminal of that name, if it has one.
+    pub fn supply_terminal(&self, name: &str) -> Option<Node> {
+        let unit = self.wiring.unit;
+        unit.find_terminal(&format!("{}.{name}", unit.parts()[unit.supply()].name)).map(part_side)
     }
 
     /// The metal frame.
@@ -29,11 +30,6 @@ impl PartWiring<'_, '_> {
     /// Earth at the supply, the reference of all potentials.
     pub fn earth(&self) -> Node {
         REFERENCE
-    }
-
-    /// The supply, by part index.
-    pub fn supply(&self) -> usize {
-        self.wiring.unit.supply()
     }
 
     /// A new inner node.
@@ -158,6 +154,19 @@ impl PartWiring<'_, '_> {
 
     /// A voltage source in series with a resistance, raising the potential from `a` to `b`.
     pub fn source(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, volts: Quantity, ohms: Quantity) {
+        self.source_at(label, a, b, volts, 0.0, ohms);
+    }
+
+    /// The same with a phase, radians; positive leads.
+    pub fn source_at(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        volts: Quantity,
+        angle: f64,
+        ohms: Quantity,
+    ) {
         let owner = Owner::Place(Place::Part(self.part));
         self.wiring.branches.push(PlannedBranch {
             from: a,
@@ -165,6 +174,7 @@ impl PartWiring<'_, '_> {
             resistance: ohms,
             reactance: Quantity::constant(0.0),
             source: volts,
+            source_angle: angle,
             passes_direct_current: true,
             owner,
             label: label.into(),

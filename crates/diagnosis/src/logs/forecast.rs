@@ -58,11 +58,9 @@ pub(crate) fn parts_that_matter(job: &Job, record: &LogRecord) -> Vec<usize> {
 }
 
 impl Forecaster<'_> {
-    /// The prediction with what is free at standard-normal values `free`.
-    pub(crate) fn at(&self, free: &DVector<f64>) -> Result<Forecast, PredictError> {
+    /// Scales of heat and deviations of the unit with what is free at standard-normal values.
+    pub(crate) fn values_at(&self, free: &DVector<f64>) -> (HeatScales, Vec<f64>) {
         let unit = &self.job.unit;
-        let log = &self.job.logs[self.record.log];
-        let run = &self.job.runs[log.run];
         let mut scales = HeatScales::medians(unit);
         let mut deviations = self.deviations.clone();
         for (&what, &value) in self.free.iter().zip(free.iter()) {
@@ -76,6 +74,15 @@ impl Forecaster<'_> {
                 }
             }
         }
+        (scales, deviations)
+    }
+
+    /// The prediction with what is free at standard-normal values `free`.
+    pub(crate) fn at(&self, free: &DVector<f64>) -> Result<Forecast, PredictError> {
+        let unit = &self.job.unit;
+        let log = &self.job.logs[self.record.log];
+        let run = &self.job.runs[log.run];
+        let (scales, deviations) = self.values_at(free);
         let case =
             Case { unit, setups: &self.job.setups, run, faults: self.faults, deviations: &deviations, scales: &scales };
         let (quantities, seconds) = (&self.record.quantities, &self.record.seconds);

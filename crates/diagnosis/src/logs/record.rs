@@ -7,9 +7,13 @@ use nalgebra::{DMatrix, DVector};
 
 /// Most times that are used of a log; more say no more, since they are correlated.
 const MOST_TIMES: usize = 24;
-/// Standard deviation of a thermometer against the place it is said to be at, kelvins (engineering judgement: a contact
-/// probe on a curved surface).
+/// Values of one channel that are closer than this say the same, seconds (engineering judgement: nothing that is logged
+/// here moves much faster, and what the model gets wrong moves no faster).
+const LEAST_SECONDS: f64 = 45.0;
+/// Standard deviation of a thermometer against the place it is said to be at, kelvins: the same at all times, and from
+/// one time to the next (engineering judgement: a contact probe on a curved surface).
 const THERMOMETER_KELVIN: f64 = 1.5;
+const THERMOMETER_UNREST_KELVIN: f64 = 0.5;
 /// Share of a rise over the room by which the heat model may be off (engineering judgement).
 const RISE_SHARE: f64 = 0.06;
 /// Share of an electrical value by which the model may be off in step with nothing else (engineering judgement).
@@ -73,7 +77,7 @@ impl LogRecord {
         }
         let meter = &job.meters[entry.meter];
         let instrument = |point: &Point| match quantities[point.channel] {
-            Logged::Celsius(..) => THERMOMETER_KELVIN,
+            Logged::Celsius(..) => THERMOMETER_UNREST_KELVIN,
             Logged::Electric(measure) => meter.accuracy(measure).standard_uncertainty(point.value).max(
                 // The reading model's own share is kept apart: it is alike at all times.
                 1e-3 * sigma(measure, meter, point.value),
@@ -118,7 +122,8 @@ impl LogRecord {
             if a.channel != b.channel {
                 return own;
             }
-            let level = level_spread[a.channel].powi(2);
+            let probe = if let Logged::Celsius(..) = self.quantities[a.channel] { THERMOMETER_KELVIN } else { 0.0 };
+            let level = level_spread[a.channel].powi(2) + probe.powi(2);
             own + level + alike(a, b) * (drift(row) * drift(column) + useless(row) * useless(column))
         })
     }
@@ -133,19 +138,17 @@ fn shows_power(quantity: Logged) -> bool {
     matches!(quantity, Logged::Electric(Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) | Measure::Watts(_)))
 }
 
-/// At most [`MOST_TIMES`] places, evenly spread over time, both ends among them.
+/// At most [`MOST_TIMES`] places, evenly spread over time and no closer than [`LEAST_SECONDS`]; the first among them.
 fn chosen_times(seconds: &[f64]) -> Vec<usize> {
-    if seconds.len() <= MOST_TIMES {
-        return (0..seconds.len()).collect();
+    let (Some(first), Some(last)) = (seconds.first(), seconds.last()) else { return Vec::new() };
+    let apart = ((last - first) / (MOST_TIMES - 1) as f64).max(LEAST_SECONDS);
+    let mut chosen: Vec<usize> = Vec::new();
+    for (place, &second) in seconds.iter().enumerate() {
+        // Clocks are read to a second or so.
+        if chosen.last().is_none_or(|&before| second >= seconds[before] + apart - 1.0) {
+            chosen.push(place);
+        }
     }
-    let (first, last) = (seconds[0], seconds[seconds.len() - 1]);
-    let mut chosen: Vec<usize> = (0..MOST_TIMES)
-        .map(|place| {
-            let wanted = first + (last - first) * place as f64 / (MOST_TIMES - 1) as f64;
-            seconds.partition_point(|&second| second < wanted).min(seconds.len() - 1)
-        })
-        .collect();
-    chosen.dedup();
     chosen
 }
 

@@ -5,7 +5,7 @@ use super::linear::{self, Judged};
 use super::record::LogRecord;
 use crate::fit::{Evidence, Fit};
 use crate::log_weights::LogSum;
-use bench::heat::Logged;
+use bench::heat::{HeatScales, Logged};
 use bench::{FaultSet, PredictError, observe};
 use nalgebra::{DMatrix, DVector};
 
@@ -33,6 +33,8 @@ pub struct LogFinding {
     pub logged_stop: Option<(f64, f64)>,
     /// By how much the log moves the deviation of the size of each fault of the suspect.
     pub size_shifts: Vec<f64>,
+    /// What is not known of the unit's heat, at its most probable.
+    pub scales: HeatScales,
 }
 
 /// What all logs of a job say of one suspect.
@@ -47,6 +49,11 @@ impl LogVerdict {
     pub fn size_shift(&self, position: usize) -> f64 {
         // Several logs mostly say the same; the last one stands for all.
         self.findings.last().and_then(|finding| finding.size_shifts.get(position)).copied().unwrap_or(0.0)
+    }
+
+    /// What is not known of the unit's heat, at its most probable by the last log.
+    pub fn scales(&self) -> Option<&HeatScales> {
+        self.findings.last().map(|finding| &finding.scales)
     }
 
     /// Sum over all logs, nats.
@@ -160,8 +167,11 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
             predicted_stop: None,
             logged_stop: record.stopped,
             size_shifts: vec![0.0; faults.0.len()],
+            scales: HeatScales::medians(&self.evidence.job.unit),
         };
-        let Ok(Best { forecast, log_evidence, size_shifts }) = self.best(log, faults, fit) else { return nothing };
+        let Ok(Best { forecast, log_evidence, size_shifts, scales }) = self.best(log, faults, fit) else {
+            return nothing;
+        };
         let deviation = |channel: usize| {
             let pairs = record.points.iter().zip(forecast.values.iter());
             let squares: Vec<f64> = pairs
@@ -175,6 +185,7 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
             deviations: (0..record.quantities.len()).map(deviation).collect(),
             predicted_stop: forecast.trip.seconds,
             size_shifts,
+            scales,
             ..nothing
         }
     }
@@ -206,7 +217,8 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
                 size_shifts[position] = forecaster.size_spreads[position] * value;
             }
         }
-        Ok(Best { forecast, log_evidence: judged.log_evidence, size_shifts })
+        let (scales, _) = forecaster.values_at(&at);
+        Ok(Best { forecast, log_evidence: judged.log_evidence, size_shifts, scales })
     }
 
     /// Standard deviation that the readings leave in the deviation of each fault's size; zero without a size.
@@ -272,4 +284,5 @@ struct Best {
     forecast: Forecast,
     log_evidence: f64,
     size_shifts: Vec<f64>,
+    scales: HeatScales,
 }

@@ -3,6 +3,7 @@
 use super::prediction::show_faults;
 use crate::page::Page;
 use bench::cautions::{STANDING, cautions};
+use bench::heat::words::{end_words, event_words};
 use bench::heat::{End, Logged, Run, Timeline, What, quantity_words};
 use bench::words;
 use bench::{FaultSet, Job, Unit};
@@ -15,39 +16,6 @@ const TOLD_MOST: usize = 4;
 /// Minutes and seconds of a moment, under a heading that says so.
 fn clock(seconds: f64) -> String {
     words::minutes(seconds).trim_end_matches(" min").to_owned()
-}
-
-/// What happened, in words.
-pub fn event_words(job: &Job, what: What) -> String {
-    let name = |part: usize| &job.unit.parts()[part].name;
-    match what {
-        What::Setup(setup) => format!("setup {}", job.setups[setup].name),
-        What::Opened(part) => format!("{} opens", name(part)),
-        What::Closed(part) => format!("{} closes again", name(part)),
-        What::BreakerOpened => "the breaker opens at once".into(),
-        What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
-    }
-}
-
-/// How a run ended, in words.
-pub fn end_words(unit: &Unit, end: End) -> String {
-    let name = |part: usize| unit.parts()[part].name.clone();
-    match end {
-        End::Settled => "At the end all temperatures stand.".into(),
-        End::Cycling { part, period_seconds, closed_share } => format!(
-            "It never settles: {} opens every {} minutes and is closed for {} of the time.",
-            name(part),
-            words::number(period_seconds / 60.0),
-            words::percent(closed_share)
-        ),
-        End::Moving { part, kelvin_per_hour } => format!(
-            "At the end {} still {} by {} K an hour.",
-            part.map_or("the air".into(), name),
-            if kelvin_per_hour > 0.0 { "warms" } else { "cools" },
-            words::number(kelvin_per_hour.abs())
-        ),
-        End::BurntOut => "The run ends where a part burns out.".into(),
-    }
 }
 
 /// A value as logged.

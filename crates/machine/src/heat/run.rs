@@ -34,6 +34,11 @@ pub trait Plant {
     /// That moment has come.
     fn change(&mut self, seconds: f64);
 
+    /// The next moment, later than `seconds`, to be recorded besides the regular outputs.
+    fn next_output(&self, _seconds: f64) -> Option<f64> {
+        None
+    }
+
     /// A moment to keep: start, end, regular outputs, and just before and just after whatever switches or changes (two
     /// calls with the same seconds). Outputs within a step come with a regime between those of its two ends.
     fn record(&mut self, seconds: f64, celsius: &[f64], regime: &Regime);

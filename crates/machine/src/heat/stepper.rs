@@ -277,18 +277,20 @@ impl<'a, P: Plant> Stepper<'a, P> {
         (celsius, regime)
     }
 
-    /// Records the regular outputs within the first share of a step.
+    /// Records the outputs within the first share of a step.
     fn record_outputs(&mut self, step: &Step, late: &Regime, share: f64) {
         let end = self.seconds + share * step.seconds;
         loop {
-            let seconds = (self.outputs + 1) as f64 * self.output_every;
+            let regular = (self.outputs + 1) as f64 * self.output_every;
+            let asked = self.plant.next_output(self.recorded.max(self.seconds));
+            let seconds = asked.map_or(regular, |asked| asked.min(regular));
             if seconds > end {
                 return;
             }
             let (celsius, regime) = self.within(step, late, ((seconds - self.seconds) / step.seconds).clamp(0.0, 1.0));
             self.plant.record(seconds, celsius.as_slice(), &regime);
             self.recorded = seconds;
-            self.outputs += 1;
+            self.outputs += usize::from(seconds == regular);
         }
     }
 

@@ -43,6 +43,7 @@ pub fn branch(from: usize, to: usize, impedance: Complex64, source: f64) -> Bran
         resistance: impedance.re.into(),
         reactance: impedance.im.into(),
         source: source.into(),
+        source_angle: 0.0,
         passes_direct_current: impedance.im >= 0.0,
     }
 }

@@ -88,7 +88,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 25] = [
+pub(super) const WORDS: [KindWords; 28] = [
     (
         "supply",
         "Supply",
@@ -103,11 +103,38 @@ pub(super) const WORDS: [KindWords; 25] = [
         ],
     ),
     (
+        "two-leg-supply",
+        "Two-leg supply",
+        "Two live legs about a neutral, such as 120/240 V.",
+        Group::SupplyAndCord,
+        &[
+            ("volts", "Volts from leg to leg", "V", "240"),
+            ("hertz", "Frequency", "Hz", "60"),
+            ("breaker_amps", "Breaker ahead", "A", "30"),
+            ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
+            MAKE,
+        ],
+    ),
+    (
+        "three-phase-supply",
+        "Three-phase supply",
+        "Three lines about a neutral.",
+        Group::SupplyAndCord,
+        &[
+            ("volts", "Volts from line to line", "V", "400"),
+            ("hertz", "Frequency", "Hz", "50"),
+            ("breaker_amps", "Breaker or fuses ahead", "A", "16"),
+            ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
+            MAKE,
+        ],
+    ),
+    (
         "cord",
         "Cord with plug",
         "Plugs into the supply by itself; wires start at its ends in the unit.",
         Group::SupplyAndCord,
         &[
+            ("conductors", "Conductors, named as those of the supply", "", "hot, neutral, earth"),
             ("metres", "Length", "m", "2"),
             ("square_millimetres", "Conductor size", "mm²", "0.75"),
             ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
@@ -229,6 +256,24 @@ pub(super) const WORDS: [KindWords; 25] = [
         "Hermetic: common, run and start, with an overload inside; what starts it is a part of its own.",
         Group::Motors,
         COMPRESSOR,
+    ),
+    (
+        "three-phase-motor",
+        "Three-phase motor",
+        "Induction motor with three alike phases.",
+        Group::Motors,
+        &[
+            ("connection", "Connection: star, delta, six-lead or nine-lead", "", "star"),
+            ("plate.volts", "Plate volts between lines", "V", "400"),
+            ("plate.hertz", "Plate frequency", "Hz", "50"),
+            ("plate.amps", "Full-load current in a line", "A", "1.1"),
+            ("plate.rpm", "Full-load speed", "rpm", "1380"),
+            ("plate.poles", "Poles", "", "4"),
+            ("plate.watts", "Input watts", "W", "560"),
+            ("plate.shaft_watts", "Watts at the shaft", "W", "370"),
+            ("plate.power_factor", "Power factor", "1", "0.74"),
+            MAKE,
+        ],
     ),
     (
         "transformer",
