@@ -5,12 +5,18 @@
 //! - [`coil_group`]: any number of coils at any angle around one rotor, or on one core.
 //! - [`assembly`]: a network with its machines, and where they settle when switched on.
 //! - [`steady`]: the settled unit and its derivatives.
+//! - [`commutator`]: series commutator motors: field coils on iron, an armature ring between brushes.
+//! - [`commutator_plate`]: median values of a universal motor that reproduce its plate.
+//! - [`conversion`]: fields and torque of any machine, as the run-up and the derivatives need them.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
 //! - [`transformer`]: median values of an iron-cored transformer from its rating and its windings.
 
 pub mod assembly;
 pub mod coil_group;
+pub mod commutator;
+pub mod commutator_plate;
+pub mod conversion;
 pub mod copper;
 pub mod nameplate;
 pub mod steady;
@@ -18,4 +24,6 @@ pub mod transformer;
 
 pub use assembly::{Assembly, Load, Machine, Motion, Start};
 pub use coil_group::{Coil, Core, Rotor, RotorField};
+pub use commutator::{ArmaturePath, Commutator};
+pub use conversion::Conversion;
 pub use steady::Steady;

@@ -8,6 +8,7 @@
 
 use crate::assembly::{Assembly, Load, Machine, Start};
 use crate::coil_group::{Coil, Rotor, add_around_rotor};
+use crate::conversion::Conversion;
 use circuit::{Branch, BranchId, Factored, NetId, Network, Quantity};
 use num_complex::Complex64;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -422,14 +423,16 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
     let (coil_branches, field) = add_around_rotor(&mut network, &coils);
     let synchronous_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles);
     let machine = Machine {
-        field,
-        coils: coil_branches,
-        rotor: Rotor {
-            magnetising: constant(medians.magnetising_ohms),
-            resistance: constant(medians.rotor_ohms),
-            leakage: constant(medians.rotor_leakage_ohms),
+        conversion: Conversion::Induction {
+            field,
+            rotor: Rotor {
+                magnetising: constant(medians.magnetising_ohms),
+                resistance: constant(medians.rotor_ohms),
+                leakage: constant(medians.rotor_leakage_ohms),
+            },
         },
-        synchronous_speed,
+        coils: coil_branches,
+        reference_speed: synchronous_speed,
         load: Load { fan_torque: constant(0.0), reference_ratio: 1.0, friction_torque: constant(0.0) },
         start: Start::Driven((medians.rated_ratio * 1e6).round() as i32),
     };
