@@ -26,7 +26,8 @@ fn schema_fields() -> BTreeMap<String, BTreeMap<String, bool>> {
             match name.as_str() {
                 "kind" => (),
                 "plate" => {
-                    let plate = names(&schema["$defs"]["MotorPlate"]);
+                    let reference = shape["properties"]["plate"]["$ref"].as_str().unwrap();
+                    let plate = names(&schema["$defs"][reference.strip_prefix("#/$defs/").unwrap()]);
                     fields
                         .extend(plate.into_iter().map(|(name, inner)| (format!("plate.{name}"), is_required && inner)));
                 }

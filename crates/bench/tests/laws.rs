@@ -7,7 +7,7 @@ mod common;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
 use circuit::Complex64;
-use common::{Bench, CONTROL_BOX, ONE_FAN, STEAM, TWO_BLOWERS, WARM_AIR, job, part};
+use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, STEAM, TWO_BLOWERS, WARM_AIR, job, part};
 use proptest::prelude::*;
 
 /// Stray currents to the frame are no part of any element; together they stay below this, amperes.
@@ -83,9 +83,13 @@ fn check_laws(observed: &Observed<'_>, job: &Job) {
 
 #[test]
 fn a_sound_unit_keeps_the_laws_and_does_something() {
-    for (text, setup, least_watts) in
-        [(TWO_BLOWERS, "low", 150.0), (WARM_AIR, "on", 800.0), (ONE_FAN, "on", 80.0), (CONTROL_BOX, "on", 50.0)]
-    {
+    for (text, setup, least_watts) in [
+        (TWO_BLOWERS, "low", 150.0),
+        (WARM_AIR, "on", 800.0),
+        (ONE_FAN, "on", 80.0),
+        (CONTROL_BOX, "on", 50.0),
+        (POLISHER, "high", 600.0),
+    ] {
         let job = job(text);
         Bench::sound(&job).look(setup, |observed| {
             check_laws(observed, &job);
@@ -124,7 +128,16 @@ fn a_lifted_lead_carries_nothing() {
 
 #[test]
 fn every_single_fault_keeps_the_laws() {
-    for (text, setup) in [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on"), (CONTROL_BOX, "on"), (STEAM, "on")] {
+    for (text, setup) in [
+        (TWO_BLOWERS, "low"),
+        (WARM_AIR, "on"),
+        (ONE_FAN, "on"),
+        (CONTROL_BOX, "on"),
+        (STEAM, "on"),
+        (POLISHER, "high"),
+        (POLISHER, "low"),
+        (POLISHER, "held"),
+    ] {
         let job = job(text);
         for fault in 0..job.unit.faults().len() {
             let faults = FaultSet(vec![fault]);
@@ -156,11 +169,11 @@ proptest! {
 
     #[test]
     fn laws_hold_for_any_values_and_any_two_faults(
-        which in 0..5usize,
+        which in 0..7usize,
         shares in prop::collection::vec(0.0..1.0f64, 2),
         seed in prop::collection::vec(-1.0..1.0f64, 60),
     ) {
-        let (text, setup) = [(TWO_BLOWERS, "medium"), (WARM_AIR, "on"), (ONE_FAN, "pushed"), (CONTROL_BOX, "on"), (STEAM, "on")][which];
+        let (text, setup) = [(TWO_BLOWERS, "medium"), (WARM_AIR, "on"), (ONE_FAN, "pushed"), (CONTROL_BOX, "on"), (STEAM, "on"), (POLISHER, "high"), (POLISHER, "low")][which];
         let job = job(text);
         let mut wrong: Vec<usize> =
             shares.iter().map(|share| (share * job.unit.faults().len() as f64) as usize).collect();

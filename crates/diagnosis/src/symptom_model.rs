@@ -35,8 +35,10 @@ impl SoundState {
 pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, trips_early: bool) -> f64 {
     let part = symptom.part;
     let now = SoundState::of(observed, part);
-    let turning = observed.motion(part).map(|motion| motion == Motion::Running && now.speed_ratio > 0.0);
-    let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
+    let share = ratio(now.speed_ratio, sound.speed_ratio);
+    // Forward is the way in which the sound unit turns.
+    let turning = observed.motion(part).map(|motion| motion == Motion::Running && share > 0.0);
+    let slower = 1.0 - share;
     let hotter = ratio(now.heat, sound.heat) - 1.0;
     let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();
     let is_motor = turning.is_some();
@@ -53,7 +55,7 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         } else {
             0.0
         }),
-        Word::Hums => soft(if powered && !turns { 1.0 } else { 0.0 }),
+        Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
         Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),

@@ -10,6 +10,8 @@ use std::f64::consts::PI;
 
 /// Power factor where the plate gives amps or watts alone (engineering judgement, within the examples).
 const POWER_FACTOR: f64 = 0.92;
+/// Input watts where the plate gives neither amps nor watts (engineering judgement: between a mixer and a vacuum cleaner).
+const USUAL_WATTS: f64 = 500.0;
 /// Loss in windings as a share of the input watts (the examples say somewhat more; they count the brushes).
 const WINDING_LOSS: f64 = 0.28;
 /// Share of the field in the ohms of the windings (engineering judgement, within the examples).
@@ -76,9 +78,6 @@ pub struct CommutatorMedians {
 /// A plate that no universal motor can have.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CommutatorPlateError {
-    /// Neither amps nor watts.
-    #[error("a universal motor's plate without amps and watts")]
-    NoSize,
     /// More watts than volt-amperes.
     #[error("{watts} W is more than {volts} V times {amps} A")]
     MoreWattsThanVoltAmperes {
@@ -166,7 +165,7 @@ impl CommutatorPlate {
             (Some(amps), Some(watts)) => (amps, watts),
             (Some(amps), None) => (amps, POWER_FACTOR * volts * amps),
             (None, Some(watts)) => (watts / (POWER_FACTOR * volts), watts),
-            (None, None) => return Err(CommutatorPlateError::NoSize),
+            (None, None) => (USUAL_WATTS / (POWER_FACTOR * volts), USUAL_WATTS),
         };
         if watts > volts * amps {
             return Err(CommutatorPlateError::MoreWattsThanVoltAmperes { watts, volts, amps });

@@ -1,5 +1,6 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
+mod armature;
 mod capacitor_run_motor;
 pub mod catalogue;
 mod contact;
@@ -20,7 +21,10 @@ mod tapped_motor;
 mod thermal_cutout;
 mod thermal_fuse;
 mod thermostat;
+mod timer_motor;
 mod transformer;
+mod universal_motor;
+mod universal_plate;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
@@ -41,7 +45,10 @@ pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
+pub use timer_motor::TimerMotor;
 pub use transformer::Transformer;
+pub use universal_motor::UniversalMotor;
+pub use universal_plate::UniversalPlate;
 
 use crate::fault::FaultMode;
 use crate::wiring::PartWiring;
@@ -118,6 +125,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Whether a person can put it in its positions, as a switch, so that a check may ask for one of them.
+    fn is_set_by_hand(&self) -> bool {
+        false
+    }
+
     /// Values that are not known exactly.
     fn unknowns(&self) -> Vec<UnknownSpec> {
         Vec::new()
@@ -164,7 +176,8 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
-    /// Synchronous speed in rpm at a frequency, if it is a motor.
+    /// Speed in rpm that speed ratios refer to, if it is a motor: synchronous speed at a frequency, or the plate's speed of
+    /// a commutator motor.
     fn synchronous_rpm(&self, _hertz: f64) -> Option<f64> {
         None
     }
@@ -184,6 +197,10 @@ pub enum PartEntry {
     CapacitorRunMotor(CapacitorRunMotor),
     /// Induction motor with shading coils.
     ShadedPoleMotor(ShadedPoleMotor),
+    /// Series commutator motor.
+    UniversalMotor(UniversalMotor),
+    /// Small synchronous motor of a timer.
+    TimerMotor(TimerMotor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
     /// Iron-cored transformer or autotransformer.
@@ -211,12 +228,14 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 17] = [
+pub const KIND_NAMES: [&str; 19] = [
     "supply",
     "cord",
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
+    "universal-motor",
+    "timer-motor",
     "run-capacitor",
     "transformer",
     "solenoid-valve",
@@ -251,6 +270,8 @@ impl PartEntry {
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
+            "universal-motor" => boxed::<UniversalMotor>(value),
+            "timer-motor" => boxed::<TimerMotor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
