@@ -148,8 +148,8 @@ fn check(passage: &str, by: &str, message: &str, expected: &str, mend: &str) {
 
 const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
-const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, run-capacitor, \
-                         transformer, solenoid-valve, heater, thermal-cutout, thermal-fuse, manual-reset-cutout, fuse, \
+const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, universal-motor, \
+                         timer-motor, run-capacitor, transformer, solenoid-valve, heater, thermal-cutout, thermal-fuse, manual-reset-cutout, fuse, \
                          thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]

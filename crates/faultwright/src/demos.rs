@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 3] = [
+pub const DEMOS: [DemoJob; 5] = [
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -26,5 +26,15 @@ pub const DEMOS: [DemoJob; 3] = [
         name: "drying-cabinet",
         about: "a heater bank that stays cold although there are volts at both its ends",
         text: include_str!("../../../demos/drying-cabinet.toml"),
+    },
+    DemoJob {
+        name: "polisher",
+        about: "a universal motor that has grown weak and sparks at its brushes",
+        text: include_str!("../../../demos/polisher.toml"),
+    },
+    DemoJob {
+        name: "heat-sealer",
+        about: "a bag sealer with a tapped transformer that seals only at its hottest setting",
+        text: include_str!("../../../demos/heat-sealer.toml"),
     },
 ];

@@ -51,7 +51,7 @@ fn the_first_demo_shows_the_whole_job() {
 
 #[test]
 fn demo_texts() {
-    for name in ["air-curtain", "dough-proofer", "drying-cabinet"] {
+    for name in ["air-curtain", "dough-proofer", "drying-cabinet", "heat-sealer", "polisher"] {
         insta::assert_snapshot!(name, shown(&["demo", name]));
     }
 }
@@ -65,7 +65,9 @@ fn the_first_demo_needs_no_name() {
 fn unknown_demo_is_wrong_use_and_names_the_others() {
     let output = faultwright(&["demo", "toaster"]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(text(&output.stderr).contains("there is dough-proofer, air-curtain, drying-cabinet"));
+    assert!(
+        text(&output.stderr).contains("there is dough-proofer, air-curtain, drying-cabinet, polisher, heat-sealer")
+    );
 }
 
 #[test]
