@@ -6,26 +6,32 @@
 //! - [`kinds`]: one file per kind of part, with terminals, physics, unknowns, faults and repairs.
 //! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
+//! - [`switching`]: contacts that a unit moves by itself while it runs up.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
+//! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod cautions;
 pub mod fault;
+pub mod heat;
 pub mod job;
 pub mod kinds;
 pub mod meter;
 pub mod observe;
 pub mod reading;
 pub mod setup;
+pub mod switching;
 pub mod unit;
 pub mod wiring;
 pub mod words;
 
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
+pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
 pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
+pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
 pub use unit::{Part, TerminalId, Unit, Unknown, Wire};

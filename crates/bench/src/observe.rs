@@ -4,8 +4,9 @@ use crate::fault::{FaultSet, Place};
 use crate::meter::Meter;
 use crate::reading::Measure;
 use crate::setup::Setup;
+use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{Conditions, Owner, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -32,6 +33,14 @@ pub enum PredictError {
         /// What the network solution says.
         source: SolveError,
     },
+    /// The heat of a run cannot be followed.
+    #[error("run {run}: {reason}")]
+    Heat {
+        /// Name of the run.
+        run: String,
+        /// Why not.
+        reason: String,
+    },
     /// A measure that does not fit the setup.
     #[error("setup {setup}: {reason}")]
     Measure {
@@ -53,12 +62,14 @@ pub struct Observed<'a> {
     setup: &'a Setup,
     wired: &'a Wired,
     state: State<'a>,
-    breaker_opened: bool,
+    conditions: Conditions,
+    chattering: Option<ContactId>,
 }
 
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
 ///
-/// If the supply current exceeds what opens the breaker at once, what is handed over is the unit with the breaker open.
+/// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what
+/// opens the breaker at once, what is handed over is the unit with the breaker open.
 ///
 /// # Errors
 /// [`PredictError::Network`].
@@ -69,7 +80,7 @@ pub fn observe<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(unit, setup, faults, deviations, true, look)
+    solve(Moment { unit, setup, faults, deviations, derivatives: true }, Conditions::default(), &mut Vec::new(), look)
 }
 
 /// As [`observe`], for callers that want values only: quicker, and all derivatives are zero.
@@ -83,41 +94,80 @@ pub fn observe_values<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(unit, setup, faults, deviations, false, look)
+    solve(Moment { unit, setup, faults, deviations, derivatives: false }, Conditions::default(), &mut Vec::new(), look)
 }
 
-fn solve<R>(
+/// Solves `unit` at a moment of a run, from the speeds of the moment before, which become those of this one.
+///
+/// # Errors
+/// [`PredictError::Network`].
+pub(crate) fn observe_moment<R>(
     unit: &Unit,
     setup: &Setup,
     faults: &FaultSet,
     deviations: &[f64],
-    derivatives: bool,
+    conditions: &Conditions,
+    speeds: &mut Vec<f64>,
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
+    let moment = Moment { unit, setup, faults, deviations, derivatives: false };
+    solve(moment, conditions.clone(), speeds, look)
+}
+
+/// What is to be solved.
+struct Moment<'m> {
+    unit: &'m Unit,
+    setup: &'m Setup,
+    faults: &'m FaultSet,
+    deviations: &'m [f64],
+    derivatives: bool,
+}
+
+/// Solves a moment in which `conditions` hold, from the speeds of a moment before if there are any.
+fn solve<R>(
+    moment: Moment<'_>,
+    mut conditions: Conditions,
+    speeds: &mut Vec<f64>,
+    look: impl FnOnce(&mut Observed<'_>) -> R,
+) -> Result<R, PredictError> {
+    let Moment { unit, setup, faults, deviations, derivatives } = moment;
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
-    let wired = wire_up(unit, setup, faults, deviations, &Conditions::default(), derivatives);
     if !setup.energised {
+        speeds.iter_mut().for_each(|speed| *speed = 0.0);
+        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering: None }));
     }
-    let factored = wired.assembly.factor().map_err(network_error)?;
-    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
-    if !trips_breaker(unit, &wired, &steady) {
+    let mut switching = Switching::new(unit);
+    loop {
+        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
+        let factored = wired.assembly.factor().map_err(network_error)?;
+        let ratios = wired.assembly.ratios_after(speeds);
+        let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
+        if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
+            conditions.breaker_open = true;
+            switching.begin_again(&mut conditions);
+            speeds.clear();
+            continue;
+        }
+        *speeds = steady.speed_ratios().to_vec();
+        if let Some(contact) = wants.or_else(|| switching.warmed(&wired, &conditions, &steady)) {
+            switching.toggle(contact, &mut conditions);
+            continue;
+        }
         let state = State::Live(Box::new(steady));
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: false }));
+        let chattering = switching.chattering();
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering }));
     }
-    let wired = wire_up(unit, setup, faults, deviations, &Conditions::breaker_opened(), derivatives);
-    let factored = wired.assembly.factor().map_err(network_error)?;
-    let steady = wired.assembly.settle(&factored).map_err(network_error)?;
-    let state = State::Live(Box::new(steady));
-    Ok(look(&mut Observed { unit, setup, wired: &wired, state, breaker_opened: true }))
 }
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
     wired
         .elements_of(Place::Part(unit.supply()))
+        .filter(is_live)
         .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
 }
 
@@ -158,7 +208,22 @@ impl<'a> Observed<'a> {
 
     /// Whether the breaker ahead of the unit opened at once.
     pub fn breaker_opened(&self) -> bool {
-        self.breaker_opened
+        self.conditions.breaker_open
+    }
+
+    /// What the unit has brought about in itself: contacts that have moved, the breaker.
+    pub fn conditions(&self) -> &Conditions {
+        &self.conditions
+    }
+
+    /// A contact that moves to and fro without end, so that what is shown is one moment of it.
+    pub fn chattering(&self) -> Option<ContactId> {
+        self.chattering
+    }
+
+    /// Whether speeds and contacts have come to rest.
+    pub fn settled(&self) -> bool {
+        self.chattering.is_none() && self.steady().is_none_or(Steady::settled)
     }
 
     /// Speed of a motor over its synchronous speed; `None` if it is no motor or the unit is unplugged.
@@ -176,6 +241,31 @@ impl<'a> Observed<'a> {
         let Some(steady) = self.steady() else { return 0.0 };
         let (place, sign) = self.watts_of(part);
         sign * self.wired.elements_of(place).map(|element| steady.solution().power(element.branch).re).sum::<f64>()
+    }
+
+    /// Speed of a motor over the speed for which its load is rated; `None` if it is no motor or the unit is unplugged.
+    pub fn share_of_rated_speed(&self, part: usize) -> Option<f64> {
+        let machine = self.wired.machine_of(part)?;
+        let reference = self.wired.assembly.machines[machine].load.reference_ratio;
+        Some((self.steady()?.speed_ratio(machine) / reference).abs())
+    }
+
+    /// Heat in a part's windings, watts.
+    pub fn windings_heat(&self, part: usize) -> f64 {
+        self.branch_heat(part, |label| label != CORE_LOSS_BRANCH)
+    }
+
+    /// Heat in a part's core and rotor, watts.
+    pub fn iron_heat(&self, part: usize) -> f64 {
+        let rotor = self.steady().zip(self.wired.machine_of(part));
+        self.branch_heat(part, |label| label == CORE_LOSS_BRANCH)
+            + rotor.map_or(0.0, |(steady, machine)| steady.rotor_loss(machine))
+    }
+
+    fn branch_heat(&self, part: usize, wanted: impl Fn(&str) -> bool) -> f64 {
+        let Some(steady) = self.steady() else { return 0.0 };
+        let elements = self.wired.elements_of(Place::Part(part)).filter(|element| wanted(&element.label));
+        elements.map(|element| self.copper_loss(steady, element.branch)).sum()
     }
 
     /// Heat in a motor's windings and rotor, or in any other part, watts.

@@ -1,7 +1,9 @@
 //! The validated unit: parts, wires, their unknown values and all their faults.
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
+use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::Kind;
+use crate::switching::PlacedContact;
 
 /// A terminal, by its index in the unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -62,8 +64,11 @@ pub struct Unit {
     terminals: Vec<(usize, String)>,
     unknowns: Vec<Unknown>,
     faults: Vec<Fault>,
+    own_contacts: Vec<PlacedContact>,
     supply: usize,
     frame: TerminalId,
+    heats: Vec<PartHeat>,
+    air: Air,
 }
 
 impl Unit {
@@ -85,8 +90,11 @@ impl Unit {
             terminals: Vec::new(),
             unknowns: Vec::new(),
             faults: Vec::new(),
+            own_contacts: Vec::new(),
             supply,
             frame: TerminalId(0),
+            heats: Vec::new(),
+            air: Air::default(),
         };
         for (index, (name, kind, make)) in named.into_iter().enumerate() {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
@@ -101,6 +109,9 @@ impl Unit {
                     sisters: None,
                 });
             }
+            let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
+            unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
+            unit.heats.push(kind.heat());
             unit.parts.push(Part { name, kind, make, first_terminal, first_unknown });
         }
         unit.frame = TerminalId(unit.parts[frame].first_terminal);
@@ -110,6 +121,45 @@ impl Unit {
 
     pub(crate) fn add_wire(&mut self, wire: Wire) {
         self.wires.push(wire);
+    }
+
+    pub(crate) fn set_air(&mut self, air: Air) {
+        self.air = air;
+    }
+
+    /// Whether a part is a motor.
+    pub fn is_motor(&self, part: usize) -> bool {
+        self.parts[part].kind.synchronous_rpm(self.hertz()).is_some()
+    }
+
+    /// How a part warms.
+    pub fn heat_of(&self, part: usize) -> &PartHeat {
+        &self.heats[part]
+    }
+
+    /// The air about the unit, and what sits on what.
+    pub fn air(&self) -> &Air {
+        &self.air
+    }
+
+    /// Finds `part.body`; a part with a single body may be named alone.
+    pub fn find_body(&self, text: &str) -> Option<(usize, usize)> {
+        let (part, name) = text.split_once('.').unwrap_or((text, ""));
+        let part = self.find_part(part)?;
+        let bodies = &self.heats[part].bodies;
+        let found = bodies.iter().position(|body| body.name == name);
+        found.or((name.is_empty() && bodies.len() == 1).then_some(0)).map(|body| (part, body))
+    }
+
+    /// `part.body`, as typed.
+    pub fn body_name(&self, part: usize, body: usize) -> String {
+        format!("{}.{}", self.parts[part].name, self.heats[part].bodies[body].name)
+    }
+
+    /// All bodies, by part and place in it.
+    pub fn bodies(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let of_part = |(part, heat): (usize, &PartHeat)| (0..heat.bodies.len()).map(move |body| (part, body));
+        self.heats.iter().enumerate().flat_map(of_part)
     }
 
     /// Lists the faults of all parts and wires.
@@ -124,7 +174,31 @@ impl Unit {
             let named = |mode| Fault { place, place_name: wire.name.clone(), mode };
             self.faults.extend(wire_faults().into_iter().map(named));
         }
+        self.add_air_faults();
         self
+    }
+
+    /// Blocked air and hot surroundings, for a unit of which something is said about heat.
+    fn add_air_faults(&mut self) {
+        let frame = self.part_of(self.frame);
+        let mut fans: Vec<usize> = self.air.streams.iter().map(|stream| stream.fan).collect();
+        fans.sort_unstable();
+        fans.dedup();
+        let mut add = |part: usize, mode: FaultMode| {
+            let place_name = self.parts[part].name.clone();
+            self.faults.push(Fault { place: Place::Part(part), place_name, mode });
+        };
+        for &fan in &fans {
+            let words = "the air that its fan moves is held up: a filter, an inlet or a duct is blocked";
+            let repair = "clear the air path of {}: filter, inlet, duct and fan";
+            add(fan, FaultMode::new(AIR_BLOCKED, words, 0.05, repair).sized(Severity::share("share of air", 0.5, 1.0)));
+        }
+        if !fans.is_empty() {
+            let words = "the air about the unit is hotter than the room";
+            let repair = "give the unit air: move it away from heat, open its enclosure's vents";
+            let warmer = Severity::factor("kelvins over the room", 15.0, 0.6);
+            add(frame, FaultMode::new(HOT_SURROUNDINGS, words, 0.02, repair).sized(warmer));
+        }
     }
 
     /// Parts of one kind and make get the same sister number for each of their unknowns.
@@ -167,6 +241,11 @@ impl Unit {
     /// All single faults.
     pub fn faults(&self) -> &[Fault] {
         &self.faults
+    }
+
+    /// All contacts that the unit moves by itself.
+    pub fn own_contacts(&self) -> &[PlacedContact] {
+        &self.own_contacts
     }
 
     /// Number of terminals.
@@ -230,6 +309,17 @@ impl Unit {
     /// The terminal that stands for the metal frame.
     pub fn frame(&self) -> TerminalId {
         self.frame
+    }
+
+    /// The live terminals of the supply.
+    pub fn live_terminals(&self) -> impl Iterator<Item = TerminalId> + use<> {
+        let first = self.parts[self.supply].first_terminal;
+        (first..first + self.parts[self.supply].kind.live_conductors()).map(TerminalId)
+    }
+
+    /// The neutral terminal of the supply.
+    pub fn neutral(&self) -> TerminalId {
+        TerminalId(self.parts[self.supply].first_terminal + self.parts[self.supply].kind.live_conductors())
     }
 
     /// Supply frequency, hertz.

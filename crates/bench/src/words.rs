@@ -60,6 +60,12 @@ fn as_read(measure: Measure, value: f64) -> String {
     format!("{} {unit}", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
+/// A moment of a run in minutes and seconds: `7:30 min`.
+pub fn minutes(seconds: f64) -> String {
+    let whole = seconds.round() as i64;
+    format!("{}:{:02} min", whole / 60, whole % 60)
+}
+
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
 pub fn place(unit: &Unit, measure: Measure) -> String {
     match measure {

@@ -148,9 +148,10 @@ fn check(passage: &str, by: &str, message: &str, expected: &str, mend: &str) {
 
 const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
-const ALL_KINDS: &str = "one of supply, cord, switch, capacitor-run-motor, shaded-pole-motor, universal-motor, \
-                         timer-motor, run-capacitor, transformer, solenoid-valve, heater, thermal-cutout, thermal-fuse, manual-reset-cutout, fuse, \
-                         thermostat, indicator-lamp, interference-filter, splice";
+const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
+     universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
+     potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
+     thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {
@@ -316,7 +317,7 @@ fn unknown_section() {
         "[[symptoms]]",
         "[[^symptom]]",
         "unknown section 'symptom'",
-        "one of unit, parts, wires, setups, meters, readings, symptoms",
+        "one of unit, parts, wires, setups, meters, readings, symptoms, heat, runs, logs",
         "did you mean symptoms?",
     );
 }
@@ -482,7 +483,7 @@ fn no_supply() {
     check_text(
         &format!("^{text}"),
         "there is no supply",
-        "one part of kind supply",
+        "one part of kind supply, two-leg-supply or three-phase-supply",
         "add: [parts.supply] with kind = \"supply\", volts and hertz",
     );
 }
@@ -495,12 +496,73 @@ fn without_a_supply_the_rest_is_checked_too() {
 }
 
 #[test]
+fn two_supplies_of_two_kinds() {
+    check(
+        "[parts.cord]",
+        "[parts.^second]\nkind = \"three-phase-supply\"\nvolts = 400\nhertz = 50\n\n[parts.cord]",
+        "there is more than one supply",
+        "one supply, of whatever kind",
+        "keep the one that feeds the unit",
+    );
+}
+
+#[test]
+fn a_cord_that_does_not_fit_its_supply() {
+    check_text(
+        &spoilt("kind = \"supply\"", "kind = \"two-leg-supply\"").replace("[parts.cord]", "[parts.^cord]"),
+        "the plug of 'cord' has a conductor 'hot', the two-leg-supply has none",
+        "one of leg-1, leg-2, neutral, earth",
+        "name the conductors of the cord: conductors = [\"leg-1\", \"leg-2\", \"neutral\", \"earth\"]",
+    );
+    let misnamed = problems(&spoilt("kind = \"cord\"", "kind = \"cord\"\nconductors = [\"hot\", \"netural\"]"));
+    assert!(misnamed[0].message.contains("'netural'"), "{misnamed:?}");
+    for conductors in ["[]", "[\"hot\", \"hot\"]", "[\"a b\"]"] {
+        let text = spoilt("kind = \"cord\"", &format!("kind = \"cord\"\nconductors = {conductors}"));
+        assert!(!problems(&text).is_empty(), "{conductors}");
+    }
+}
+
+/// A three-phase motor with this plate and connection; messages of what is wrong with it.
+fn motor_problem(connection: &str, plate: &str) -> Problem {
+    let text = format!(
+        "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"three-phase-supply\"\nvolts = 400\nhertz = 50\n\
+         [parts.M1]\nkind = \"three-phase-motor\"\nconnection = \"{connection}\"\nplate = {{ volts = 400, hertz = 50, {plate} }}\n"
+    );
+    problems(&text).into_iter().next().unwrap_or_else(|| panic!("{connection} {plate} is read without a problem"))
+}
+
+#[test]
+fn three_phase_motors_that_cannot_be() {
+    for (connection, plate, message, mend) in [
+        ("wye", "amps = 1.1", "'wye'", ""),
+        ("star", "amps = 1.1, rpm = 1500", "not below the synchronous speed", "correct rpm, poles or hertz"),
+        ("star", "amps = 1.1, rpm = 1370, poles = 2", "far below the synchronous speed of 3000", "leave poles out"),
+        ("star", "amps = 1.1, poles = 5", "even number of poles", "correct poles"),
+        ("star", "amps = 1.1, watts = 500, shaft_watts = 520", "nothing for the losses", "check watts"),
+        ("delta", "amps = 1.1, watts = 900", "more than 400 V times 1.1 A", "volts and amps belong to one connection"),
+        ("star", "amps = 1.1, power_factor = 74", "above one", "write 0.8"),
+        (
+            "star",
+            "amps = 1.1, watts = 370, power_factor = 0.74",
+            "but volts, amps and power factor make 564 W",
+            "shaft_watts",
+        ),
+        ("star", "amps = 1e300", "", ""),
+        ("star", "amps = 1e-300, rpm = 1e-300", "", ""),
+    ] {
+        let problem = motor_problem(connection, plate);
+        assert!(problem.message.contains(message), "{connection} {plate}: {problem:?}");
+        assert!(problem.mend.clone().unwrap_or_default().contains(mend), "{connection} {plate}: {problem:?}");
+    }
+}
+
+#[test]
 fn two_supplies_with_two_frequencies() {
     check(
         "[parts.cord]",
         "[parts.^second]\nkind = \"supply\"\nvolts = 120\nhertz = 60\n\n[parts.cord]",
         "two frequencies: 50 Hz and 60 Hz",
-        "one supply",
+        "one supply, of whatever kind",
         "keep the one that feeds the unit",
     );
 }
@@ -511,7 +573,7 @@ fn two_supplies_with_one_frequency() {
         "[parts.cord]",
         "[parts.^second]\nkind = \"supply\"\nvolts = 120\nhertz = 50\n\n[parts.cord]",
         "there is more than one supply",
-        "one supply",
+        "one supply, of whatever kind",
         "keep the one that feeds the unit",
     );
 }
@@ -613,7 +675,7 @@ fn a_unit_without_a_path_is_a_warning() {
     let [warning] = &job.warnings.0[..] else { panic!("one warning, found {}", job.warnings) };
     assert_eq!((warning.severity, warning.line, warning.column), (Severity::Warning, line, column));
     assert_eq!(warning.message, "in no live setup does the sound unit take any power: there is no path through it");
-    assert_eq!(warning.expected.as_deref(), Some("a path from hot to neutral in at least one"));
+    assert_eq!(warning.expected.as_deref(), Some("a path between hot and neutral in at least one"));
     let mend = "look for a missing wire, or for a switch position that the setups leave out";
     assert_eq!(warning.mend.as_deref(), Some(mend));
 }
@@ -888,7 +950,7 @@ fn a_meter_of_the_known_name_is_described_anew() {
 
 // Files that are no job file.
 
-const START_MEND: &str = "start from a demo: demos/ holds three, docs/job-file.md explains them";
+const START_MEND: &str = "start from a demo: demos/ holds some, docs/job-file.md explains them";
 
 #[test]
 fn an_empty_file() {
@@ -1190,5 +1252,92 @@ proptest! {
             bytes[at] = byte;
         }
         check_answer(&bytes, &read_bytes("job.toml", &bytes));
+    }
+}
+
+// Motors that start with a switch, and what starts them.
+
+/// A unit with one more part, whose problem is wanted.
+fn problem_of(part: &str) -> (String, String, String) {
+    let text = format!(
+        "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n[parts.X]\n{part}\n"
+    );
+    let problems = read("job.toml", &text).expect_err("a problem");
+    let problem = &problems.0[0];
+    (problem.message.clone(), problem.expected.clone().unwrap_or_default(), problem.mend.clone().unwrap_or_default())
+}
+
+#[test]
+fn plates_of_starting_motors_that_cannot_be() {
+    for kind in ["split-phase-motor", "compressor", "reversible-motor"] {
+        let plate =
+            |fields: &str| problem_of(&format!("kind = \"{kind}\"\nplate = {{ volts = 230, hertz = 50, {fields} }}"));
+        let (message, expected, _) = plate("rpm = 1500, poles = 4");
+        assert!(message.contains("not below the synchronous speed of 1500 rpm"), "{message}");
+        assert_eq!(expected, "a full-load speed below synchronous speed");
+        let (message, ..) = plate("amps = 2, watts = 500");
+        assert_eq!(message, "500 W is more than 230 V times 2 A");
+        let (message, ..) = plate("poles = 3");
+        assert!(message.contains("an even number of poles"), "{message}");
+        let (message, ..) = plate("amps = 0");
+        assert!(message.contains('0'), "{message}");
+        let (message, ..) =
+            problem_of(&format!("kind = \"{kind}\"\nload = \"lift\"\nplate = {{ volts = 230, hertz = 50 }}"));
+        assert!(message.contains("lift"), "{message}");
+    }
+    let (message, ..) =
+        problem_of("kind = \"reversible-motor\"\nplate = { volts = 230, hertz = 50, amps = 0.5, microfarads = 90 }");
+    assert!(message.contains("no motor of ordinary proportions"), "{message}");
+}
+
+#[test]
+fn extreme_plates_of_starting_motors_make_a_motor_or_a_problem_and_never_nonsense() {
+    for kind in ["split-phase-motor", "compressor"] {
+        for fields in [
+            "amps = 1e-6",
+            "amps = 1e6",
+            "amps = 2, microfarads = 1e9",
+            "amps = 2, run_microfarads = 1e9",
+            "amps = 2, run_microfarads = 1e-9",
+            "amps = 2, main_ohms = 1e9",
+            "amps = 2, main_ohms = 1e-9, start_ohms = 1e9",
+            "amps = 2, rpm = 1e-3, poles = 2",
+            "amps = 2, rpm = 2999.999, poles = 2",
+            "watts = 1e-9",
+        ] {
+            let text = format!(
+                "wires = [ {{ from = \"supply.hot\", to = \"X.run\" }}, {{ from = \"supply.hot\", to = \"X.start\" }}, \
+                 {{ from = \"supply.neutral\", to = \"X.common\" }} ]\n\
+                 [unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+                 [parts.X]\nkind = \"{kind}\"\nplate = {{ volts = 230, hertz = 50, {fields} }}\n\
+                 [setups.on]\nsupply = \"on\"\n"
+            );
+            let Ok(job) = read("job.toml", &text) else { continue };
+            let deviations = vec![0.0; bench::wiring::unknown_count(&job.unit, &bench::FaultSet::none())];
+            let watts = bench::observe(&job.unit, &job.setups[0], &bench::FaultSet::none(), &deviations, |observed| {
+                observed.watts(job.unit.supply())
+            });
+            assert!(watts.is_ok_and(f64::is_finite), "{kind} {fields}");
+        }
+    }
+}
+
+#[test]
+fn relays_that_cannot_be() {
+    let (message, expected, mend) = problem_of("kind = \"potential-relay\"\npickup_volts = 200\ndropout_volts = 200");
+    assert_eq!(message, "drop-out at 200 V is not below pick-up at 200 V");
+    assert!(expected.contains("fewer volts") && mend.contains("leave dropout_volts out"), "{expected} / {mend}");
+    let (message, ..) = problem_of("kind = \"current-relay\"\npickup_amps = 5\ndropout_amps = 6");
+    assert_eq!(message, "drop-out at 6 A is not below pick-up at 5 A");
+    let (message, expected, _) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.on = [[\"a\", \"b\"]]");
+    assert_eq!((message.as_str(), expected.as_str()), ("contacts of a relay that is 'on'", "released or pulled-in"));
+    let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.released = []");
+    assert_eq!(message, "a relay without contacts");
+    let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.pulled-in = [[\"a\", \"a\"]]");
+    assert!(message.contains("from a to itself"), "{message}");
+    let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.pulled-in = [[\"coil-a\", \"b\"]]");
+    assert!(message.contains("two terminals named 'coil-a'"), "{message}");
+    for part in ["kind = \"ptc-starter\"\nohms = -3", "kind = \"start-capacitor\"", "kind = \"potential-relay\""] {
+        problem_of(part);
     }
 }

@@ -3,10 +3,15 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/starting.rs"]
+mod starting;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
-use common::{CONTROL_BOX, ONE_FAN, POLISHER, STEAM, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal};
+use common::{
+    CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup,
+    terminal,
+};
 
 /// Step in the natural logarithm. Speeds are settled to about 1e-12, so a difference is good to about 1e-8.
 const STEP: f64 = 1e-4;
@@ -276,6 +281,73 @@ fn a_filter_and_a_valve() {
 }
 
 #[test]
+fn two_legs_with_their_loads() {
+    let job = job(RANGE);
+    for labels in [&[][..], &["supply neutral-open"], &["supply leg-1-low"], &["supply leg-2-neutral-interchanged"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [
+            case.volts("H1.a", "H1.b"),
+            case.volts("cord.leg-1", "cord.leg-2"),
+            case.amps("cord.neutral"),
+            case.amps_in("neutral"),
+            case.watts("supply"),
+        ] {
+            case.check(measure);
+        }
+    }
+    let case = Case::new(&job, "on", &["supply neutral-open"]);
+    let gradient = case.check(case.volts("H1.a", "H1.b"));
+    assert_moves(gradient[case.unknown("H1", "element ohms")], 10.0);
+    let case = Case::new(&job, "on", &["supply leg-1-low"]);
+    let gradient = case.check(case.volts("cord.leg-1", "cord.neutral"));
+    assert_moves(gradient[case.severity(0)], 10.0);
+    assert_moves(gradient[case.unknown("supply", "share of leg-1 in the supply volts")], 100.0);
+}
+
+#[test]
+fn a_three_phase_motor_running_and_on_two_lines() {
+    let job = job(THREE_PHASE_FAN);
+    for (setup, labels) in [
+        ("on", &[][..]),
+        ("on", &["M1 u-shorted-turns"]),
+        ("on", &["M1 w-to-frame"]),
+        ("on", &["M1 v-reversed"]),
+        ("on", &["supply line-2-low", "M1 bearing-drag"]),
+        ("pushed", &["U broken"]),
+        ("on", &["supply lines-interchanged"]),
+    ] {
+        let case = Case::new(&job, setup, labels);
+        for measure in [
+            case.amps("M1.u"),
+            case.amps("M1.v"),
+            case.volts("M1.u", "M1.v"),
+            case.volts("M1.u", "supply.neutral"),
+            case.watts("M1"),
+            case.watts("supply"),
+            case.rpm("M1"),
+        ] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.amps("M1.v"));
+        for words in [
+            "leakage reactance",
+            "magnetising reactance",
+            "rotor resistance",
+            "fan torque",
+            "ohms of phase v over the other phases'",
+        ] {
+            // What a motor draws at rest does not depend on its fan, and on its magnetising reactance but little.
+            let still = case.value_at(case.rpm("M1"), &case.deviations) == 0.0;
+            assert!(still || gradient[case.unknown("M1", words)] != 0.0, "{labels:?}, {words}");
+        }
+    }
+    let case = Case::new(&job, "bare", &[]);
+    let gradient = case.check(case.ohms("M1.u", "M1.w"));
+    assert_moves(gradient[case.unknown("M1", "ohms of a phase")], 10.0);
+    assert!(gradient[case.unknown("M1", "ohms of phase v over the other phases'")].abs() < 1e-12);
+}
+
+#[test]
 fn a_universal_motor_and_a_timer() {
     let job = job(POLISHER);
     for labels in [
@@ -395,4 +467,68 @@ fn value_and_measure_agree_where_there_is_nothing_to_read() {
     // Live: no ohms.
     let (value, measured) = answers(setup(&job, "on"), Measure::Ohms(hot, neutral));
     assert_eq!(value.unwrap_err(), measured.unwrap_err());
+}
+
+#[test]
+fn motors_that_start_with_a_switch() {
+    // Each in the state that its own contacts have reached, with faults that change that state and with some that do not.
+    for (text, setups, labels) in [
+        (
+            starting::GRINDER,
+            &["on", "held"][..],
+            &[&[][..], &["M1 centrifugal-welded"], &["M1 start-shorted-turns"]][..],
+        ),
+        (
+            starting::TWO_CAPACITORS,
+            &["on", "held"],
+            &[&[], &["C2 low"], &["M1 centrifugal-burnt"], &["M1 bearing-drag"]],
+        ),
+        (starting::COMPRESSOR, &["on", "held"], &[&[], &["K1 coil-open"], &["C1 low"], &["M1 overload-burnt"]]),
+        (starting::CURRENT_RELAY, &["on"], &[&[], &["K1 burnt"], &["K1 welded"], &["C1 open"]]),
+        (starting::PTC, &["on", "held"], &[&[], &["R1 shorted"], &["R1 bad-contact"]]),
+        (starting::DRUM, &["forward", "backward"], &[&[], &["M1 backward-shorted-turns"], &["M1 leads-interchanged"]]),
+        (starting::CONTACTOR, &["on"], &[&[], &["K1 in-out-burnt"], &["K1 coil-shorted-turns"]]),
+    ] {
+        let job = job(text);
+        for in_setup in setups {
+            for labels in labels {
+                let case = Case::new(&job, in_setup, labels);
+                let mut measures = vec![case.amps("cord.hot"), case.watts("supply")];
+                if let Some(motor) = job.unit.find_part("M1") {
+                    measures.extend([case.watts("M1"), case.volts("M1.common", "cord.hot")]);
+                    let at_rest = *in_setup == "held" || labels.contains(&"C1 open");
+                    if !at_rest {
+                        measures.push(Measure::Rpm(motor));
+                    }
+                }
+                for measure in measures {
+                    let gradient = case.check(measure);
+                    assert!(gradient.iter().any(|&slope| slope != 0.0), "{measure:?} moves with nothing");
+                }
+            }
+        }
+        let case = Case::new(&job, "unplugged", &[]);
+        let other = if job.unit.find_part("M1").is_some() {
+            case.ohms("M1.common", "cord.hot")
+        } else {
+            case.ohms("H1.a", "H1.b")
+        };
+        if case.value_at(other, &case.deviations).is_finite() {
+            case.check(other);
+        }
+    }
+}
+
+#[test]
+fn every_size_of_a_fault_in_starting_gear() {
+    for (text, in_setup) in
+        [(starting::COMPRESSOR, "on"), (starting::TWO_CAPACITORS, "held"), (starting::DRUM, "forward")]
+    {
+        let job = job(text);
+        for fault in job.unit.faults().iter().filter(|fault| fault.mode.severity.is_some()) {
+            let case = Case::new(&job, in_setup, &[&fault.label()]);
+            case.check(case.amps("cord.hot"));
+            case.check(case.watts("supply"));
+        }
+    }
 }

@@ -54,8 +54,47 @@ fn every_fault_of_supply_side_parts_and_transformers_is_named() {
                  [parts.Z]\nkind = \"interference-filter\"\nacross_microfarads = 1\nearth_nanofarads = 1\nbleed_ohms = 1\n\
                  [parts.T]\nkind = \"transformer\"\nvolt_amperes = 50\nthermal_link = \"primary\"\n\
                  windings.primary = [\"0\", 120, \"120\"]\nwindings.secondary = [\"a\", 12, \"b\"]\n";
+    assert_named(parts);
+}
+
+/// The same for supplies with several live conductors and for three-phase motors; phases v and w go with phase u.
+#[test]
+fn every_fault_of_several_live_conductors_is_named() {
+    for supply in ["two-leg-supply", "three-phase-supply"] {
+        for connection in ["star", "delta", "six-lead", "nine-lead"] {
+            let parts = format!(
+                "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"{supply}\"\nvolts = 400\nhertz = 50\n\
+                 [parts.M]\nkind = \"three-phase-motor\"\nconnection = \"{connection}\"\n\
+                 plate = {{ volts = 400, hertz = 50, amps = 1.1 }}\n"
+            );
+            assert_named(&parts);
+        }
+    }
+}
+
+fn assert_named(parts: &str) {
     let job = bench::job::read("job.toml", parts).unwrap_or_else(|problems| panic!("{problems}"));
     // Of the secondary the document names the sections with a tap between.
-    let names = job.unit.faults().iter().map(|fault| fault.mode.name.as_str()).filter(|name| !name.starts_with("a-b-"));
+    let names = job.unit.faults().iter().map(|fault| fault.mode.name.as_str()).filter(|name| {
+        let alike = ["v-", "w-", "t1-", "t2-", "t3-", "t7-", "t8-", "t9-"];
+        !name.starts_with("a-b-") && (name.ends_with("lead-open") || !alike.iter().any(|first| name.starts_with(first)))
+    });
     assert_eq!(left_out(names), Vec::<&str>::new());
+}
+
+#[test]
+fn every_fault_of_motors_that_start_with_a_switch_is_named() {
+    let plate = "plate = { volts = 230, hertz = 50, amps = 2 }";
+    let parts = format!(
+        "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+         [parts.A]\nkind = \"split-phase-motor\"\n{plate}\n[parts.B]\nkind = \"compressor\"\n{plate}\n\
+         [parts.P]\nkind = \"split-phase-motor\"\nload = \"pump\"\n{plate}\n\
+         [parts.C]\nkind = \"reversible-motor\"\nload = \"constant\"\n{plate}\n\
+         [parts.D]\nkind = \"start-capacitor\"\nmicrofarads = 60\nbleed_ohms = 15e3\n\
+         [parts.E]\nkind = \"potential-relay\"\npickup_volts = 280\n\
+         [parts.F]\nkind = \"current-relay\"\npickup_amps = 8\n[parts.G]\nkind = \"ptc-starter\"\n\
+         [parts.H]\nkind = \"relay\"\nvolts = 230\ncontacts.pulled-in = [[\"A\", \"B\"]]\n"
+    );
+    let job = bench::job::read("job.toml", &parts).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(left_out(job.unit.faults().iter().map(|fault| fault.mode.name.as_str())), Vec::<&str>::new());
 }

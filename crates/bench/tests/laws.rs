@@ -3,11 +3,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/starting.rs"]
+mod starting;
 
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
 use circuit::Complex64;
-use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, STEAM, TWO_BLOWERS, WARM_AIR, job, part};
+use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part};
 use proptest::prelude::*;
 
 /// Stray currents to the frame are no part of any element; together they stay below this, amperes.
@@ -89,6 +91,8 @@ fn a_sound_unit_keeps_the_laws_and_does_something() {
         (ONE_FAN, "on", 80.0),
         (CONTROL_BOX, "on", 50.0),
         (POLISHER, "high", 600.0),
+        (RANGE, "on", 3000.0),
+        (THREE_PHASE_FAN, "on", 400.0),
     ] {
         let job = job(text);
         Bench::sound(&job).look(setup, |observed| {
@@ -137,6 +141,16 @@ fn every_single_fault_keeps_the_laws() {
         (POLISHER, "high"),
         (POLISHER, "low"),
         (POLISHER, "held"),
+        (starting::GRINDER, "on"),
+        (starting::TWO_CAPACITORS, "on"),
+        (starting::COMPRESSOR, "on"),
+        (starting::CURRENT_RELAY, "on"),
+        (starting::PTC, "on"),
+        (starting::DRUM, "backward"),
+        (starting::CONTACTOR, "on"),
+        (RANGE, "on"),
+        (THREE_PHASE_FAN, "on"),
+        (THREE_PHASE_FAN, "pushed"),
     ] {
         let job = job(text);
         for fault in 0..job.unit.faults().len() {
@@ -169,11 +183,25 @@ proptest! {
 
     #[test]
     fn laws_hold_for_any_values_and_any_two_faults(
-        which in 0..7usize,
+        which in 0..13usize,
         shares in prop::collection::vec(0.0..1.0f64, 2),
         seed in prop::collection::vec(-1.0..1.0f64, 60),
     ) {
-        let (text, setup) = [(TWO_BLOWERS, "medium"), (WARM_AIR, "on"), (ONE_FAN, "pushed"), (CONTROL_BOX, "on"), (STEAM, "on"), (POLISHER, "high"), (POLISHER, "low")][which];
+        let (text, setup) = [
+            (TWO_BLOWERS, "medium"),
+            (WARM_AIR, "on"),
+            (ONE_FAN, "pushed"),
+            (CONTROL_BOX, "on"),
+            (STEAM, "on"),
+            (starting::TWO_CAPACITORS, "after a push"),
+            (starting::COMPRESSOR, "on"),
+            (starting::CURRENT_RELAY, "on"),
+            (starting::DRUM, "forward"),
+            (RANGE, "on"),
+            (THREE_PHASE_FAN, "pushed"),
+            (POLISHER, "high"),
+            (POLISHER, "low"),
+        ][which];
         let job = job(text);
         let mut wrong: Vec<usize> =
             shares.iter().map(|share| (share * job.unit.faults().len() as f64) as usize).collect();

@@ -57,6 +57,7 @@ impl Motor {
             resistance: resistance.into(),
             reactance: reactance.into(),
             source: source.into(),
+            source_angle: 0.0,
             passes_direct_current: reactance >= 0.0,
         })
     }

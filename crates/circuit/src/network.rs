@@ -1,6 +1,7 @@
 //! The description of a linear network.
 
 use crate::quantity::Quantity;
+use num_complex::Complex64;
 
 /// A net: everything at one potential. Net 0 is the reference.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -30,8 +31,10 @@ pub struct Branch {
     pub resistance: Quantity,
     /// Series reactance in ohms at the network's frequency; negative for a capacitor.
     pub reactance: Quantity,
-    /// Source voltage (RMS volts, phase zero) raising the potential from `from` to `to`.
+    /// Source voltage (RMS volts) raising the potential from `from` to `to`.
     pub source: Quantity,
+    /// Phase of the source, radians; positive leads.
+    pub source_angle: f64,
     /// Whether direct current can pass (a capacitor or a loss model blocks it).
     pub passes_direct_current: bool,
 }
@@ -93,6 +96,13 @@ pub struct Network {
     branches: Vec<Branch>,
     links: Vec<Link>,
     field_count: usize,
+}
+
+impl Branch {
+    /// One volt in the phase of the source.
+    pub(crate) fn source_phase(&self) -> Complex64 {
+        Complex64::from_polar(1.0, self.source_angle)
+    }
 }
 
 impl Network {

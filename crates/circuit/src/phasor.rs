@@ -83,7 +83,7 @@ impl<'n> Factored<'n> {
         let mut sources = vec![Complex64::ZERO; size];
         for (branch, row) in network.branches().iter().zip(&rows) {
             if let Some(row) = *row {
-                sources[row] -= branch.source.value();
+                sources[row] -= branch.source.value() * branch.source_phase();
             }
         }
         let mut field_columns = vec![vec![Complex64::ZERO; size]; network.field_count()];
@@ -304,7 +304,7 @@ fn finite_impedances(network: &Network) -> Result<Vec<Complex64>, SolveError> {
         .enumerate()
         .map(|(index, branch)| {
             let impedance = Complex64::new(branch.resistance.value(), branch.reactance.value());
-            let finite = impedance.is_finite() && branch.source.value().is_finite();
+            let finite = impedance.is_finite() && branch.source.value().is_finite() && branch.source_angle.is_finite();
             if finite { Ok(impedance) } else { Err(SolveError::NotFinite { branch: index }) }
         })
         .collect()

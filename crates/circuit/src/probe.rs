@@ -4,7 +4,7 @@
 //! and `A^T l = c`, every derivative of `c^T x` is an inner product of `l` with the derivative of the equations:
 //!
 //! ```text
-//! d(c^T x)/dZ_k = l_k I_k     d/dsource_k = -l_k     d/dZ_f = -l_f E_f / Z_f^2
+//! d(c^T x)/dZ_k = l_k I_k     d/dsource_k = -l_k e^{j angle_k}     d/dZ_f = -l_f E_f / Z_f^2
 //! link turns n at angle a:  d/dn = l_k e^{-ja} E_f - l_f e^{+ja} I_k
 //! ```
 //!
@@ -245,7 +245,7 @@ impl Solution<'_> {
             let by_impedance = influence * self.current(BranchId(index));
             add(branch.resistance.slopes(), by_impedance.re);
             add(branch.reactance.slopes(), (Complex64::I * by_impedance).re);
-            add(branch.source.slopes(), -influence.re);
+            add(branch.source.slopes(), -(influence * branch.source_phase()).re);
         }
         for &(branch, weight) in &probe.branches {
             if self.factored.rows()[branch.0].is_none() {
@@ -253,7 +253,8 @@ impl Solution<'_> {
                 let direct = -weight * self.current(branch) / self.factored.impedances()[branch.0];
                 add(values.resistance.slopes(), direct.re);
                 add(values.reactance.slopes(), (Complex64::I * direct).re);
-                add(values.source.slopes(), (weight / self.factored.impedances()[branch.0]).re);
+                let by_source = weight * values.source_phase() / self.factored.impedances()[branch.0];
+                add(values.source.slopes(), by_source.re);
             }
         }
         for link in network.links() {

@@ -420,7 +420,8 @@ proptest! {
 
 /// A split-phase motor in small: supply, two windings in quadrature, a capacitor, a leak to the frame.
 fn small_motor() -> Plan {
-    let source = common::BranchPlan { from: 0, to: 1, resistance: 0.4, reactance: 0.1, source: 230.0 };
+    let source =
+        common::BranchPlan { from: 0, to: 1, resistance: 0.4, reactance: 0.1, source: 230.0, source_angle: 0.7 };
     let values = [
         (1, 2, 0.02, 0.0),
         (2, 0, 12.0, 9.0),
@@ -435,6 +436,7 @@ fn small_motor() -> Plan {
         resistance,
         reactance,
         source: 0.0,
+        source_angle: 0.0,
     });
     let windings = [(2, 1.0, 0.0), (4, 1.4, 1.571)].map(|(branch, turns, angle)| common::WindingPlan {
         branch,

@@ -81,7 +81,8 @@ pub fn consequences(diagnosis: &Diagnosis<'_>, suspect: &Suspect) -> Result<Cons
         }
         found.fed_backwards.extend(fed_backwards(diagnosis, setup, &faulty.flows, &sound.flows));
         for (part, (&heat, &sound_heat)) in faulty.heats.iter().zip(&sound.heats).enumerate() {
-            if heat > HOTTER * sound_heat && heat - sound_heat > 2.0 {
+            // What warms the wiring ahead of the outlet is no part of the unit.
+            if part != job.unit.supply() && heat > HOTTER * sound_heat && heat - sound_heat > 2.0 {
                 found.runs_hotter.push(RunsHotter { setup, part, heat, sound_heat });
             }
         }

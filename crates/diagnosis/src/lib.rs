@@ -8,6 +8,7 @@
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
+//! - [`logs`]: the same for what was logged in runs.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
 //! - [`watch`]: how far long work is, and a way to stop it.
@@ -19,6 +20,7 @@ pub mod fit;
 pub mod flows;
 pub mod information;
 pub mod log_weights;
+pub mod logs;
 mod pairs;
 pub mod prior;
 pub mod reading_model;

@@ -1,6 +1,7 @@
 //! Everything a setup would show, with the spread that unknown values leave in it.
 
 use crate::prior::Prior;
+use bench::switching::PlacedContact;
 use bench::wiring::Owner;
 use bench::{FaultSet, Job, Measure, Observed, Place, PredictError, Prediction, TerminalId, observe};
 use circuit::{Complex64, Probe};
@@ -70,8 +71,12 @@ pub struct OhmsRow {
 pub struct SetupTable {
     /// Whether the breaker opens at once.
     pub breaker_opened: bool,
-    /// Whether all speeds settled.
+    /// Whether all speeds and contacts settled.
     pub settled: bool,
+    /// Contacts that have moved by themselves, in words: `M1: the centrifugal switch has opened`.
+    pub moved: Vec<String>,
+    /// A part whose contact moves to and fro without end.
+    pub chattering: Option<usize>,
     /// Terminals, live.
     pub terminals: Vec<TerminalRow>,
     /// Elements, live.
@@ -98,7 +103,17 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         value: prediction.value.is_finite().then_some(prediction.value),
         spread: prior.whiten(&prediction.gradient).norm(),
     };
-    let mut table = SetupTable { breaker_opened: observed.breaker_opened(), settled: true, ..SetupTable::default() };
+    let moved = |placed: &&PlacedContact| observed.conditions().moved_contacts.contains(&placed.id);
+    let words = |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, placed.contact.moved_words);
+    let moved: Vec<String> = unit.own_contacts().iter().filter(moved).map(words).collect();
+    let chattering = observed.chattering().map(|(part, _)| part);
+    let mut table = SetupTable {
+        moved,
+        chattering,
+        breaker_opened: observed.breaker_opened(),
+        settled: observed.settled(),
+        ..SetupTable::default()
+    };
     if !observed.setup().energised {
         for part in (0..unit.parts().len()).filter(|&part| part != unit.supply()) {
             for from in unit.terminals_of(part) {
@@ -111,7 +126,7 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         }
         return Ok(table);
     }
-    let neutral = TerminalId(unit.terminals_of(unit.supply()).start + 1);
+    let neutral = unit.neutral();
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         let volts = row(observed.measure(Measure::Volts(terminal, neutral), meter)?);
         let lifted = observed.setup().lifted.contains(&terminal);
@@ -131,7 +146,6 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         let gradient =
             steady.speed_gradient(machine).map_err(failed)?.iter().map(|slope| slope * synchronous).collect();
         let rpm = row(Prediction { value: ratio * synchronous, gradient });
-        table.settled &= steady.settled();
         table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });
     }
     Ok(table)

@@ -4,6 +4,7 @@
 //! other way, what would be left of the verdict if that one reading were not there. Both use the fitted values as they
 //! stand; nothing is fitted again.
 
+use crate::log_weights::LogSum;
 use crate::suspects::Diagnosis;
 
 /// What one reading does to the verdict.
@@ -15,6 +16,46 @@ pub struct Support {
     pub log_ratio: f64,
     /// Probability of the leading repair without this reading.
     pub without: f64,
+}
+
+/// What one log does to the verdict.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LogSupport {
+    /// The log, by index in the job.
+    pub log: usize,
+    /// Natural logarithm of its likelihood under the leading suspect over that under the best rival.
+    pub log_ratio: f64,
+    /// Probability of the leading repair without this log.
+    pub without: f64,
+}
+
+/// What every log does to the leading repair, in the order of the job; empty if nothing rivals it.
+pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
+    let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
+    let weighed: Vec<&crate::Suspect> =
+        diagnosis.suspects.iter().filter(|suspect| !suspect.logs.findings.is_empty()).collect();
+    let Some(rival) = weighed.iter().find(|suspect| suspect.repair != top.repair) else { return Vec::new() };
+    if top.logs.findings.is_empty() {
+        return Vec::new();
+    }
+    let of = |suspect: &crate::Suspect, place: usize| suspect.logs.findings[place].log_evidence;
+    (0..top.logs.findings.len())
+        .map(|place| {
+            let (mut all, mut leading) = (LogSum::default(), LogSum::default());
+            for suspect in &weighed {
+                let without = suspect.probability.ln() - of(suspect, place);
+                all.add(without);
+                if suspect.repair == top.repair {
+                    leading.add(without);
+                }
+            }
+            LogSupport {
+                log: top.logs.findings[place].log,
+                log_ratio: of(top, place) - of(rival, place),
+                without: (leading.log() - all.log()).exp(),
+            }
+        })
+        .collect()
 }
 
 /// What every reading does to the leading repair, strongest support first; empty if nothing rivals it.

@@ -9,16 +9,27 @@
 use crate::DiagnosisError;
 use crate::fit::{Evidence, Fit};
 use crate::log_weights::LogSum;
+use crate::logs::{LogEvidence, LogVerdict};
 use crate::pairs::{compatible, weigh_pairs};
 use crate::screen::Sway;
 use crate::singles::{Group, fit_singles, group_singles, same_looks};
 use crate::watch::Watch;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Odds of a fault that is not in any list, against none (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
+/// Hypotheses whose weight by readings alone is this far, in nats, below the best are not taken through runs.
+const LOGS_DEPTH: f64 = 16.0;
+/// The same for several faults together.
+const PAIR_LOGS_DEPTH: f64 = 8.0;
+/// At most this many hypotheses are looked at closely by their logs.
+const CLOSE_LOOKS: usize = 32;
+/// And at least this many, so that there are rivals to be told.
+const LEAST_CLOSE_LOOKS: usize = 6;
+
 /// A hypothesis with its probability.
 #[derive(Debug, Clone)]
 pub struct Suspect {
@@ -34,6 +45,8 @@ pub struct Suspect {
     pub fit: Option<Fit>,
     /// Log evidence, nats.
     pub log_evidence: f64,
+    /// What the logs say of it, where they were weighed.
+    pub logs: LogVerdict,
 }
 
 /// Repairs with the probability that each is what is needed.
@@ -135,7 +148,61 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
         let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
         entry.hidden_odds += share * hidden_beside(&evidence, &entry.faults, &silent);
     }
-    Ok(rank(evidence, weighed, pairs.left_out, work))
+    let mut left_out = pairs.left_out;
+    let unexplained_logs = if job.logs.is_empty() { 0.0 } else { weigh_logs(&evidence, &mut weighed, &mut left_out)? };
+    if watch.is_cancelled() {
+        return Err(DiagnosisError::Cancelled);
+    }
+    Ok(rank(evidence, weighed, left_out, unexplained_logs, work))
+}
+
+/// Adds what the logs say to every hypothesis that readings leave in play; answers with what they weigh unexplained.
+///
+/// All are glanced at, those that then lead are looked at closely. What was left out before keeps its share.
+fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f64) -> Result<f64, DiagnosisError> {
+    let Some(sound) = weighed.iter().find(|entry| entry.faults.0.is_empty()).and_then(|entry| entry.fit.clone()) else {
+        return Ok(0.0);
+    };
+    let logs = LogEvidence::new(evidence, &sound)?;
+    let unexplained = logs.log_unexplained();
+    let total = |weighed: &[Weighed]| {
+        let mut sum = LogSum::default();
+        weighed.iter().for_each(|entry| sum.add(entry.log_weight()));
+        sum.log()
+    };
+    let before = total(weighed);
+    let best = weighed.iter().map(Weighed::log_weight).fold(f64::NEG_INFINITY, f64::max);
+    evidence.watch.plan(weighed.len());
+    let glances: Vec<f64> = weighed
+        .par_iter()
+        .map(|entry| {
+            let depth = if entry.faults.0.len() > 1 { PAIR_LOGS_DEPTH } else { LOGS_DEPTH };
+            let is_in_play = entry.log_weight() > best - depth && evidence.watch.step();
+            if is_in_play { logs.glance(&entry.faults, entry.fit.as_ref()) } else { unexplained }
+        })
+        .collect();
+    let mut order: Vec<usize> = (0..weighed.len()).collect();
+    let weight = |place: usize| weighed[place].log_weight() + glances[place];
+    order.sort_by(|&a, &b| weight(b).total_cmp(&weight(a)));
+    let floor = weight(order[0]) - LOGS_DEPTH;
+    let is_close = |&(rank, place): &(usize, usize)| rank < LEAST_CLOSE_LOOKS || weight(place) > floor;
+    let leading = order.into_iter().take(CLOSE_LOOKS).enumerate().filter(is_close);
+    let close: Vec<usize> = leading.map(|(_, place)| place).collect();
+    evidence.watch.plan(close.len());
+    let verdicts: Vec<(usize, LogVerdict)> = close
+        .into_par_iter()
+        .filter(|_| evidence.watch.step())
+        .map(|place| (place, logs.verdict(&weighed[place].faults, weighed[place].fit.as_ref())))
+        .collect();
+    for (entry, glance) in weighed.iter_mut().zip(&glances) {
+        entry.log_evidence += glance;
+    }
+    for (place, verdict) in verdicts {
+        weighed[place].log_evidence += verdict.log_evidence() - glances[place];
+        weighed[place].logs = verdict;
+    }
+    *left_out += total(weighed) - before;
+    Ok(unexplained)
 }
 
 /// Odds of a further fault, at another place, that changes no reading by itself.
@@ -155,17 +222,20 @@ pub(crate) struct Weighed {
     pub(crate) fit: Option<Fit>,
     /// Odds of a further fault that no reading could show beside these.
     pub(crate) hidden_odds: f64,
+    /// What the logs say.
+    pub(crate) logs: LogVerdict,
 }
 
 impl Weighed {
     /// `fit` may be that of another member of the same group: only the names differ.
     pub(crate) fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
         let fit = fit.map(|fit| Fit { faults: faults.clone(), ..fit });
-        Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0 }
+        Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0, logs: LogVerdict::default() }
     }
 
     pub(crate) fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
-        Weighed { faults, log_odds, log_evidence: fit.log_evidence, fit: Some(fit), hidden_odds: 0.0 }
+        let log_evidence = fit.log_evidence;
+        Weighed::new(faults, log_odds, log_evidence, Some(fit))
     }
 
     pub(crate) fn log_weight(&self) -> f64 {
@@ -174,9 +244,16 @@ impl Weighed {
 }
 
 /// Turns weights into probabilities.
-fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, left_out: f64, work: Work) -> Diagnosis<'j> {
+fn rank<'j>(
+    evidence: Evidence<'j>,
+    weighed: Vec<Weighed>,
+    left_out: f64,
+    unexplained_logs: f64,
+    work: Work,
+) -> Diagnosis<'j> {
     let symptom_chance = 0.5f64.ln() * evidence.job.symptoms.len() as f64;
-    let unexplained: f64 = evidence.data.iter().map(|datum| datum.log_unexplained()).sum::<f64>() + symptom_chance;
+    let unexplained: f64 =
+        evidence.data.iter().map(|datum| datum.log_unexplained()).sum::<f64>() + symptom_chance + unexplained_logs;
     let unknown_weight = UNKNOWN_ODDS.ln() + unexplained;
     let mut total = LogSum::default();
     for entry in &weighed {
@@ -194,6 +271,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, left_out: f64, work: 
             log_evidence: entry.log_evidence,
             faults: Some(entry.faults),
             fit: entry.fit,
+            logs: entry.logs,
         })
         .collect();
     suspects.push(Suspect {
@@ -203,6 +281,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, left_out: f64, work: 
         repair: UNKNOWN_REPAIR.into(),
         fit: None,
         log_evidence: unexplained,
+        logs: LogVerdict::default(),
     });
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let repairs = repair_shares(&suspects);
@@ -246,6 +325,22 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     doubt
 }
 
+impl Suspect {
+    /// Most probable deviations of everything unknown, by readings and logs; none without a fit.
+    pub fn deviations(&self, unit: &bench::Unit) -> Vec<f64> {
+        let (Some(faults), Some(fit)) = (&self.faults, &self.fit) else { return Vec::new() };
+        let mut deviations = fit.deviations.clone();
+        for position in 0..faults.0.len() {
+            if let Some(unknown) = severity_unknown(unit, faults, position)
+                && let Some(deviation) = deviations.get_mut(unknown)
+            {
+                *deviation += self.logs.size_shift(position);
+            }
+        }
+        deviations
+    }
+}
+
 impl Diagnosis<'_> {
     /// Readings more likely wrong than right, most doubtful first.
     pub fn questionable_readings(&self) -> Vec<(usize, f64)> {
@@ -257,13 +352,14 @@ impl Diagnosis<'_> {
 
     /// Severity of each fault of a suspect at its most probable value.
     pub fn severities(&self, suspect: &Suspect) -> Vec<Option<f64>> {
-        let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Vec::new() };
+        let Some(faults) = &suspect.faults else { return Vec::new() };
         let unit = &self.evidence.job.unit;
+        let deviations = suspect.deviations(unit);
         (0..faults.0.len())
             .map(|position| {
                 let unknown = severity_unknown(unit, faults, position)?;
                 let severity = unit.faults()[faults.0[position]].mode.severity.as_ref()?;
-                Some(severity.value(*fit.deviations.get(unknown)?))
+                Some(severity.value(*deviations.get(unknown)?))
             })
             .collect()
     }

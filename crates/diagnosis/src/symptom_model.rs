@@ -35,10 +35,10 @@ impl SoundState {
 pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, trips_early: bool) -> f64 {
     let part = symptom.part;
     let now = SoundState::of(observed, part);
-    let share = ratio(now.speed_ratio, sound.speed_ratio);
-    // Forward is the way in which the sound unit turns.
-    let turning = observed.motion(part).map(|motion| motion == Motion::Running && share > 0.0);
-    let slower = 1.0 - share;
+    // A motor that runs the wrong way round does not do what the sound one does.
+    let onward = now.speed_ratio * sound.speed_ratio.signum() > 0.0;
+    let turning = observed.motion(part).map(|motion| motion == Motion::Running && onward);
+    let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
     let hotter = ratio(now.heat, sound.heat) - 1.0;
     let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();
     let is_motor = turning.is_some();

@@ -2,8 +2,10 @@
 
 use crate::checks::{Action, Check, Shown};
 use crate::flows::Consequences;
+use crate::logs::LogFinding;
 use crate::reading_model::Datum;
 use crate::{Diagnosis, Suspect};
+use bench::heat::Logged;
 use bench::{Measure, Unit, words};
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
@@ -159,4 +161,43 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
         Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
     }
+}
+
+/// What each log says of a suspect, a line each.
+pub fn log_lines(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<String> {
+    let job = found.evidence.job;
+    let line = |finding: &LogFinding| {
+        let log = &job.logs[finding.log];
+        let mut parts: Vec<String> = log
+            .channels
+            .iter()
+            .zip(&finding.deviations)
+            .filter_map(|(channel, deviation)| {
+                let (place, symbol) = match channel.logged {
+                    Logged::Electric(measure) => (words::place(&job.unit, measure), measure.unit()),
+                    Logged::Celsius(part, body) => (job.unit.body_name(part, body), "K"),
+                };
+                deviation.map(|deviation| format!("{place} within {} {symbol}", words::number(deviation)))
+            })
+            .collect();
+        parts.push(match (finding.predicted_stop, finding.logged_stop) {
+            (None, None) => "no protector should open, and none did".into(),
+            (Some(predicted), None) => {
+                format!("a protector should open at {}, and none did", words::minutes(predicted))
+            }
+            (None, Some((before, after))) => format!(
+                "no protector should open, and one did between {} and {}",
+                words::minutes(before),
+                words::minutes(after)
+            ),
+            (Some(predicted), Some((before, after))) => format!(
+                "a protector should open at {}, and did between {} and {}",
+                words::minutes(predicted),
+                words::minutes(before),
+                words::minutes(after)
+            ),
+        });
+        format!("log of run {}: {}", job.runs[log.run].name, parts.join("; "))
+    };
+    suspect.logs.findings.iter().map(line).collect()
 }

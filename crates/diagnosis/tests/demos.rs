@@ -7,7 +7,10 @@
 mod common;
 
 use bench::{FaultSet, Job, Measure, Place, Reading, TerminalId, Value, observe_values};
-use common::{AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, faults, job, labels};
+use common::{
+    AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, TWO_LEG_CABINET, WORKSHOP_COMPRESSOR,
+    faults, job, labels,
+};
 use diagnosis::checks::{Action, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::setup_table::{Spread, setup_table};
@@ -26,6 +29,7 @@ fn live_only(mut job: Job) -> Job {
 fn without_readings(mut job: Job) -> Job {
     job.readings.clear();
     job.symptoms.clear();
+    job.logs.clear();
     job
 }
 
@@ -96,6 +100,69 @@ fn the_drying_cabinet_has_blown_its_thermal_fuse() {
     assert!(diagnosis.repairs[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.repairs[0].repair);
     assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
     assert!(probability_of(&diagnosis, "F1 blown") > 0.99);
+}
+
+#[test]
+fn the_grinder_has_a_welded_centrifugal_switch() {
+    let job = job(BENCH_GRINDER);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "M1 centrifugal-welded");
+    assert!(diagnosis.repairs[0].repair.contains("centrifugal switch of M1"), "{}", diagnosis.repairs[0].repair);
+    assert!(diagnosis.repairs[0].probability > 0.9, "{}", diagnosis.repairs[0].probability);
+    // Without the current in the start lead the others still tell: nothing else leaves so much current at speed.
+    assert!(probability_of(&diagnosis, "M1 centrifugal-welded") > 0.97);
+}
+
+#[test]
+fn the_workshop_compressor_has_an_open_relay_coil() {
+    let job = job(WORKSHOP_COMPRESSOR);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "K1 coil-open");
+    assert_eq!(diagnosis.repairs[0].repair, "replace the potential relay K1");
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+}
+
+#[test]
+fn before_its_coil_is_measured_the_compressor_could_have_a_welded_relay_contact() {
+    let job = live_only(job(WORKSHOP_COMPRESSOR));
+    let diagnosis = diagnose(&job).unwrap();
+    let [coil, welded, lead] =
+        ["K1 coil-open", "K1 welded", "relay coil lead broken"].map(|label| probability_of(&diagnosis, label));
+    assert!(coil > 0.2 && welded > 0.1 && coil + welded > 0.85, "{coil}, {welded}");
+    // Volts stand at the relay's own terminals, so the lead to its coil is whole.
+    assert!(lead < 0.02, "{lead}");
+    // The next check is one on the dead unit that tells them apart.
+    let plan = next_checks(&diagnosis, 8);
+    assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
+    let relay = job.unit.find_part("K1").unwrap();
+    let at_relay = |terminal: TerminalId| job.unit.part_of(terminal) == relay;
+    let Action::Read(Measure::Ohms(a, b)) = plan.checks[0].action else { panic!("{:?}", plan.checks[0]) };
+    assert!(at_relay(a) || at_relay(b), "{:?}", plan.checks[0]);
+}
+
+#[test]
+fn the_two_leg_cabinet_has_lost_a_leg_in_its_switch() {
+    let job = job(TWO_LEG_CABINET);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "S1 1-2-stuck-open");
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    assert!(probability_of(&diagnosis, "S1 1-2-stuck-open") > 0.95);
+    assert!(diagnosis.questionable_readings().is_empty());
+}
+
+#[test]
+fn the_extractor_has_blown_a_fuse_and_ohms_across_it_are_next() {
+    let job = job(EXTRACTOR);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "F2 blown");
+    // The wire behind the fuse cannot be told from it by any reading taken.
+    let wire = probability_of(&diagnosis, "F2.b~M1.v broken");
+    assert!(diagnosis.repairs[0].probability > 0.8 && wire > 0.05, "{} {wire}", diagnosis.repairs[0].probability);
+    assert!(diagnosis.questionable_readings().is_empty());
+    let plan = next_checks(&diagnosis, 5);
+    let (a, b) = terminals(&job, ["F2.a", "F2.b"]);
+    assert_eq!(plan.checks[0].action, Action::Read(Measure::Ohms(a, b)));
+    assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
 }
 
 #[test]

@@ -80,17 +80,25 @@ fn hot_is_left_of_neutral_and_earth_is_below() {
     for name in DEMOS {
         let unit = demo(name).unit;
         let layout = wiring::layout(&unit);
-        let place = |name: &str| layout.terminal(unit.find_terminal(name).unwrap()).unwrap().at;
-        let (hot, neutral) = (place("cord.hot"), place("cord.neutral"));
+        // Where each conductor comes into the unit: at the end of the cord, or at the supply.
+        let place = |conductor: &str| {
+            let mut ends =
+                ["cord", "supply"].iter().filter_map(|part| unit.find_terminal(&format!("{part}.{conductor}")));
+            layout.terminal(ends.next().unwrap()).unwrap().at
+        };
+        let live = unit.live_terminals().map(|live| place(unit.terminal_name(live).rsplit('.').next().unwrap()));
+        let live: Vec<_> = live.collect();
+        let neutral = place("neutral");
         for terminal in (0..unit.terminal_count()).map(TerminalId) {
             let placed = layout.terminal(terminal).unwrap();
             let part = unit.part_of(terminal);
             if !unit.parts()[part].kind.feeds_unit() {
-                assert!(hot.x < placed.at.x && placed.at.x < neutral.x, "{name} {}", unit.terminal_name(terminal));
+                let between = live.iter().all(|hot| hot.x < placed.at.x) && placed.at.x < neutral.x;
+                assert!(between, "{name} {}", unit.terminal_name(terminal));
             }
         }
         let frame = layout.terminal(unit.frame()).unwrap().at;
-        assert!(frame.y > hot.y && place("cord.earth").y == frame.y, "{name}");
+        assert!(live.iter().all(|hot| frame.y > hot.y) && place("earth").y == frame.y, "{name}");
     }
 }
 

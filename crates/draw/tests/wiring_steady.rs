@@ -48,7 +48,8 @@ fn same_order(before: &BTreeMap<usize, Vec<String>>, after: &BTreeMap<usize, Vec
 /// Adds wires between terminals to one demo after the other. Order may be given up for fewer crossings, but rarely is.
 #[test]
 fn parts_keep_their_order_when_a_wire_is_added() {
-    for name in DEMOS {
+    // Nearly every wire more in the extractor is a short between lines.
+    for name in DEMOS.into_iter().filter(|name| *name != "extractor") {
         let old = demo(name);
         let before = wiring::layout(&old.unit);
         let names: Vec<String> =

@@ -11,7 +11,7 @@ pub struct DemoJob {
 }
 
 /// All demos; the first is shown when none is named.
-pub const DEMOS: [DemoJob; 5] = [
+pub const DEMOS: &[DemoJob] = &[
     DemoJob {
         name: "dough-proofer",
         about: "a circulation fan that needs a push to start, beside a heater that works",
@@ -36,5 +36,30 @@ pub const DEMOS: [DemoJob; 5] = [
         name: "heat-sealer",
         about: "a bag sealer with a tapped transformer that seals only at its hottest setting",
         text: include_str!("../../../demos/heat-sealer.toml"),
+    },
+    DemoJob {
+        name: "greenhouse-heater",
+        about: "a fan heater whose cutout opens after some minutes, with a log from cold",
+        text: include_str!("../../../demos/greenhouse-heater.toml"),
+    },
+    DemoJob {
+        name: "bench-grinder",
+        about: "a split-phase motor that starts well, growls and smells within a minute",
+        text: include_str!("../../../demos/bench-grinder.toml"),
+    },
+    DemoJob {
+        name: "workshop-compressor",
+        about: "a compressor whose start capacitor stays in, so that its overload trips",
+        text: include_str!("../../../demos/workshop-compressor.toml"),
+    },
+    DemoJob {
+        name: "two-leg-cabinet",
+        about: "a heater on two legs stays cold, and the fan of the dead leg runs all the same, but slowly",
+        text: include_str!("../../../demos/two-leg-cabinet.toml"),
+    },
+    DemoJob {
+        name: "extractor",
+        about: "a three-phase fan that hums and runs only when pushed; its dead terminal still reads volts",
+        text: include_str!("../../../demos/extractor.toml"),
     },
 ];

@@ -3,15 +3,16 @@
 //! All motors are brought up together, since one moves another's voltage. From rest (or from a push by hand) each
 //! rotor follows its own net torque in a pseudo-time that starts as plain time steps and ends as Newton's method, so
 //! the first stable crossing of torque and load is the one that is found, as on the bench. A rotor whose torque at
-//! standstill does not exceed its bearing friction stays where it is.
+//! standstill does not exceed what holds it stays where it is.
 //!
 //! # Assumes
 //! Rotors of similar inertia constants; no saliency or space harmonics, so no crawling points.
 
 use crate::coil_group::Core;
 use crate::conversion::Conversion;
+use crate::load::Load;
 use crate::steady::Steady;
-use circuit::{BranchId, Factored, FieldDrives, Network, Quantity, SolveError};
+use circuit::{BranchId, Factored, FieldDrives, Network, SolveError};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
@@ -25,17 +26,6 @@ const PUSH_RATIO: f64 = 0.25;
 const STEP_LIMIT: usize = 400;
 /// Speeds closer than this share of synchronous speed are the same speed.
 const SETTLED: f64 = 1e-12;
-
-/// Mechanical load of a rotor: a fan on a bearing.
-#[derive(Debug, Clone)]
-pub struct Load {
-    /// Torque of the fan at the reference speed, newton metres; it goes with the square of the speed.
-    pub fan_torque: Quantity,
-    /// Reference speed as a share of synchronous speed.
-    pub reference_ratio: f64,
-    /// Friction that does not depend on speed, newton metres; also what must be overcome to start.
-    pub friction_torque: Quantity,
-}
 
 /// How a rotor begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -99,16 +89,6 @@ pub(crate) struct Torques {
     slopes: SmallVec<[SmallVec<[f64; 2]>; 2]>,
 }
 
-impl Load {
-    /// Torque that opposes motion at a speed ratio, signed with the speed, and its derivative by the ratio.
-    fn torque(&self, ratio: f64) -> (f64, f64) {
-        let relative = ratio / self.reference_ratio;
-        let fan = self.fan_torque.value();
-        let value = fan * relative * relative.abs() + self.friction_torque.value() * ratio.signum();
-        (value, 2.0 * fan * relative.abs() / self.reference_ratio)
-    }
-}
-
 impl Machine {
     fn first_ratio(&self) -> f64 {
         match self.start {
@@ -142,39 +122,84 @@ impl Assembly {
     /// # Errors
     /// As [`Factored::drives`]. A search that did not settle is no error: see [`Steady::settled`].
     pub fn settle<'a>(&'a self, factored: &'a Factored<'a>) -> Result<Steady<'a>, SolveError> {
-        let mut ratios: Vec<f64> = self.machines.iter().map(Machine::first_ratio).collect();
-        let (settled, steps) = self.run_up(factored, &mut ratios)?;
-        let solution = factored.solve(&self.field_impedances(&ratios))?;
+        self.settle_from(factored, self.first_ratios(), |_| Ok(false))
+    }
+
+    /// Speed ratios at which the rotors begin.
+    pub fn first_ratios(&self) -> Vec<f64> {
+        self.machines.iter().map(Machine::first_ratio).collect()
+    }
+
+    /// As [`Assembly::first_ratios`], but rotors that are free to turn go on from `before`, if it is of this assembly.
+    pub fn ratios_after(&self, before: &[f64]) -> Vec<f64> {
+        let mut ratios = self.first_ratios();
+        if before.len() == ratios.len() {
+            for ((ratio, machine), &before) in ratios.iter_mut().zip(&self.machines).zip(before) {
+                if machine.is_free() {
+                    *ratio = before;
+                }
+            }
+        }
+        ratios
+    }
+
+    /// As [`Assembly::settle`], from given speed ratios on, until `stop` says of the ratios on the way that it is enough.
+    ///
+    /// `stop` is asked ahead of every step, first of all at `ratios`. Where it stops the search, the result is not settled.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`], and what `stop` returns.
+    pub fn settle_from<'a>(
+        &'a self,
+        factored: &'a Factored<'a>,
+        mut ratios: Vec<f64>,
+        stop: impl FnMut(&[f64]) -> Result<bool, SolveError>,
+    ) -> Result<Steady<'a>, SolveError> {
+        let (settled, steps) = self.run_up(factored, &mut ratios, stop)?;
+        Ok(Steady { settled, steps, ..self.at_ratios(factored, ratios)? })
+    }
+
+    /// The assembly at given speed ratios, whether or not torque and load agree there.
+    ///
+    /// # Errors
+    /// As [`Factored::drives`].
+    pub fn at_ratios<'a>(
+        &'a self,
+        factored: &'a Factored<'a>,
+        speed_ratios: Vec<f64>,
+    ) -> Result<Steady<'a>, SolveError> {
+        let solution = factored.solve(&self.field_impedances(&speed_ratios))?;
         let motions = self
             .machines
             .iter()
-            .zip(&ratios)
+            .zip(&speed_ratios)
             .map(|(machine, &ratio)| match (machine.is_free(), ratio == 0.0) {
                 (false, _) => Motion::Kept,
                 (true, true) => Motion::AtRest,
                 (true, false) => Motion::Running,
             })
             .collect();
-        Ok(Steady {
-            assembly: self,
-            solution,
-            speed_ratios: ratios,
-            motions,
-            settled,
-            steps,
-            speed_gradients: Vec::new(),
-        })
+        let speed_gradients = Vec::new();
+        Ok(Steady { assembly: self, solution, speed_ratios, motions, settled: false, steps: 0, speed_gradients })
     }
 
     /// Moves the speed ratios to where torque and load agree; says whether they settled and in how many steps.
-    fn run_up(&self, factored: &Factored<'_>, ratios: &mut [f64]) -> Result<(bool, usize), SolveError> {
+    fn run_up(
+        &self,
+        factored: &Factored<'_>,
+        ratios: &mut [f64],
+        mut stop: impl FnMut(&[f64]) -> Result<bool, SolveError>,
+    ) -> Result<(bool, usize), SolveError> {
         if !self.machines.iter().any(Machine::is_free) {
-            return Ok((true, 0));
+            return Ok((!stop(ratios)?, 0));
         }
         let rest = vec![0.0; ratios.len()];
         let scale: Vec<f64> = self.locked_torque_scale(factored, &rest)?;
         let mut pseudo_time_step = 0.3;
         for step in 0..STEP_LIMIT {
+            if stop(ratios)? {
+                return Ok((false, step));
+            }
             let torques = self.torques(factored, ratios)?;
             let mut moved: f64 = 0.0;
             let nets: SmallVec<[Option<f64>; 2]> =
@@ -183,13 +208,13 @@ impl Assembly {
                 if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
             for m in 0..ratios.len() {
                 let Some(net) = nets[m] else { continue };
-                let by_speed = torques.slopes[m][m] - self.machines[m].load.torque(ratios[m]).1;
+                let by_speed = torques.slopes[m][m] - self.machines[m].load.torque_at(ratios[m]).1;
                 let (pull, stiffness) = (net / scale[m], (by_speed / scale[m]).min(0.0));
                 let own = pseudo_time_step * pull / (1.0 - pseudo_time_step * stiffness);
                 let change = newton.as_ref().map_or(own, |changes| changes[m]).clamp(-LARGEST_STEP, LARGEST_STEP);
                 let fastest = self.machines[m].conversion.fastest();
                 let next = (ratios[m] + change).clamp(-fastest, fastest);
-                // Friction holds a rotor that comes to a stop; whether it starts again is decided by its torque there.
+                // Friction and load hold a rotor that comes to a stop; whether it starts again is decided by its torque there.
                 let next = if ratios[m] != 0.0 && next * ratios[m] < 0.0 { 0.0 } else { next };
                 moved = moved.max((next - ratios[m]).abs());
                 ratios[m] = next;
@@ -209,7 +234,7 @@ impl Assembly {
     fn newton_step(&self, ratios: &[f64], nets: &[Option<f64>], torques: &Torques) -> Option<Vec<f64>> {
         let running: Vec<usize> = (0..ratios.len()).filter(|&m| nets[m].is_some()).collect();
         let is_stable =
-            |&m: &usize| ratios[m] != 0.0 && torques.slopes[m][m] < self.machines[m].load.torque(ratios[m]).1;
+            |&m: &usize| ratios[m] != 0.0 && torques.slopes[m][m] < self.machines[m].load.torque_at(ratios[m]).1;
         if running.is_empty() || !running.iter().all(is_stable) {
             return None;
         }
@@ -223,7 +248,7 @@ impl Assembly {
         changes.iter().all(|change| change.abs() <= LARGEST_STEP).then_some(changes)
     }
 
-    /// Torque less load of a free machine; `None` if it is kept, or held at rest by friction.
+    /// Torque less load of a free machine; `None` if it is kept, or held at rest by its load.
     fn net_torque(&self, m: usize, ratio: f64, torques: &Torques) -> Option<f64> {
         let machine = &self.machines[m];
         if !machine.is_free() {
@@ -231,18 +256,18 @@ impl Assembly {
         }
         let torque = torques.torque[m];
         if ratio == 0.0 {
-            let friction = machine.load.friction_torque.value();
+            let holds = machine.load.torque_at_rest();
             // Rounding leaves about 1e-16 of the two opposing torques; a single winding must not creep away on it.
             let rounding = 1e-9 * torques.slopes[m][m].abs();
-            return (torque.abs() > friction + rounding).then(|| torque - friction * torque.signum());
+            return (torque.abs() > holds + rounding).then(|| torque - holds * torque.signum());
         }
-        Some(torque - machine.load.torque(ratio).0)
+        Some(torque - machine.load.torque_at(ratio).0)
     }
 
     pub(crate) fn stiffness(&self, running: &[usize], ratios: &[f64], torques: &Torques) -> DMatrix<f64> {
         DMatrix::from_fn(running.len(), running.len(), |row, column| {
             let (m, k) = (running[row], running[column]);
-            let load = if m == k { self.machines[m].load.torque(ratios[m]).1 } else { 0.0 };
+            let load = if m == k { self.machines[m].load.torque_at(ratios[m]).1 } else { 0.0 };
             torques.slopes[m][k] - load
         })
     }
@@ -255,7 +280,7 @@ impl Assembly {
             .iter()
             .map(|machine| {
                 let locked = machine.conversion.standstill_watts(&drives.drives) / machine.reference_speed;
-                locked.max(machine.load.friction_torque.value()).max(f64::MIN_POSITIVE)
+                locked.max(machine.load.torque_at_rest()).max(f64::MIN_POSITIVE)
             })
             .collect())
     }

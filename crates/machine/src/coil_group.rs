@@ -135,6 +135,7 @@ fn add_branch(network: &mut Network, coil: &Coil) -> BranchId {
         resistance: coil.resistance.clone(),
         reactance: coil.leakage.clone(),
         source: Quantity::constant(0.0),
+        source_angle: 0.0,
         passes_direct_current: true,
     })
 }

@@ -74,6 +74,7 @@ pub fn add_commutator(
             resistance: path.resistance.clone(),
             reactance: path.reactance.clone(),
             source: Quantity::constant(0.0),
+            source_angle: 0.0,
             passes_direct_current: true,
         });
         for (field, coupling) in [(excitation, Coupling::Feels), (armature, Coupling::Drives)] {

@@ -1,4 +1,4 @@
-//! Copper: resistance against temperature, and against wire size.
+//! Copper, and the aluminium of cages: resistance against temperature, and against wire size.
 
 use std::f64::consts::PI;
 
@@ -15,6 +15,18 @@ pub const COPPER_RESISTIVITY_20C: f64 = 1.0 / 58.0e6;
 /// Source: `R = R_ref (K + T) / (K + T_ref)`, K = [`COPPER_ZERO_RESISTANCE_CELSIUS`].
 pub fn resistance_ratio(celsius: f64, reference_celsius: f64) -> f64 {
     (COPPER_ZERO_RESISTANCE_CELSIUS + celsius) / (COPPER_ZERO_RESISTANCE_CELSIUS + reference_celsius)
+}
+
+/// Kelvins below 0 degrees Celsius at which the straight-line resistance law of aluminium reaches zero.
+///
+/// Source: US product standards' resistance method (225.0 for electrical conductor grade).
+pub const ALUMINIUM_ZERO_RESISTANCE_CELSIUS: f64 = 225.0;
+
+/// Ratio of an aluminium cage's resistance at `celsius` to the same at `reference_celsius`.
+///
+/// Source: as [`resistance_ratio`], with [`ALUMINIUM_ZERO_RESISTANCE_CELSIUS`].
+pub fn cage_ratio(celsius: f64, reference_celsius: f64) -> f64 {
+    (ALUMINIUM_ZERO_RESISTANCE_CELSIUS + celsius) / (ALUMINIUM_ZERO_RESISTANCE_CELSIUS + reference_celsius)
 }
 
 /// Diameter in metres of an American wire gauge: `0.127 mm * 92^((36 - n) / 39)` (ASTM B258).

@@ -1,26 +1,20 @@
 //! Median machine values that reproduce what a nameplate says.
 //!
 //! A nameplate gives far fewer figures than a machine has. Ratios between impedances come from the table of
-//! proportions below (engineering judgement, with spreads to match, kept beside the unknowns of the part); the
+//! proportions of [`crate::scheme`] (with spreads to match, kept beside the unknowns of the part); the
 //! scale of all impedances is then found so that the motor at its nameplate speed draws its nameplate current, the
-//! magnetising share so that it takes its nameplate watts, and the fan so that torque and load meet at its nameplate
-//! speed.
+//! magnetising share so that it takes its nameplate watts, and the load so that torque and load meet at its nameplate
+//! speed. A winding that only starts the motor plays no part in this: it is out of circuit at nameplate speed.
 
-use crate::assembly::{Assembly, Load, Machine, Start};
+use crate::assembly::{Assembly, Machine, Start};
 use crate::coil_group::{Coil, Rotor, add_around_rotor};
 use crate::conversion::Conversion;
+use crate::load::{Load, LoadLaw};
+use crate::scheme::Proportions;
+pub use crate::scheme::Scheme;
 use circuit::{Branch, BranchId, Factored, NetId, Network, Quantity};
 use num_complex::Complex64;
-use std::f64::consts::{FRAC_PI_2, PI};
-
-/// How the motor gets its starting torque.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Scheme {
-    /// Auxiliary winding at 90 electrical degrees in series with a run capacitor.
-    CapacitorRun,
-    /// Short-circuited shading coil beside the main winding.
-    ShadedPole,
-}
+use std::f64::consts::PI;
 
 /// What can be read on the plate.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,12 +29,14 @@ pub struct Nameplate {
     pub rpm: Option<f64>,
     /// Number of poles, if known.
     pub poles: Option<u32>,
-    /// Run capacitor in microfarads, if legible.
+    /// Run capacitor in microfarads, if there is one and it is legible.
     pub microfarads: Option<f64>,
     /// Input watts, if legible.
     pub watts: Option<f64>,
     /// Main winding ohms at 20 degrees Celsius, if published.
     pub main_ohms: Option<f64>,
+    /// Start or auxiliary winding ohms at 20 degrees Celsius, if published.
+    pub second_ohms: Option<f64>,
 }
 
 /// Median values of a motor, impedances referred to the main winding (turns 1).
@@ -52,7 +48,7 @@ pub struct Medians {
     pub main_ohms: f64,
     /// Main winding leakage reactance, ohms.
     pub main_leakage_ohms: f64,
-    /// Turns of the auxiliary winding or shading coil relative to the main winding.
+    /// Turns of the start or auxiliary winding or shading coil relative to the main winding.
     pub second_turns: f64,
     /// Resistance of the auxiliary winding or shading coil, ohms at 20 degrees Celsius.
     pub second_ohms: f64,
@@ -66,10 +62,10 @@ pub struct Medians {
     pub rotor_leakage_ohms: f64,
     /// Resistance across the main winding that stands for core loss, ohms.
     pub core_loss_ohms: f64,
-    /// Run capacitor, microfarads (zero for a shaded-pole motor).
+    /// Run capacitor, microfarads (zero for a motor without).
     pub microfarads: f64,
-    /// Fan torque at nameplate speed, newton metres.
-    pub fan_torque: f64,
+    /// Torque of what is driven at nameplate speed, newton metres.
+    pub load_torque: f64,
     /// Bearing friction, newton metres.
     pub friction_torque: f64,
     /// Nameplate speed as a share of synchronous speed.
@@ -112,60 +108,6 @@ pub enum NameplateError {
     NoFit,
 }
 
-/// Proportions of small motors in per unit of rated volts over main-winding amps. Engineering judgement.
-struct Proportions {
-    main_ohms: f64,
-    leakage: f64,
-    magnetising: f64,
-    /// Rotor resistance over slip at rated speed.
-    rotor_over_slip: f64,
-    /// Core loss as a share of rated volt-amperes.
-    core_loss: f64,
-    /// Second winding turns over main turns, where the capacitor does not fix them.
-    second_turns: f64,
-    /// Auxiliary ohms over main ohms; 1.2 to 2 in published capacitor-run motors.
-    second_ohms: f64,
-    /// Leakage of the second winding over main leakage times the square of its turns.
-    second_leakage: f64,
-    slip: f64,
-    /// Power factor, for a plate that gives watts but not amps.
-    power_factor: f64,
-}
-
-const CAPACITOR_RUN: Proportions = Proportions {
-    main_ohms: 0.13,
-    leakage: 0.12,
-    magnetising: 1.6,
-    rotor_over_slip: 1.0,
-    core_loss: 0.06,
-    second_turns: 1.0,
-    second_ohms: 1.6,
-    second_leakage: 1.0,
-    slip: 0.08,
-    power_factor: 0.95,
-};
-
-/// Chosen so that such a motor starts at about half its rated torque and turns about a fifth of its watts into motion.
-const SHADED_POLE: Proportions = Proportions {
-    main_ohms: 0.2,
-    leakage: 0.15,
-    magnetising: 1.3,
-    rotor_over_slip: 2.0,
-    core_loss: 0.05,
-    second_turns: 0.3,
-    second_ohms: 0.08,
-    second_leakage: 0.33,
-    slip: 0.17,
-    power_factor: 0.75,
-};
-
-/// Electrical angle of a shading coil's axis, radians (40 degrees; engineering judgement). Its field lags, so the rotor
-/// turns toward the shaded part of the pole, which is forward here.
-pub const SHADING_ANGLE: f64 = 40.0 * PI / 180.0;
-
-/// Electrical angle of an auxiliary winding fed through a capacitor; negative, so that the rotor turns forward.
-pub const AUXILIARY_ANGLE: f64 = -FRAC_PI_2;
-
 /// Middle of the published 10 to 15 ohms of multi-speed fan motors' run windings (120 V class).
 const USUAL_MAIN_OHMS_120V: f64 = 12.5;
 
@@ -175,28 +117,15 @@ const BELOW_BALANCE: f64 = 0.7;
 /// Base impedance, in units of rated volts over amps, beyond which a motor is no longer of ordinary size for its plate.
 const LARGEST_SCALE: f64 = 2.4;
 
+/// Share of the plate amps by which a motor with equal windings may miss them (engineering judgement): a capacitor
+/// half as large again as the balancing one leaves so much.
+const NEAR_ENOUGH: f64 = 0.6;
+
 /// Rotor resistance in per unit below which a fan motor would not come up to speed (engineering judgement).
 const SMALLEST_ROTOR_OHMS: f64 = 0.06;
 
 /// Friction as a share of rated torque (engineering judgement).
 const FRICTION_SHARE: f64 = 0.03;
-
-impl Scheme {
-    fn proportions(self) -> &'static Proportions {
-        match self {
-            Scheme::CapacitorRun => &CAPACITOR_RUN,
-            Scheme::ShadedPole => &SHADED_POLE,
-        }
-    }
-
-    /// Axis of the second winding.
-    pub fn second_angle(self) -> f64 {
-        match self {
-            Scheme::CapacitorRun => AUXILIARY_ANGLE,
-            Scheme::ShadedPole => SHADING_ANGLE,
-        }
-    }
-}
 
 impl Nameplate {
     /// Poles on the plate, or the number that puts the speed just below synchronous, or four.
@@ -290,7 +219,7 @@ impl Fit<'_> {
         if torque <= 0.0 {
             return Err(NameplateError::NoFit);
         }
-        medians.fan_torque = torque * (1.0 - FRICTION_SHARE);
+        medians.load_torque = torque * (1.0 - FRICTION_SHARE);
         medians.friction_torque = torque * FRICTION_SHARE;
         Ok(medians)
     }
@@ -302,16 +231,27 @@ impl Fit<'_> {
     fn at_rated_amps(&self, magnetising: f64) -> Result<Medians, NameplateError> {
         let base = self.plate.volts / self.amps;
         let (turns, microfarads) = self.second_winding();
-        for turns in [1.0, 0.9, 0.8, 0.7, 0.6, 0.5].map(|share| share * turns) {
+        let is_free = self.scheme.is_free_to_choose_turns();
+        let shares: &[f64] = if is_free { &[1.0, 0.9, 0.8, 0.7, 0.6, 0.5] } else { &[1.0] };
+        for turns in shares.iter().map(|share| share * turns) {
             let values = |base_ohms: f64| self.values(base_ohms, magnetising, turns, microfarads);
             let deficit = |base_ohms: f64| Ok(self.amps - self.rated_point(&values(base_ohms))?.amps);
             let mut low = 0.2 * base;
+            let mut nearest = (f64::INFINITY, low);
             while low < LARGEST_SCALE * base {
                 let high = 1.2 * low;
                 if let Some(scale) = bisect(low, high, deficit)? {
                     return Ok(values(scale));
                 }
+                let miss = deficit(low)?.abs();
+                if miss < nearest.0 {
+                    nearest = (miss, low);
+                }
                 low = high;
+            }
+            // Two equal windings leave no turns to choose, and a large capacitor's own current may exceed the plate's.
+            if !is_free && nearest.0 < NEAR_ENOUGH * self.amps {
+                return Ok(values(nearest.1));
             }
         }
         Err(NameplateError::NoFit)
@@ -321,10 +261,10 @@ impl Fit<'_> {
     fn values(&self, base_ohms: f64, magnetising: f64, second_turns: f64, microfarads: f64) -> Medians {
         let p = self.proportions;
         let main_ohms = self.plate.main_or_usual_ohms().unwrap_or(p.main_ohms * base_ohms);
-        let second_ohms = match self.scheme {
-            Scheme::CapacitorRun => p.second_ohms * main_ohms,
+        let second_ohms = self.plate.second_ohms.unwrap_or(match self.scheme {
             Scheme::ShadedPole => p.second_ohms * base_ohms,
-        };
+            _ => p.second_ohms * main_ohms,
+        });
         Medians {
             poles: self.poles,
             main_ohms,
@@ -337,7 +277,7 @@ impl Fit<'_> {
             rotor_leakage_ohms: p.leakage * base_ohms,
             core_loss_ohms: base_ohms / p.core_loss,
             microfarads,
-            fan_torque: 0.0,
+            load_torque: 0.0,
             friction_torque: 0.0,
             rated_ratio: self.rated_ratio,
         }
@@ -353,15 +293,14 @@ impl Fit<'_> {
         let farad_ohms = 1.0 / (2.0 * PI * self.plate.hertz);
         let usual = self.proportions.second_turns;
         match (self.scheme, self.plate.microfarads) {
-            (Scheme::ShadedPole, _) => (usual, 0.0),
-            (Scheme::CapacitorRun, Some(microfarads)) => {
+            (Scheme::ShadedPole | Scheme::SplitPhase | Scheme::CapacitorStart, _) => (usual, 0.0),
+            (Scheme::Reversible, Some(microfarads)) => (usual, microfarads),
+            (Scheme::CapacitorRun | Scheme::HeavyCapacitorRun, Some(microfarads)) => {
                 let capacitor_ohms = farad_ohms / (microfarads * 1e-6);
                 let balanced = (capacitor_ohms / volts_per_amp - 1.0).max(0.0).sqrt();
                 (balanced.clamp(0.9, 1.4), microfarads)
             }
-            (Scheme::CapacitorRun, None) => {
-                (usual, 1e6 * BELOW_BALANCE * farad_ohms / (volts_per_amp * (1.0 + usual * usual)))
-            }
+            (_, None) => (usual, 1e6 * BELOW_BALANCE * farad_ohms / (volts_per_amp * (1.0 + usual * usual))),
         }
     }
 
@@ -383,7 +322,8 @@ pub struct RatedPoint {
 
 /// Solves the motor at its nameplate speed; `None` if the values make no machine.
 pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Option<RatedPoint> {
-    let mut network = Network::new(plate.hertz, if scheme == Scheme::CapacitorRun { 3 } else { 2 });
+    let has_capacitor = scheme.has_run_capacitor();
+    let mut network = Network::new(plate.hertz, if has_capacitor { 3 } else { 2 });
     let (common, line) = (NetId::REFERENCE, NetId(1));
     let supply = network.add_branch(Branch {
         from: common,
@@ -391,14 +331,12 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
         resistance: Quantity::constant(0.0),
         reactance: Quantity::constant(0.0),
         source: Quantity::constant(plate.volts),
+        source_angle: 0.0,
         passes_direct_current: true,
     });
-    let second_ends = match scheme {
-        Scheme::CapacitorRun => (NetId(2), common),
-        Scheme::ShadedPole => (common, common),
-    };
+    let second_ends = if has_capacitor { (NetId(2), common) } else { (common, common) };
     let constant = Quantity::constant;
-    let coils = [
+    let mut coils = vec![
         Coil {
             from: line,
             to: common,
@@ -416,10 +354,19 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
             leakage: constant(medians.second_leakage_ohms),
         },
     ];
-    if scheme == Scheme::CapacitorRun {
+    if !scheme.runs_on_second() {
+        coils.truncate(1);
+    }
+    if has_capacitor {
         add_passive(&mut network, line, NetId(2), 0.0, -1e6 / (2.0 * PI * plate.hertz * medians.microfarads));
     }
-    add_passive(&mut network, line, common, medians.core_loss_ohms, 0.0);
+    if scheme == Scheme::Reversible {
+        // Either winding may be the one that is fed, so each has half of it.
+        add_passive(&mut network, NetId(2), common, 2.0 * medians.core_loss_ohms, 0.0);
+        add_passive(&mut network, line, common, 2.0 * medians.core_loss_ohms, 0.0);
+    } else {
+        add_passive(&mut network, line, common, medians.core_loss_ohms, 0.0);
+    }
     let (coil_branches, field) = add_around_rotor(&mut network, &coils);
     let synchronous_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles);
     let machine = Machine {
@@ -433,7 +380,12 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
         },
         coils: coil_branches,
         reference_speed: synchronous_speed,
-        load: Load { fan_torque: constant(0.0), reference_ratio: 1.0, friction_torque: constant(0.0) },
+        load: Load {
+            torque: constant(0.0),
+            law: LoadLaw::Square,
+            reference_ratio: 1.0,
+            friction_torque: constant(0.0),
+        },
         start: Start::Driven((medians.rated_ratio * 1e6).round() as i32),
     };
     let assembly = Assembly { network, machines: vec![machine], cores: Vec::new(), unknown_count: 0 };
@@ -451,6 +403,7 @@ fn add_passive(network: &mut Network, from: NetId, to: NetId, resistance: f64, r
         resistance: Quantity::constant(resistance),
         reactance: Quantity::constant(reactance),
         source: Quantity::constant(0.0),
+        source_angle: 0.0,
         passes_direct_current: reactance == 0.0,
     })
 }

@@ -38,6 +38,11 @@ impl<'a> Steady<'a> {
         self.motions[machine]
     }
 
+    /// Speeds of all machines as shares of their synchronous speeds.
+    pub fn speed_ratios(&self) -> &[f64] {
+        &self.speed_ratios
+    }
+
     /// Whether the speed search came to rest within its step limit.
     pub fn settled(&self) -> bool {
         self.settled
@@ -202,9 +207,9 @@ impl<'a> Steady<'a> {
             for (row, &m) in running.iter().enumerate() {
                 let (mut residual, _) = self.torque_gradient_at_speed(m)?;
                 let (load, ratio) = (&machines[m].load, self.speed_ratios[m]);
-                let relative = ratio / load.reference_ratio;
-                add_slopes(&mut residual, &load.fan_torque, -relative * relative.abs());
-                add_slopes(&mut residual, &load.friction_torque, -ratio.signum());
+                let (by_torque, by_friction) = load.slopes_at(ratio);
+                add_slopes(&mut residual, &load.torque, -by_torque);
+                add_slopes(&mut residual, &load.friction_torque, -by_friction);
                 for (column, value) in residual.into_iter().enumerate() {
                     residuals[(row, column)] = -value;
                 }

@@ -9,7 +9,7 @@ use circuit::{Branch, BranchId, Complex64, NetId, Network};
 use common::{assert_digits, assert_near, branch, coil, driven};
 use machine::commutator::{add_commutator, shorted_coil};
 use machine::commutator_plate::{CommutatorMedians, CommutatorPlate, CommutatorPlateError};
-use machine::{ArmaturePath, Assembly, Conversion, Load, Machine, Motion, Start};
+use machine::{ArmaturePath, Assembly, Conversion, Load, LoadLaw, Machine, Motion, Start};
 use proptest::prelude::*;
 use serde_json::Value;
 use std::f64::consts::PI;
@@ -118,7 +118,8 @@ impl Motor {
         let (branches, core, commutator) =
             add_commutator(&mut network, &coils, self.magnetising.into(), &paths, constants);
         let load = Load {
-            fan_torque: self.fan_torque.into(),
+            torque: self.fan_torque.into(),
+            law: LoadLaw::Square,
             reference_ratio: 1.0,
             friction_torque: self.friction_torque.into(),
         };

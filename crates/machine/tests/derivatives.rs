@@ -11,7 +11,7 @@ use common::{branch, driven};
 use machine::coil_group::{add_around_rotor, add_on_core};
 use machine::commutator::{add_commutator, shorted_coil};
 use machine::nameplate::{Medians, Nameplate, Scheme};
-use machine::{ArmaturePath, Assembly, Coil, Conversion, Load, Machine, Motion, Rotor, Start, Steady};
+use machine::{ArmaturePath, Assembly, Coil, Conversion, Load, LoadLaw, Machine, Motion, Rotor, Start, Steady};
 use std::f64::consts::PI;
 
 const PLATE: Nameplate = Nameplate {
@@ -23,6 +23,7 @@ const PLATE: Nameplate = Nameplate {
     microfarads: None,
     watts: None,
     main_ohms: None,
+    second_ohms: None,
 };
 
 const SUPPLY: Supply = Supply { volts: 120.0, hertz: 60.0, resistance: 4.0 };
@@ -279,18 +280,34 @@ fn two_running_motors_move_each_other() {
     let gradients = plan.check();
     assert_all_matter(&plan, &gradients, &[]);
     // One motor's fan is felt by the other through the common resistance.
-    let fan = plan.unknowns.iter().position(|name| name == "motor 0 fan torque").unwrap();
+    let fan = plan.unknowns.iter().position(|name| name == "motor 0 load torque").unwrap();
     let other_speed = plan.readings.iter().position(|reading| reading.name == "speed 1").unwrap();
     assert!(gradients[other_speed][fan] < -1e-4);
 }
 
 #[test]
+fn every_load_law_in_both_directions() {
+    for law in [LoadLaw::Square, LoadLaw::Linear, LoadLaw::Constant, LoadLaw::LevelPressure] {
+        for reversed in [false, true] {
+            let mut motor = FanMotor { law, reversed, ..fan_motor(Scheme::CapacitorRun) };
+            if law == LoadLaw::Constant {
+                // Few fan motors start against their whole rated torque.
+                motor.values.load_torque *= 0.1;
+            }
+            let plan = plan(vec![motor], vec![Motion::Running]);
+            let gradients = plan.check();
+            assert_all_matter(&plan, &gradients, &[]);
+        }
+    }
+}
+
+#[test]
 fn a_motor_held_at_rest_by_its_friction() {
     let motor = fan_motor(Scheme::CapacitorRun);
-    let stuck = with_friction(motor, motor.values.fan_torque);
+    let stuck = with_friction(motor, motor.values.load_torque);
     let plan = plan(vec![stuck], vec![Motion::AtRest]);
     let gradients = plan.check();
-    assert_all_matter(&plan, &gradients, &["fan torque", "friction"]);
+    assert_all_matter(&plan, &gradients, &["load torque", "friction"]);
     let still = plan.readings.iter().position(|reading| reading.name == "speed 0").unwrap();
     assert_eq!(largest(&gradients[still]), 0.0);
 }
@@ -313,13 +330,14 @@ fn held_and_driven_motors() {
     let driven = FanMotor { start: driven(0.7), ..fan_motor(Scheme::CapacitorRun) };
     let plan = plan(vec![held, driven], vec![Motion::Kept, Motion::Kept]);
     let gradients = plan.check();
-    assert_all_matter(&plan, &gradients, &["fan torque", "friction"]);
+    assert_all_matter(&plan, &gradients, &["load torque", "friction"]);
 }
 
 /// A motor on the tap of an autotransformer: a core and a rotor in one network.
 #[test]
 fn a_motor_on_an_autotransformer() {
-    let names = ["series turns", "common turns", "magnetising of the core", "volts", "capacitor", "fan torque", "cage"];
+    let names =
+        ["series turns", "common turns", "magnetising of the core", "volts", "capacitor", "load torque", "cage"];
     let (tap, second_end) = (NetId(2), NetId(3));
     let build = move |deviations: &[f64]| {
         let quantity = |index: usize, median: f64| Quantity::log_unknown(median, UnknownId(index), deviations[index]);
@@ -352,7 +370,12 @@ fn a_motor_on_an_autotransformer() {
             },
             coils,
             reference_speed: 60.0 * PI,
-            load: Load { fan_torque: quantity(5, 0.5), reference_ratio: 0.9, friction_torque: 0.02.into() },
+            load: Load {
+                law: LoadLaw::Square,
+                torque: quantity(5, 0.5),
+                reference_ratio: 0.9,
+                friction_torque: 0.02.into(),
+            },
             start: Start::Rest,
         };
         Assembly { network, machines: vec![machine], cores: vec![core], unknown_count: names.len() }
@@ -437,7 +460,12 @@ fn commutator_plan(reversed: bool, friction: f64, motion: Motion) -> Plan {
             conversion: Conversion::Commutator(commutator),
             coils,
             reference_speed: 1000.0,
-            load: Load { fan_torque: quantity(13, 0.4), reference_ratio: 1.0, friction_torque: quantity(14, friction) },
+            load: Load {
+                torque: quantity(13, 0.4),
+                law: LoadLaw::Square,
+                reference_ratio: 1.0,
+                friction_torque: quantity(14, friction),
+            },
             start: Start::Rest,
         };
         Assembly { network, machines: vec![machine], cores: vec![core], unknown_count: names.len() }

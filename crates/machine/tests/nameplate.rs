@@ -6,8 +6,8 @@ mod common;
 
 use common::assert_near;
 use common::fan_motor::{FanMotor, Supply, unit};
-use machine::Motion;
 use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
+use machine::{LoadLaw, Motion};
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
@@ -20,14 +20,16 @@ const BARE: Nameplate = Nameplate {
     microfarads: None,
     watts: None,
     main_ohms: None,
+    second_ohms: None,
 };
 
 const BARE_230V: Nameplate = Nameplate { volts: 230.0, hertz: 50.0, ..BARE };
 
-/// Share of synchronous speed on the plate; 0.92 and 0.83 are the crate's own slips where the plate is silent.
+/// Share of synchronous speed on the plate; the figures are the crate's own slips where the plate is silent.
 fn rated_ratio(plate: &Nameplate, scheme: Scheme) -> f64 {
     let silent = match scheme {
-        Scheme::CapacitorRun => 0.92,
+        Scheme::CapacitorRun | Scheme::Reversible => 0.92,
+        Scheme::HeavyCapacitorRun | Scheme::SplitPhase | Scheme::CapacitorStart => 0.955,
         Scheme::ShadedPole => 0.83,
     };
     let poles = f64::from(plate.poles().unwrap());
@@ -50,7 +52,7 @@ fn misses(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Misses {
     let solution = steady.solution();
     let amps = solution.current(unit.supply).norm();
     let watts = -solution.power(unit.supply).re;
-    let rated_load = medians.fan_torque + medians.friction_torque;
+    let rated_load = medians.load_torque + medians.friction_torque;
     let settled = steady.settled() && steady.motion(0) == Motion::Running;
     Misses {
         speed: if settled { steady.speed_ratio(0) / rated_ratio(plate, scheme) - 1.0 } else { 1.0 },
@@ -73,7 +75,7 @@ fn assert_met(plate: &Nameplate, scheme: Scheme) {
     if let Some(ohms) = plate.main_ohms {
         assert_eq!(medians.main_ohms, ohms);
     }
-    if let (Scheme::CapacitorRun, Some(microfarads)) = (scheme, plate.microfarads) {
+    if let Some(microfarads) = plate.microfarads.filter(|_| scheme.has_run_capacitor()) {
         assert_eq!(medians.microfarads, microfarads);
     }
 }
@@ -121,6 +123,112 @@ fn ordinary_shaded_pole_plates() {
     ] {
         assert_met(&plate, Scheme::ShadedPole);
     }
+}
+
+/// Started with its second winding in, then left on its main winding alone; the plate is met by the latter.
+fn assert_met_on_the_main_winding(plate: &Nameplate, scheme: Scheme) {
+    let medians = plate.medians(scheme).unwrap();
+    let whole = FanMotor { law: LoadLaw::Linear, ..FanMotor::of_plate(plate, scheme) };
+    let supply = Supply::stiff(plate);
+    let (both, alone) = (unit(&supply, &[whole], &[]), unit(&supply, &[FanMotor { capacitor: false, ..whole }], &[]));
+    let factored = both.assembly.factor().unwrap();
+    let mut steps = 0;
+    let started = both
+        .assembly
+        .settle_from(&factored, both.assembly.first_ratios(), |ratios| {
+            steps += 1;
+            Ok(ratios[0] > 0.75)
+        })
+        .unwrap();
+    assert!(started.speed_ratio(0) > 0.75 && !started.settled() && steps > 3, "{plate:?}");
+    let factored = alone.assembly.factor().unwrap();
+    let ratios = started.speed_ratios().to_vec();
+    let steady = alone.assembly.settle_from(&factored, ratios, |_| Ok(false)).unwrap();
+    assert!(steady.settled() && steady.motion(0) == Motion::Running);
+    let solution = steady.solution();
+    assert_near(steady.speed_ratio(0), rated_ratio(plate, scheme), 2e-5);
+    assert_near(steady.torque(0), medians.load_torque + medians.friction_torque, 2e-5);
+    if let Some(amps) = plate.amps {
+        assert_near(solution.current(alone.supply).norm(), amps, 2e-5);
+    }
+    if let Some(watts) = plate.watts {
+        assert_near(-solution.power(alone.supply).re, watts, 2e-5);
+    }
+    // The main winding alone does not start: it has no torque at rest (double revolving field theory).
+    let steady = alone.assembly.settle(&factored).unwrap();
+    assert_eq!(steady.motion(0), Motion::AtRest);
+}
+
+#[test]
+fn ordinary_plates_of_motors_with_a_start_winding() {
+    for plate in [
+        // The plates of the published motors of the proportions: quarter-horsepower and 500 W motors and a large one.
+        Nameplate { amps: Some(3.6), rpm: Some(1710.0), watts: Some(246.0), volts: 110.0, ..BARE },
+        Nameplate { amps: Some(4.86), rpm: Some(1710.0), watts: Some(403.5), ..BARE },
+        Nameplate { amps: Some(4.37), rpm: Some(1724.0), watts: Some(324.6), volts: 115.0, ..BARE },
+        Nameplate { amps: Some(2.2), rpm: Some(1710.0), hertz: 60.0, ..BARE_230V },
+        Nameplate { amps: Some(2.4), rpm: Some(1425.0), ..BARE_230V },
+        Nameplate { amps: Some(1.2), rpm: Some(2850.0), ..BARE_230V },
+        Nameplate { amps: Some(5.0), rpm: Some(3450.0), main_ohms: Some(1.4), second_ohms: Some(5.5), ..BARE },
+        BARE,
+    ] {
+        for scheme in [Scheme::SplitPhase, Scheme::CapacitorStart] {
+            // No capacitor is put in here, so the start winding of the latter starts as one of thin wire does.
+            assert_met_on_the_main_winding(&plate, scheme);
+        }
+        let ohms = plate.medians(Scheme::SplitPhase).unwrap();
+        assert!(plate.second_ohms.is_none_or(|second| second == ohms.second_ohms));
+    }
+}
+
+/// Fitzgerald, Kingsley and Umans, example 9.2 (recomputed): R1 2.02, R2 4.12, Xm 66.8 ohms at 3.605 A, 246.16 W and
+/// 1710 rpm, to which its 24 W of core loss add 0.218 A in phase: 3.744 A and 270.2 W. Medians of that plate must come near
+/// them: this is how good the proportions are for a motor of the kind.
+#[test]
+fn medians_of_a_published_quarter_horsepower_motor() {
+    let plate = Nameplate { volts: 110.0, amps: Some(3.744), rpm: Some(1710.0), watts: Some(270.16), ..BARE };
+    let medians = plate.medians(Scheme::CapacitorStart).unwrap();
+    for (found, published) in [
+        (medians.main_ohms, 2.02),
+        (medians.rotor_ohms, 4.12),
+        (medians.magnetising_ohms, 66.8),
+        (medians.main_leakage_ohms + medians.rotor_leakage_ohms, 2.79 + 2.12),
+        (medians.core_loss_ohms, 110.0 * 110.0 / 24.0),
+    ] {
+        assert_near(found, published, 0.35);
+    }
+    // Printed: 0.82 N m at the shaft after 13 W of friction and windage, so 1.03 less 0.13 for core loss at the gap.
+    assert_near(medians.load_torque + medians.friction_torque, 0.82 + 13.0 / 179.07, 0.15);
+}
+
+#[test]
+fn ordinary_plates_of_reversible_and_heavy_motors() {
+    for plate in [
+        Nameplate { amps: Some(0.55), rpm: Some(1300.0), microfarads: Some(3.0), ..BARE_230V },
+        Nameplate { amps: Some(3.5), rpm: Some(1650.0), microfarads: Some(30.0), ..BARE },
+        Nameplate { amps: Some(0.55), rpm: Some(1300.0), ..BARE_230V },
+    ] {
+        let point = rated_point(&plate, Scheme::Reversible, &plate.medians(Scheme::Reversible).unwrap()).unwrap();
+        assert_near(point.amps, plate.amps.unwrap(), 1e-6);
+        let medians = plate.medians(Scheme::Reversible).unwrap();
+        assert_eq!((medians.second_turns, medians.second_ohms), (1.0, medians.main_ohms));
+    }
+    for plate in [
+        Nameplate { amps: Some(4.6), rpm: Some(2850.0), microfarads: Some(20.0), ..BARE_230V },
+        Nameplate { amps: Some(2.2), rpm: Some(3450.0), microfarads: Some(15.0), ..BARE },
+        Nameplate { amps: Some(2.6), rpm: Some(2800.0), microfarads: Some(12.0), second_ohms: Some(14.0), ..BARE_230V },
+    ] {
+        assert_met(&plate, Scheme::HeavyCapacitorRun);
+    }
+    // A capacitor whose own current exceeds what the plate leaves it: amps are met as nearly as equal windings can.
+    for microfarads in [4.0, 5.0] {
+        let plate = Nameplate { amps: Some(0.55), rpm: Some(1300.0), microfarads: Some(microfarads), ..BARE_230V };
+        let medians = plate.medians(Scheme::Reversible).unwrap();
+        let point = rated_point(&plate, Scheme::Reversible, &medians).unwrap();
+        assert_near(point.amps, 0.55, 0.6);
+    }
+    let absurd = Nameplate { amps: Some(0.55), rpm: Some(1300.0), microfarads: Some(80.0), ..BARE_230V };
+    assert_eq!(absurd.medians(Scheme::Reversible), Err(NameplateError::NoFit));
 }
 
 fn any_supply() -> impl Strategy<Value = Nameplate> {
@@ -184,7 +292,7 @@ fn rated_point_is_the_plate() {
     let point = rated_point(&plate, Scheme::CapacitorRun, &medians).unwrap();
     assert_near(point.amps, 0.5, 1e-12);
     assert_near(point.watts, 57.0, 1e-12);
-    assert_near(point.torque, medians.fan_torque + medians.friction_torque, 1e-12);
+    assert_near(point.torque, medians.load_torque + medians.friction_torque, 1e-12);
 }
 
 /// A motor for twice the amps at the same volts has half of every impedance and twice the torque and capacitor.
@@ -199,7 +307,7 @@ fn impedances_go_with_volts_over_amps() {
             (small.magnetising_ohms, 2.0 * large.magnetising_ohms),
             (small.rotor_ohms, 2.0 * large.rotor_ohms),
             (small.core_loss_ohms, 2.0 * large.core_loss_ohms),
-            (small.fan_torque, 0.5 * large.fan_torque),
+            (small.load_torque, 0.5 * large.load_torque),
             (small.microfarads, 0.5 * large.microfarads),
         ] {
             assert_near(a, b, 1e-9);

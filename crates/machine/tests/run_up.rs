@@ -6,12 +6,12 @@
 
 mod common;
 
-use circuit::{Complex64, Solution};
+use circuit::{Complex64, Solution, SolveError};
 use common::fan_motor::{FanMotor, Supply, Unit, unit};
 use common::textbook::{self, Cage, Loop, crossing};
 use common::{Motor, Winding, assert_near, driven};
 use machine::nameplate::{Medians, Nameplate, Scheme};
-use machine::{Motion, Start, Steady};
+use machine::{LoadLaw, Motion, Start, Steady};
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
@@ -25,6 +25,7 @@ const PLATE: Nameplate = Nameplate {
     microfarads: None,
     watts: None,
     main_ohms: None,
+    second_ohms: None,
 };
 
 /// Share of synchronous speed on the plate.
@@ -287,7 +288,7 @@ fn a_motor_that_starts_late_still_starts() {
     let large = Nameplate { amps: Some(4.0), ..PLATE };
     let (mut first, second) = (FanMotor::of_plate(&large, Scheme::CapacitorRun), capacitor_run());
     // A light fan: the first motor gets up to speed in spite of the soft supply.
-    first.values.fan_torque *= 0.3;
+    first.values.load_torque *= 0.3;
     check_late_start(first, second, &supply);
     // With friction that barely lets it go, the first motor itself takes its time.
     let starting_torque = textbook_torques(&[first, second], &supply, &[0.0, 0.0])[0];
@@ -335,7 +336,7 @@ fn a_motor_crossing_its_breakdown_speed_beside_another_one_settles() {
             rotor_leakage_ohms,
             core_loss_ohms,
             microfarads,
-            fan_torque,
+            load_torque,
             friction_torque,
             rated_ratio,
         ] = values;
@@ -351,7 +352,7 @@ fn a_motor_crossing_its_breakdown_speed_beside_another_one_settles() {
             rotor_leakage_ohms,
             core_loss_ohms,
             microfarads,
-            fan_torque,
+            load_torque,
             friction_torque,
             rated_ratio,
         };
@@ -371,6 +372,63 @@ fn a_motor_crossing_its_breakdown_speed_beside_another_one_settles() {
         assert_eq!(steady.motion(m), Motion::Running);
         assert_near(steady.torque(m), motor.load_torque(steady.speed_ratio(m)), 1e-9);
     }
+}
+
+#[test]
+fn every_load_law_is_met_where_the_textbook_torque_crosses_it() {
+    for law in [LoadLaw::Square, LoadLaw::Linear, LoadLaw::Constant, LoadLaw::LevelPressure] {
+        for reversed in [false, true] {
+            let mut motor = FanMotor { law, reversed, ..capacitor_run() };
+            // Less than the starting torque, so that even the constant load is overcome.
+            motor.values.load_torque = 0.6 * textbook_standstill_torque(&motor).abs();
+            let unit = unit(&soft_supply(0.0), &[motor], &[]);
+            let factored = unit.assembly.factor().unwrap();
+            let steady = unit.assembly.settle(&factored).unwrap();
+            assert!(steady.settled() && steady.motion(0) == Motion::Running, "{law:?}");
+            let ratio = steady.speed_ratio(0);
+            assert_eq!(ratio < 0.0, reversed);
+            assert_near(steady.torque(0).abs(), motor.load_torque(ratio.abs()), 1e-9);
+        }
+    }
+}
+
+#[test]
+fn a_constant_load_must_be_overcome_to_start() {
+    let mut motor = FanMotor { law: LoadLaw::Constant, ..capacitor_run() };
+    motor.values.friction_torque = 0.0;
+    let standstill = textbook_standstill_torque(&motor).abs();
+    for (share, motion) in [(1.001, Motion::AtRest), (0.999, Motion::Running)] {
+        motor.values.load_torque = share * standstill;
+        let unit = unit(&soft_supply(0.0), &[motor], &[]);
+        let factored = unit.assembly.factor().unwrap();
+        let steady = unit.assembly.settle(&factored).unwrap();
+        assert_eq!(steady.motion(0), motion, "{share}");
+        assert!(steady.settled());
+    }
+    // Once it turns, the same load is carried: what it cannot start it can keep going.
+    motor.values.load_torque = 1.001 * standstill;
+    let unit = unit(&soft_supply(0.0), &[motor], &[]);
+    let factored = unit.assembly.factor().unwrap();
+    let steady = unit.assembly.settle_from(&factored, vec![0.6], |_| Ok(false)).unwrap();
+    assert_eq!(steady.motion(0), Motion::Running);
+}
+
+#[test]
+fn a_run_up_stops_when_told_and_goes_on_to_the_same_end() {
+    let unit = unit(&soft_supply(4.0), &[capacitor_run()], &[]);
+    let factored = unit.assembly.factor().unwrap();
+    let whole = unit.assembly.settle(&factored).unwrap();
+    let first = unit.assembly.first_ratios();
+    let at_once = unit.assembly.settle_from(&factored, first.clone(), |_| Ok(true)).unwrap();
+    assert_eq!((at_once.speed_ratio(0), at_once.settled(), at_once.steps()), (0.0, false, 0));
+    let half = unit.assembly.settle_from(&factored, first, |ratios| Ok(ratios[0] > 0.4)).unwrap();
+    assert!(half.speed_ratio(0) > 0.4 && half.speed_ratio(0) < 0.5 && !half.settled());
+    let on = unit.assembly.settle_from(&factored, half.speed_ratios().to_vec(), |_| Ok(false)).unwrap();
+    assert!(on.settled());
+    assert_near(on.speed_ratio(0), whole.speed_ratio(0), 1e-11);
+    // An error in the watcher comes out as it is.
+    let failed = unit.assembly.settle_from(&factored, vec![0.0], |_| Err(SolveError::NotFinite { branch: 7 }));
+    assert!(matches!(failed, Err(SolveError::NotFinite { branch: 7 })));
 }
 
 /// Capacitor-run motors of very different build, with friction from none to more than the starting torque.
@@ -396,11 +454,18 @@ fn any_motor() -> impl Strategy<Value = FanMotor> {
             rotor_leakage_ohms: rotor_leakage * base,
             core_loss_ohms: 20.0 * base,
             microfarads: 1e6 / (2.0 * PI * PLATE.hertz * capacitor_ohms * base),
-            fan_torque: load.0.powi(2),
+            load_torque: load.0.powi(2),
             friction_torque: 0.0,
             rated_ratio: 0.9,
         };
-        let motor = FanMotor { scheme: Scheme::CapacitorRun, values, capacitor: true, reversed, start: Start::Rest };
+        let motor = FanMotor {
+            scheme: Scheme::CapacitorRun,
+            values,
+            capacitor: true,
+            reversed,
+            start: Start::Rest,
+            law: LoadLaw::Square,
+        };
         with_friction(motor, load.1 * textbook_standstill_torque(&motor).abs())
     })
 }

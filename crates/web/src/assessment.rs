@@ -1,5 +1,6 @@
 //! A ranking and the checks that follow, made ready for a page.
 
+use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
 use diagnosis::checks::{CheckPlan, Hazard};
 use diagnosis::flows::consequences;
@@ -51,6 +52,8 @@ pub struct SuspectView {
     /// The faults, and the most probable values of everything unknown, to draw it by.
     pub set: Option<FaultSet>,
     pub deviations: Vec<f64>,
+    /// What is not known of the unit's heat, at its most probable, if a log says something of it.
+    pub scales: Option<HeatScales>,
 }
 
 /// One reading under one suspect.
@@ -179,7 +182,13 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
         format!("{}: {}", fault.place_name, fault.mode.words)
     };
     let consequences = match explain {
-        true => consequences(found, suspect).map(|what| findings::consequence_lines(found, &what)).unwrap_or_default(),
+        true => {
+            let mut lines = findings::log_lines(found, suspect);
+            lines.extend(
+                consequences(found, suspect).map_or(Vec::new(), |what| findings::consequence_lines(found, &what)),
+            );
+            lines
+        }
         false => Vec::new(),
     };
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
@@ -216,7 +225,8 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
         readings: readings.collect(),
         consequences,
         set: suspect.faults.clone(),
-        deviations: suspect.fit.as_ref().map(|fit| fit.deviations.clone()).unwrap_or_default(),
+        deviations: suspect.deviations(&job.unit),
+        scales: suspect.logs.scales().cloned(),
     }
 }
 

@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
     assets, checks, entry, events, expect, finding, history, home, jobs, login, parts, photos, pictures, readings,
-    setups, text, wiring, you,
+    runs, setups, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -67,6 +67,7 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/checks/setup", post(checks::make_setup))
         .route("/jobs/{job}/pictures", get(pictures::show))
         .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
+        .route("/jobs/{job}/runs", get(runs::show))
         .route("/jobs/{job}/history", get(history::show))
         .route("/jobs/{job}/history/{number}", get(history::look))
         .route("/jobs/{job}/history/restore", post(history::restore))

@@ -35,7 +35,7 @@ pub fn turned_to(text: &str, job: &Job, to: Supply) -> Vec<Edit> {
     let turned = |name: &str, value: f64| match name {
         "plate.amps" => Some(value / volts),
         "plate.rpm" => Some((value * hertz).round()),
-        "microfarads" | "plate.microfarads" => Some(value / (volts * volts * hertz)),
+        "microfarads" | "plate.microfarads" | "plate.run_microfarads" => Some(value / (volts * volts * hertz)),
         "hertz" | "plate.hertz" => Some(to.hertz),
         _ => None,
     };
@@ -45,11 +45,11 @@ pub fn turned_to(text: &str, job: &Job, to: Supply) -> Vec<Edit> {
         let mut changed = Vec::new();
         for (name, value) in fields {
             let Ok(number) = parse_number(&value) else { continue };
-            let is_volts = matches!(name.as_str(), "volts" | "plate.volts");
+            let is_volts = matches!(name.as_str(), "volts" | "plate.volts" | "pickup_volts" | "dropout_volts");
             // A capacitor may withstand more than it needs to, never less.
-            if is_volts && (kind != "run-capacitor" || volts > 1.0) {
+            if is_volts && (!matches!(kind.as_str(), "run-capacitor" | "start-capacitor") || volts > 1.0) {
                 changed.push((name, rounded(number * volts)));
-            } else if name == "plate.main_ohms" {
+            } else if name == "plate.main_ohms" || name == "plate.start_ohms" {
                 changed.push((name, String::new()));
             } else if let Some(number) = turned(&name, number) {
                 changed.push((name, rounded(number)));

@@ -99,7 +99,7 @@ impl App {
             Ok(assessment) => Arc::new(assessment),
             Err(error @ DiagnosisError::Predict(_)) => {
                 return Err(Trouble::refused(format!("The readings cannot be weighed: {error}."))
-                    .mend("Look at the wiring: every circuit needs a way from hot to neutral, and no short across the supply."));
+                    .mend("Look at the wiring: every circuit needs a way from hot to neutral or to another live conductor, and no short across the supply."));
             }
             Err(DiagnosisError::Cancelled) => return Err(Trouble::new(StatusCode::GONE, "The weighing was stopped.")),
         };

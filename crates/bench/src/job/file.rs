@@ -32,6 +32,14 @@ pub struct JobFile {
     /// What was noticed without a meter.
     #[serde(default)]
     pub symptoms: Vec<SymptomEntry>,
+    /// The air about the unit, and what sits on what.
+    pub heat: Option<HeatEntry>,
+    /// Setups one after another, from cold, by name.
+    #[serde(default)]
+    pub runs: BTreeMap<String, RunEntry>,
+    /// What was written down during runs.
+    #[serde(default)]
+    pub logs: Vec<LogEntry>,
 }
 
 /// A part, with its make beside the fields of its kind.
@@ -201,6 +209,148 @@ pub struct SymptomEntry {
     pub word: Word,
     /// Remarks.
     pub note: Option<String>,
+}
+
+/// The air about the unit, and what sits on what.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HeatEntry {
+    /// Temperature of the room, degrees Celsius; 20 if not given.
+    #[schemars(with = "Option<f64>")]
+    pub room_celsius: Option<Spanned<f64>>,
+    /// Streams of air that fans move.
+    #[serde(default)]
+    pub streams: Vec<StreamEntry>,
+    /// For cutouts and the like, the body they are clamped to: `K1 = "M1.winding"`.
+    #[serde(default)]
+    #[schemars(with = "BTreeMap<String, String>")]
+    pub clamped: BTreeMap<Spanned<String>, Spanned<String>>,
+}
+
+/// A stream of air.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StreamEntry {
+    /// The motor whose fan moves it.
+    #[schemars(with = "String")]
+    pub fan: Spanned<String>,
+    /// Parts that the air passes, in order.
+    #[schemars(with = "Vec<String>")]
+    pub passes: Vec<Spanned<String>>,
+    /// Air moved at rated speed; if not given, enough to warm by 40 kelvins at all rated heaters in it.
+    pub litres_per_second: Option<Positive>,
+}
+
+/// Setups one after another, from cold.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunEntry {
+    /// The setups in order of time; the first at 0.
+    pub steps: Vec<RunStepEntry>,
+    /// Length of the whole run, minutes.
+    #[schemars(with = "f64")]
+    pub minutes: Spanned<Positive>,
+    /// Temperature of the room in this run, degrees Celsius; that of `heat` if not given.
+    #[schemars(with = "Option<f64>")]
+    pub room_celsius: Option<Spanned<f64>>,
+}
+
+/// From a moment on, a setup.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunStepEntry {
+    /// When it begins, minutes from the start of the run.
+    #[schemars(with = "f64")]
+    pub minute: Spanned<f64>,
+    /// The setup.
+    #[schemars(with = "String")]
+    pub setup: Spanned<String>,
+}
+
+/// What was written down during a run.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LogEntry {
+    /// The run.
+    #[schemars(with = "String")]
+    pub run: Spanned<String>,
+    /// Times from the start of the run, minutes.
+    #[schemars(with = "Vec<f64>")]
+    pub minutes: Vec<Spanned<f64>>,
+    /// What was logged, a value for each time.
+    pub channels: Vec<ChannelEntry>,
+    /// Meter used; `handheld` if not given.
+    #[schemars(with = "Option<String>")]
+    pub meter: Option<Spanned<String>>,
+    /// Remarks.
+    pub note: Option<String>,
+}
+
+/// One quantity over time: exactly one of amps, watts, volts, rpm, celsius, and where.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChannelEntry {
+    /// Amps at each time; "none" where there is none.
+    #[schemars(with = "Option<Vec<LoggedValue>>")]
+    pub amps: Option<Spanned<Vec<LoggedValue>>>,
+    /// Watts at each time.
+    #[schemars(with = "Option<Vec<LoggedValue>>")]
+    pub watts: Option<Spanned<Vec<LoggedValue>>>,
+    /// Volts at each time.
+    #[schemars(with = "Option<Vec<LoggedValue>>")]
+    pub volts: Option<Spanned<Vec<LoggedValue>>>,
+    /// Revolutions per minute at each time.
+    #[schemars(with = "Option<Vec<LoggedValue>>")]
+    pub rpm: Option<Spanned<Vec<LoggedValue>>>,
+    /// Degrees Celsius at each time.
+    #[schemars(with = "Option<Vec<LoggedValue>>")]
+    pub celsius: Option<Spanned<Vec<LoggedValue>>>,
+    /// Two terminals, for volts.
+    #[schemars(with = "Option<(String, String)>")]
+    pub between: Option<Pair<Spanned<String>>>,
+    /// A terminal or a wire, for amps.
+    #[schemars(with = "Option<String>")]
+    pub through: Option<Spanned<String>>,
+    /// A part, for watts and rpm.
+    #[schemars(with = "Option<String>")]
+    pub of: Option<Spanned<String>>,
+    /// A body of a part, for celsius: `M1.winding`.
+    #[schemars(with = "Option<String>")]
+    pub at: Option<Spanned<String>>,
+}
+
+/// A logged number, or "none".
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize, JsonSchema)]
+#[serde(try_from = "NumberOrWord")]
+#[schemars(with = "NumberOrWord")]
+pub struct LoggedValue(pub Option<f64>);
+
+/// For [`LoggedValue`].
+#[derive(Deserialize, JsonSchema)]
+#[serde(untagged)]
+enum NumberOrWord {
+    Number(f64),
+    Word(String),
+}
+
+impl TryFrom<NumberOrWord> for LoggedValue {
+    type Error = String;
+
+    fn try_from(value: NumberOrWord) -> Result<Self, Self::Error> {
+        match value {
+            NumberOrWord::Number(number) if number.is_finite() => Ok(LoggedValue(Some(number))),
+            NumberOrWord::Number(number) => {
+                Err(format!("{number} in a log, expected a finite number; write \"none\" where there is no value"))
+            }
+            NumberOrWord::Word(word) if word == "none" => Ok(LoggedValue(None)),
+            NumberOrWord::Word(word) => {
+                let known = super::values::parse_number(&word);
+                known.map(|number| LoggedValue(Some(number))).map_err(|_| {
+                    format!("'{word}' in a log, expected a number; write \"none\" where there is no value")
+                })
+            }
+        }
+    }
 }
 
 /// JSON Schema of the job file, generated from the types above.

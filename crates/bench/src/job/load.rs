@@ -1,10 +1,13 @@
 //! Reads a job file: all of it that can be understood, and all that is wrong with it.
 
-use super::file::{AccuracyEntry, MeterEntry, ReadingEntry, SetupEntry, SymptomEntry, UnitEntry, WireEntry};
+use super::file::{
+    AccuracyEntry, HeatEntry, LogEntry, MeterEntry, ReadingEntry, SetupEntry, SymptomEntry, UnitEntry, WireEntry,
+};
 use super::names;
 use super::problem::{Collector, Problem, Problems};
 use super::setups::{SetupReader, check_live_setups};
 use super::wording::{self, Words};
+use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
 use crate::reading::{Reading, Symptom};
@@ -21,6 +24,8 @@ pub const LARGEST_FILE_BYTES: u64 = 4_000_000;
 pub(super) const MOST_TERMINALS: usize = 600;
 const MOST_WIRES: usize = 1000;
 const MOST_SETUPS: usize = 100;
+pub(super) const MOST_RUNS: usize = 50;
+const MOST_LOGS: usize = 20;
 
 /// Everything a job file says.
 #[derive(Debug)]
@@ -35,6 +40,10 @@ pub struct Job {
     pub readings: Vec<Reading>,
     /// Symptoms in the order of the file.
     pub symptoms: Vec<Symptom>,
+    /// Runs, in alphabetical order of their names.
+    pub runs: Vec<Run>,
+    /// Logs in the order of the file.
+    pub logs: Vec<Log>,
     /// What looks wrong but does not keep the job from being used.
     pub warnings: Problems,
 }
@@ -43,6 +52,11 @@ impl Job {
     /// Finds a setup by name.
     pub fn find_setup(&self, name: &str) -> Option<usize> {
         self.setups.iter().position(|setup| setup.name == name)
+    }
+
+    /// Finds a run by name.
+    pub fn find_run(&self, name: &str) -> Option<usize> {
+        self.runs.iter().position(|run| run.name == name)
     }
 }
 
@@ -90,7 +104,7 @@ pub fn read(file: &str, text: &str) -> Result<Job, Problems> {
         problems
             .error(0..0, if empty { "the file is empty" } else { "there is nothing in the file but comments" })
             .expected("a job file with [unit] and [parts]")
-            .mend("start from a demo: demos/ holds three, docs/job-file.md explains them");
+            .mend("start from a demo: demos/ holds some, docs/job-file.md explains them");
         return Err(problems.sorted());
     }
     syntax_problems(&mut problems, text, errors);
@@ -148,6 +162,7 @@ pub(super) struct Unread {
     pub(super) parts: Vec<String>,
     pub(super) all_parts: bool,
     pub(super) setups: Vec<String>,
+    pub(super) runs: Vec<String>,
     pub(super) meters: Vec<String>,
     pub(super) any_wire: bool,
 }
@@ -171,7 +186,8 @@ pub(super) struct Reader<'p, 't> {
     pub(super) unread: Unread,
 }
 
-const SECTIONS: [&str; 7] = ["unit", "parts", "wires", "setups", "meters", "readings", "symptoms"];
+const SECTIONS: [&str; 10] =
+    ["unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs"];
 
 impl<'t> Reader<'_, 't> {
     fn job(&mut self, mut document: DeTable<'t>) -> Job {
@@ -196,12 +212,24 @@ impl<'t> Reader<'_, 't> {
         for (entry, span) in wires {
             self.unread.any_wire |= self.wire(&mut unit, entry, span).is_none();
         }
+        if let Some(entry) = take("heat").and_then(|value| self.entry::<HeatEntry>(value)) {
+            let air = self.air(&unit, &entry);
+            unit.set_air(air);
+        }
         let unit = unit.finish();
         self.check_wires(&unit);
         let meters = self.meters(take("meters"));
         let (setups, setup_places) = self.setups(&unit, take("setups"));
-        let mut job =
-            Job { unit, setups, meters, readings: Vec::new(), symptoms: Vec::new(), warnings: Problems::default() };
+        let mut job = Job {
+            unit,
+            setups,
+            meters,
+            readings: Vec::new(),
+            symptoms: Vec::new(),
+            runs: Vec::new(),
+            logs: Vec::new(),
+            warnings: Problems::default(),
+        };
         for (entry, span) in self.array::<ReadingEntry>(take("readings"), "readings", usize::MAX) {
             if self.problems.is_enough() {
                 break;
@@ -216,6 +244,15 @@ impl<'t> Reader<'_, 't> {
             }
             if let Some(symptom) = self.symptom(&job, &entry, span) {
                 job.symptoms.push(symptom);
+            }
+        }
+        job.runs = self.runs(&job, take("runs"));
+        for (entry, span) in self.array::<LogEntry>(take("logs"), "logs", MOST_LOGS) {
+            if self.problems.is_enough() {
+                break;
+            }
+            if let Some(log) = self.log(&job, &entry, span) {
+                job.logs.push(log);
             }
         }
         if !self.problems.has_errors() {
@@ -245,7 +282,7 @@ impl<'t> Reader<'_, 't> {
     }
 
     /// Reads the entries of an array one by one, so that one bad entry does not hide the others.
-    fn array<T: for<'de> Deserialize<'de>>(
+    pub(super) fn array<T: for<'de> Deserialize<'de>>(
         &mut self,
         value: Option<Spanned<DeValue<'t>>>,
         name: &str,

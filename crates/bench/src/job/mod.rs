@@ -2,11 +2,14 @@
 
 pub mod edit;
 mod file;
+mod heat;
 mod load;
+mod logs;
 mod names;
 mod parts;
 mod problem;
 mod readings;
+mod runs;
 mod setups;
 mod starters;
 mod values;

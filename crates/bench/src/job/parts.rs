@@ -87,6 +87,7 @@ impl<'t> Reader<'_, 't> {
             self.check_medians(name, kind.as_ref());
             if supply != frame && index != supply {
                 self.check_rated_hertz(name, kind.as_ref(), parts[supply].1.as_ref());
+                self.check_plug(name, kind.as_ref(), parts[supply].1.as_ref());
             }
         }
         self.part_places = parts.iter().map(|(name, ..)| name.span()).collect();
@@ -106,7 +107,7 @@ impl<'t> Reader<'_, 't> {
                 if !self.problems.has_errors() {
                     self.problems
                         .error(0..0, "there is no supply")
-                        .expected("one part of kind supply")
+                        .expected("one part of kind supply, two-leg-supply or three-phase-supply")
                         .mend("add: [parts.supply] with kind = \"supply\", volts and hertz");
                 }
                 None
@@ -119,7 +120,7 @@ impl<'t> Reader<'_, 't> {
                     format!("two frequencies: {} Hz and {} Hz", hertz(first), hertz(second))
                 };
                 let problem = self.problems.error(parts[second].0.span(), message);
-                problem.expected("one supply").mend("keep the one that feeds the unit");
+                problem.expected("one supply, of whatever kind").mend("keep the one that feeds the unit");
                 None
             }
         }
@@ -170,6 +171,19 @@ impl<'t> Reader<'_, 't> {
                 problem.mend("add its wires, or leave it out");
             }
         }
+    }
+
+    /// What is plugged in must find a conductor of the supply for each of its pins.
+    fn check_plug(&mut self, name: &Spanned<String>, kind: &dyn Kind, supply: &dyn Kind) {
+        let outlet = supply.terminals();
+        let terminals = kind.terminals();
+        let mut pins = terminals.iter().filter_map(|terminal| terminal.strip_prefix("plug-"));
+        let Some(stray) = pins.find(|pin| kind.feeds_unit() && !outlet.iter().any(|own| own == pin)) else { return };
+        let message =
+            format!("the plug of '{}' has a conductor '{stray}', the {} has none", name.get_ref(), supply.name());
+        let list = |names: Vec<String>| names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+        let problem = self.problems.error(name.span(), message).expected(format!("one of {}", outlet.join(", ")));
+        problem.mend(format!("name the conductors of the cord: conductors = [{}]", list(outlet)));
     }
 
     fn check_rated_hertz(&mut self, name: &Spanned<String>, kind: &dyn Kind, supply: &dyn Kind) {

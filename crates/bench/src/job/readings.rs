@@ -9,6 +9,14 @@ use crate::unit::{TerminalId, Unit};
 use std::ops::Range;
 use toml::Spanned;
 
+/// Where something was measured.
+#[derive(Clone, Copy)]
+pub(super) struct Points<'e> {
+    pub(super) between: Option<&'e Pair<Spanned<String>>>,
+    pub(super) through: Option<&'e Spanned<String>>,
+    pub(super) of: Option<&'e Spanned<String>>,
+}
+
 impl Reader<'_, '_> {
     pub(super) fn reading(&mut self, job: &Job, entry: &ReadingEntry, span: Range<usize>) -> Option<Reading> {
         let setup = self.setup_named(job, &entry.setup);
@@ -29,7 +37,8 @@ impl Reader<'_, '_> {
             problem.expected("exactly one of ohms, volts, amps, watts, rpm").mend("write one reading per line");
             return None;
         };
-        let measure = self.measure(&job.unit, quantity, entry, span.clone());
+        let points = Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
+        let measure = self.measure(&job.unit, quantity, points, span.clone());
         let value = match shown.get_ref().0 {
             ShownValue::Number(number) => Value::Number(number),
             ShownValue::Open if quantity == "ohms" => Value::Open,
@@ -74,10 +83,16 @@ impl Reader<'_, '_> {
         }
     }
 
-    fn measure(&mut self, unit: &Unit, quantity: &str, entry: &ReadingEntry, span: Range<usize>) -> Option<Measure> {
+    pub(super) fn measure(
+        &mut self,
+        unit: &Unit,
+        quantity: &str,
+        points: Points<'_>,
+        span: Range<usize>,
+    ) -> Option<Measure> {
         match quantity {
             "ohms" | "volts" => {
-                let Some(Pair(a, b)) = &entry.between else {
+                let Some(Pair(a, b)) = points.between else {
                     let problem = self.problems.error(span, format!("{quantity} without two points"));
                     problem
                         .expected("between = [\"part.terminal\", \"part.terminal\"]")
@@ -94,7 +109,7 @@ impl Reader<'_, '_> {
                 Some(if quantity == "ohms" { Measure::Ohms(first, second) } else { Measure::Volts(first, second) })
             }
             "amps" => {
-                let Some(through) = &entry.through else {
+                let Some(through) = points.through else {
                     let problem = self.problems.error(span, "amps without a conductor");
                     problem
                         .expected("through = \"part.terminal\" or the label of a wire")
@@ -111,7 +126,7 @@ impl Reader<'_, '_> {
                 self.terminal(unit, through).map(Measure::AmpsAtTerminal)
             }
             _ => {
-                let Some(of) = &entry.of else {
+                let Some(of) = points.of else {
                     let problem = self.problems.error(span, format!("{quantity} without a part"));
                     problem.expected("of = \"PART\"").mend("say of which part");
                     return None;
@@ -127,7 +142,7 @@ impl Reader<'_, '_> {
     }
 
     /// `through` names neither a wire nor, without a point, a terminal.
-    fn unknown_wire(&mut self, unit: &Unit, through: &Spanned<String>) {
+    pub(super) fn unknown_wire(&mut self, unit: &Unit, through: &Spanned<String>) {
         if self.unread.any_wire || self.unread.has_part_of(through.get_ref()) {
             return;
         }
@@ -148,7 +163,7 @@ impl Reader<'_, '_> {
         Some(Symptom { setup, part, word: entry.word, line: self.problems.line(span.start) })
     }
 
-    fn setup_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {
+    pub(super) fn setup_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {
         let found = job.find_setup(name.get_ref());
         if found.is_none() && !self.unread.setups.contains(name.get_ref()) {
             let known: Vec<String> = job.setups.iter().map(|setup| setup.name.clone()).collect();
@@ -158,7 +173,7 @@ impl Reader<'_, '_> {
         found
     }
 
-    fn meter_named(&mut self, job: &Job, name: Option<&Spanned<String>>) -> Option<usize> {
+    pub(super) fn meter_named(&mut self, job: &Job, name: Option<&Spanned<String>>) -> Option<usize> {
         let Some(name) = name else { return Some(0) };
         let found = job.meters.iter().position(|meter| &meter.name == name.get_ref());
         if found.is_none() && !self.unread.meters.contains(name.get_ref()) {
@@ -169,7 +184,7 @@ impl Reader<'_, '_> {
         found
     }
 
-    fn part_named(&mut self, unit: &Unit, name: &Spanned<String>) -> Option<usize> {
+    pub(super) fn part_named(&mut self, unit: &Unit, name: &Spanned<String>) -> Option<usize> {
         let found = unit.find_part(name.get_ref());
         if found.is_none() && !self.unread.has_part_of(name.get_ref()) {
             let known: Vec<String> = unit.parts().iter().map(|part| part.name.clone()).collect();

@@ -127,6 +127,11 @@ pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setup
     let sound = FaultSet::none();
     let medians = vec![0.0; unknown_count(unit, &sound)];
     let mut live = Vec::new();
+    let ways = if unit.live_terminals().count() > 1 {
+        "between two live conductors, or one and neutral"
+    } else {
+        "between hot and neutral"
+    };
     for (setup, place) in setups.iter().zip(places) {
         let name = &setup.name;
         if !setup.energised {
@@ -140,7 +145,7 @@ pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setup
         }) {
             Ok((true, _)) => {
                 let message = format!("in setup '{name}' the wiring is a dead short across the supply");
-                problems.error(place.clone(), message).expected("a load between hot and neutral").mend(
+                problems.error(place.clone(), message).expected(format!("a load {ways}")).mend(
                     "look for a wire to the wrong terminal, a jumper across the supply, or a wrong contact table",
                 );
             }
@@ -158,7 +163,7 @@ pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setup
                 (*place).clone(),
                 "in no live setup does the sound unit take any power: there is no path through it",
             )
-            .expected("a path from hot to neutral in at least one")
+            .expected(format!("a path {ways} in at least one"))
             .mend("look for a missing wire, or for a switch position that the setups leave out");
     }
 }

@@ -40,13 +40,13 @@ const STARTERS: [Starter; 5] = [
     Starter {
         name: "capacitor-start-pump",
         title: "Pump with start and run capacitor",
-        words: "230 V, 50 Hz: start capacitor behind a centrifugal switch, run capacitor, overload.",
+        words: "230 V, 50 Hz: motor with a centrifugal switch, start and run capacitor, thermal cutout.",
         text: include_str!("../../../../starters/capacitor-start-pump.toml"),
     },
     Starter {
         name: "compressor",
         title: "Refrigeration compressor",
-        words: "120 V, 60 Hz: common, start and run terminals, run capacitor, overload, cold control.",
+        words: "120 V, 60 Hz: common, start and run, PTC starter, run capacitor, overload, cold control.",
         text: include_str!("../../../../starters/compressor.toml"),
     },
 ];

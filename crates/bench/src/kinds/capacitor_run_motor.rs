@@ -5,10 +5,12 @@
 //! # Assumes
 //! Linear iron, auxiliary at 90 electrical degrees, one winding temperature. Defaults and their spreads: `tapped_motor`.
 
-use super::tapped_motor::{MotorPlate, TappedMotor, shorted_turns};
+use super::driven_load::DrivenLoad;
+use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
 use super::{Kind, Rating, UnknownSpec};
-use crate::fault::{FaultMode, Severity};
-use crate::wiring::{PartWiring, PlannedCoil};
+use crate::fault::FaultMode;
+use crate::heat::PartHeat;
+use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
 use serde::Deserialize;
 
@@ -27,6 +29,8 @@ pub struct CapacitorRunMotor {
 pub struct CapacitorRunMotorEntry {
     /// Names of the speed taps, fastest first.
     taps: Option<Vec<String>>,
+    /// What it drives; a fan if nothing is said.
+    load: Option<DrivenLoad>,
     /// What the plate says.
     plate: MotorPlate,
 }
@@ -35,7 +39,8 @@ impl TryFrom<CapacitorRunMotorEntry> for CapacitorRunMotor {
     type Error = String;
 
     fn try_from(entry: CapacitorRunMotorEntry) -> Result<Self, Self::Error> {
-        let motor = TappedMotor::new(Scheme::CapacitorRun, &entry.plate, &entry.taps)?;
+        let load = entry.load.unwrap_or(DrivenLoad::Fan);
+        let motor = TappedMotor::new(Scheme::CapacitorRun, &entry.plate.figures(), &entry.taps, load)?;
         Ok(CapacitorRunMotor { entry, motor })
     }
 }
@@ -61,14 +66,13 @@ impl Kind for CapacitorRunMotor {
     }
 
     fn faults(&self) -> Vec<FaultMode> {
-        let repair = "replace the motor {}";
         let mut faults = self.motor.faults();
-        faults.push(FaultMode::new("auxiliary-open", "the auxiliary winding or its lead is open", 0.012, repair));
-        faults.push(
-            FaultMode::new("auxiliary-shorted-turns", "some turns of the auxiliary winding are shorted", 0.01, repair)
-                .sized(Severity::share("share of turns", 0.08, 0.9)),
-        );
+        faults.extend(second_winding_faults("auxiliary", "auxiliary winding"));
         faults
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
     }
 
     fn rating(&self) -> Option<Rating> {
@@ -85,24 +89,8 @@ impl Kind for CapacitorRunMotor {
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
         let start = 1 + self.motor.taps.len();
-        self.motor.connect(part, 1, |part, common, winding| {
-            if part.has("auxiliary-open") {
-                return Vec::new();
-            }
-            let (from, to) = (part.terminal(start), common);
-            if let Some(shorted) = part.severity("auxiliary-shorted-turns") {
-                let (turns, ohms, leakage) = (&winding.turns, &winding.ohms, &winding.leakage);
-                return shorted_turns(winding.label, from, to, ohms, leakage, turns, winding.angle, &shorted);
-            }
-            vec![PlannedCoil {
-                label: winding.label.into(),
-                from,
-                to,
-                turns: winding.turns.clone(),
-                angle: winding.angle,
-                resistance: winding.ohms.clone(),
-                leakage: winding.leakage.clone(),
-            }]
+        self.motor.connect(part, part.terminal(0), |part, common, winding| {
+            winding.coils(part, part.terminal(start), common, "auxiliary")
         });
     }
 }

@@ -1,6 +1,8 @@
 //! One contact, as found in switches, thermostats and cutouts.
 
 use crate::fault::{FaultMode, Severity};
+use crate::heat::HeatContact;
+use crate::job::Positive;
 use crate::wiring::{Node, PartWiring};
 
 /// Odds of a contact's three faults against none.
@@ -40,4 +42,30 @@ pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: b
 /// The two positions of a part that is a single contact.
 pub(super) fn positions() -> Vec<String> {
     vec!["closed".into(), "open".into()]
+}
+
+/// The contact that heat moves, as kinds of a single such contact have it; `None` without a temperature.
+///
+/// `differential` is what it must cool by to close again if the job does not say; `None` if it never closes by itself.
+pub(super) fn by_heat(
+    opens_celsius: Option<f64>,
+    closes_celsius: Option<Positive>,
+    differential: Option<f64>,
+) -> Option<HeatContact> {
+    let opens_celsius = opens_celsius?;
+    let closes_celsius = closes_celsius.map(|closes| closes.0).or(differential.map(|kelvins| opens_celsius - kelvins));
+    Some(HeatContact { contact: 0, body: 0, opens_celsius, closes_celsius })
+}
+
+/// # Errors
+/// What to say of a contact that would close above the temperature at which it opens.
+pub(super) fn check_order(opens_celsius: Option<Positive>, closes_celsius: Option<Positive>) -> Result<(), String> {
+    match (opens_celsius, closes_celsius) {
+        (Some(opens), Some(closes)) if closes.0 >= opens.0 => Err(format!(
+            "it opens at {} and closes at {} degrees, expected to close at a lower temperature; exchange the two",
+            opens.0, closes.0
+        )),
+        (None, Some(_)) => Err("closes_celsius without opens_celsius, expected both; say when it opens too".into()),
+        _ => Ok(()),
+    }
 }

@@ -1,7 +1,7 @@
 //! Cord with plug: from the outlet into the unit.
 //!
 //! # Assumes
-//! Copper conductors of one size, at 20 degrees Celsius; the plug makes sound contact unless a fault says otherwise.
+//! Each conductor of the plug meets the one of the same name of the supply. Copper conductors of one size, at 20 degrees Celsius; the plug makes sound contact unless a fault says otherwise.
 
 use super::{Kind, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
@@ -15,11 +15,13 @@ const USUAL_METRES: f64 = 2.0;
 /// Section assumed where none is given, square metres: 0.75 mm2 (common practice, no source).
 const USUAL_SECTION: f64 = 0.75e-6;
 
-/// Cord and plug, plugged into the supply when it is on. Terminals: plug-hot, plug-neutral, plug-earth, hot, neutral,
-/// earth.
+/// Cord and plug, plugged into the supply when it is on. Terminals: a `plug-` pin for each conductor, then the ends of
+/// the conductors by their names.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cord {
+    /// Its conductors, named as those of the supply. Without it: hot, neutral, earth.
+    pub conductors: Option<Vec<String>>,
     /// Length in metres.
     pub metres: Option<Positive>,
     /// Conductor size as American wire gauge.
@@ -37,9 +39,13 @@ impl Cord {
         };
         per_metre * self.metres.map_or(USUAL_METRES, |metres| metres.0)
     }
+
+    fn conductors(&self) -> Vec<String> {
+        self.conductors.clone().unwrap_or_else(|| USUAL_CONDUCTORS.map(String::from).into())
+    }
 }
 
-const CONDUCTORS: [&str; 3] = ["hot", "neutral", "earth"];
+const USUAL_CONDUCTORS: [&str; 3] = ["hot", "neutral", "earth"];
 
 impl Kind for Cord {
     fn name(&self) -> &'static str {
@@ -47,7 +53,8 @@ impl Kind for Cord {
     }
 
     fn terminals(&self) -> Vec<String> {
-        CONDUCTORS.iter().map(|c| format!("plug-{c}")).chain(CONDUCTORS.map(String::from)).collect()
+        let conductors = self.conductors();
+        conductors.iter().map(|conductor| format!("plug-{conductor}")).chain(conductors.iter().cloned()).collect()
     }
 
     fn describe(&self) -> String {
@@ -60,10 +67,10 @@ impl Kind for Cord {
 
     fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the cord and plug {}";
-        CONDUCTORS
+        self.conductors()
             .iter()
             .flat_map(|conductor| {
-                let odds = if *conductor == "earth" { 0.01 } else { 0.015 };
+                let odds = if conductor == "earth" { 0.01 } else { 0.015 };
                 [
                     FaultMode::new(
                         format!("{conductor}-open"),
@@ -88,10 +95,10 @@ impl Kind for Cord {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        for (index, conductor) in CONDUCTORS.iter().enumerate() {
-            let (pin, end) = (part.terminal(index), part.terminal(index + 3));
-            if part.plugged_in() {
-                let outlet = part.terminal_of(part.supply(), index);
+        let conductors = self.conductors();
+        for (index, conductor) in conductors.iter().enumerate() {
+            let (pin, end) = (part.terminal(index), part.terminal(index + conductors.len()));
+            if let Some(outlet) = part.supply_terminal(conductor).filter(|_| part.plugged_in()) {
                 part.join(outlet, pin);
             }
             if part.has(&format!("{conductor}-open")) {
@@ -101,7 +108,7 @@ impl Kind for Cord {
                 Some(joint) => &part.unknown(0) + &joint,
                 None => part.unknown(0),
             };
-            part.resistor(*conductor, pin, end, ohms);
+            part.resistor(conductor.clone(), pin, end, ohms);
         }
     }
 }

@@ -5,12 +5,19 @@
 
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 
 /// Spread of element ohms about rated: elements are made to about +5/-10 % of rated power (common practice, no source).
 const OHMS_SPREAD: f64 = 0.05;
+
+/// Rise of a sheathed element over the air at rated watts, at rest and in a full stream, kelvins, and the time in which
+/// it warms, seconds (engineering judgement: sheaths run at some 300 to 500 degrees in still air).
+const STILL_RISE: f64 = 420.0;
+const STREAM_RISE: f64 = 200.0;
+const WARMING_SECONDS: f64 = 60.0;
 
 /// Heating element. Terminals: a, b.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -52,6 +59,10 @@ impl Kind for Heater {
             FaultMode::new("wrong-rating", "an element of another rating is fitted", 0.005, repair)
                 .sized(Severity::factor("times rated ohms", 1.0, 0.6)),
         ]
+    }
+
+    fn heat(&self) -> PartHeat {
+        PartHeat::plain("element", self.watts.0, STILL_RISE, STREAM_RISE, WARMING_SECONDS)
     }
 
     fn rating(&self) -> Option<Rating> {

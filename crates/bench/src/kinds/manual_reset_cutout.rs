@@ -1,12 +1,14 @@
 //! Thermal cutout that stays open once heat has opened it, until its button is pressed.
 //!
 //! # Assumes
-//! Its state is given by the setup, closed unless the setup says open; heat does not move it here. Found open without a
-//! setup that says so, it has tripped: a fault like any other, with a cause to be looked for.
+//! In a setup its state is as the setup says, closed unless it says open. Found open without a setup that says so, it
+//! has tripped: a fault like any other, with a cause to be looked for. In a run heat opens it, at the temperature of what
+//! it is clamped to or of the air about it, and it stays open; without `opens_celsius` it stays closed.
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -56,8 +58,16 @@ impl Kind for ManualResetCutout {
         true
     }
 
+    fn heat(&self) -> PartHeat {
+        PartHeat::feeler()
+    }
+
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        contact::by_heat(self.opens_celsius.map(|opens| opens.0), None, None)
+    }
+
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let closed = part.position() != Some("open") && !part.has("tripped");
+        let closed = part.position() != Some("open") && !part.has("tripped") && !part.has_moved(0);
         contact::connect(part, part.terminal(0), part.terminal(1), closed, "");
     }
 }

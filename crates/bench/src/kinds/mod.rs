@@ -1,56 +1,87 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
 mod armature;
+mod capacitor;
 mod capacitor_run_motor;
 pub mod catalogue;
+mod compressor;
 mod contact;
 mod cord;
+mod current_relay;
+mod driven_load;
 mod frame;
 mod fuse;
 mod heater;
 mod indicator_lamp;
 mod interference_filter;
+mod live_conductors;
 mod manual_reset_cutout;
+mod potential_relay;
+mod ptc_starter;
+mod relay;
+mod reversible_motor;
 mod run_capacitor;
 mod shaded_pole_motor;
 mod solenoid_valve;
 mod splice;
+mod split_phase_motor;
+mod start_capacitor;
+mod starting_motor;
 mod supply;
 mod switch;
 mod tapped_motor;
 mod thermal_cutout;
 mod thermal_fuse;
 mod thermostat;
+mod three_phase_motor;
+mod three_phase_plate;
+mod three_phase_supply;
 mod timer_motor;
 mod transformer;
+mod two_leg_supply;
 mod universal_motor;
 mod universal_plate;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
+pub use compressor::Compressor;
 pub use cord::Cord;
+pub use current_relay::CurrentRelay;
+pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use interference_filter::InterferenceFilter;
 pub use manual_reset_cutout::ManualResetCutout;
+pub use potential_relay::PotentialRelay;
+pub use ptc_starter::PtcStarter;
+pub use relay::Relay;
+pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
 pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
+pub use split_phase_motor::SplitPhaseMotor;
+pub use start_capacitor::StartCapacitor;
+pub use starting_motor::StartingPlate;
 pub use supply::Supply;
 pub use switch::Switch;
 pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
+pub use three_phase_motor::ThreePhaseMotor;
+pub use three_phase_supply::ThreePhaseSupply;
 pub use timer_motor::TimerMotor;
 pub use transformer::Transformer;
+pub use two_leg_supply::TwoLegSupply;
 pub use universal_motor::UniversalMotor;
 pub use universal_plate::UniversalPlate;
 
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
+use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 use std::fmt::Debug;
@@ -82,7 +113,7 @@ impl UnknownSpec {
 /// Supply figures that the rest of the unit needs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SupplyFigures {
-    /// Rated volts.
+    /// Rated volts: hot to neutral, or between two live conductors if there are several.
     pub volts: f64,
     /// Rated hertz.
     pub hertz: f64,
@@ -97,6 +128,13 @@ pub enum Rating {
     Amps {
         /// The terminal.
         terminal: usize,
+        /// The amperes.
+        amps: f64,
+    },
+    /// Amperes at whichever of its first terminals carries most.
+    AmpsAtAny {
+        /// How many terminals.
+        terminals: usize,
         /// The amperes.
         amps: f64,
     },
@@ -138,12 +176,22 @@ pub trait Kind: Debug + Send + Sync {
     /// Ways in which it can be wrong.
     fn faults(&self) -> Vec<FaultMode>;
 
+    /// Contacts that it moves by itself; a contact's place here is what `PartWiring::has_moved` takes.
+    fn own_contacts(&self) -> Vec<OwnContact> {
+        Vec::new()
+    }
+
     /// Puts its conductors, branches and coils into the layout.
     fn connect(&self, part: &mut PartWiring<'_, '_>);
 
     /// Supply figures, if this is the supply.
     fn supply(&self) -> Option<SupplyFigures> {
         None
+    }
+
+    /// How many of its first terminals are live conductors, if this is the supply; `neutral` and `earth` follow them.
+    fn live_conductors(&self) -> usize {
+        0
     }
 
     /// Whether it is what feeds the unit, so that its watts are the whole unit's.
@@ -171,6 +219,16 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// What warms in it; nothing for parts whose heat does not matter.
+    fn heat(&self) -> PartHeat {
+        PartHeat::default()
+    }
+
+    /// The contact that heat moves, if it has one; `has` says which of its faults are put in.
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        None
+    }
+
     /// Frequency it is made for, if that matters.
     fn rated_hertz(&self) -> Option<f64> {
         None
@@ -189,6 +247,10 @@ pub trait Kind: Debug + Send + Sync {
 pub enum PartEntry {
     /// Where the power comes from.
     Supply(Supply),
+    /// Two live legs and a neutral.
+    TwoLegSupply(TwoLegSupply),
+    /// Three lines and a neutral.
+    ThreePhaseSupply(ThreePhaseSupply),
     /// Cord with plug.
     Cord(Cord),
     /// Switch with a contact table.
@@ -201,8 +263,26 @@ pub enum PartEntry {
     UniversalMotor(UniversalMotor),
     /// Small synchronous motor of a timer.
     TimerMotor(TimerMotor),
+    /// Induction motor with start winding and centrifugal switch.
+    SplitPhaseMotor(SplitPhaseMotor),
+    /// Induction motor with two equal windings that share a capacitor.
+    ReversibleMotor(ReversibleMotor),
+    /// Hermetic compressor with common, run and start.
+    Compressor(Compressor),
+    /// Three-phase induction motor.
+    ThreePhaseMotor(ThreePhaseMotor),
     /// Run capacitor.
     RunCapacitor(RunCapacitor),
+    /// Start capacitor.
+    StartCapacitor(StartCapacitor),
+    /// Relay that takes a start capacitor out as volts rise.
+    PotentialRelay(PotentialRelay),
+    /// Relay that puts a start winding in while the current is high.
+    CurrentRelay(CurrentRelay),
+    /// Disc that cuts a start winding off as it warms.
+    PtcStarter(PtcStarter),
+    /// Relay or contactor.
+    Relay(Relay),
     /// Iron-cored transformer or autotransformer.
     Transformer(Transformer),
     /// Solenoid valve for alternating current.
@@ -228,15 +308,26 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 19] = [
+pub const KIND_NAMES: [&str; 30] = [
     "supply",
+    "two-leg-supply",
+    "three-phase-supply",
     "cord",
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
     "universal-motor",
     "timer-motor",
+    "split-phase-motor",
+    "reversible-motor",
+    "compressor",
+    "three-phase-motor",
     "run-capacitor",
+    "start-capacitor",
+    "potential-relay",
+    "current-relay",
+    "ptc-starter",
+    "relay",
     "transformer",
     "solenoid-valve",
     "heater",
@@ -266,13 +357,24 @@ impl PartEntry {
         }
         Some(match kind {
             "supply" => boxed::<Supply>(value),
+            "two-leg-supply" => boxed::<TwoLegSupply>(value),
+            "three-phase-supply" => boxed::<ThreePhaseSupply>(value),
             "cord" => boxed::<Cord>(value),
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
             "universal-motor" => boxed::<UniversalMotor>(value),
             "timer-motor" => boxed::<TimerMotor>(value),
+            "split-phase-motor" => boxed::<SplitPhaseMotor>(value),
+            "reversible-motor" => boxed::<ReversibleMotor>(value),
+            "compressor" => boxed::<Compressor>(value),
+            "three-phase-motor" => boxed::<ThreePhaseMotor>(value),
             "run-capacitor" => boxed::<RunCapacitor>(value),
+            "start-capacitor" => boxed::<StartCapacitor>(value),
+            "potential-relay" => boxed::<PotentialRelay>(value),
+            "current-relay" => boxed::<CurrentRelay>(value),
+            "ptc-starter" => boxed::<PtcStarter>(value),
+            "relay" => boxed::<Relay>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),

@@ -4,9 +4,11 @@
 //! The shading coils of all poles act as one short-circuited coil on an axis of its own; linear iron. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
+use super::driven_load::DrivenLoad;
 use super::tapped_motor::{MotorPlate, TappedMotor};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
+use crate::heat::PartHeat;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -26,6 +28,8 @@ pub struct ShadedPoleMotor {
 pub struct ShadedPoleMotorEntry {
     /// Names of the speed taps, fastest first.
     taps: Option<Vec<String>>,
+    /// What it drives; a fan if nothing is said.
+    load: Option<DrivenLoad>,
     /// What the plate says.
     plate: MotorPlate,
 }
@@ -34,7 +38,8 @@ impl TryFrom<ShadedPoleMotorEntry> for ShadedPoleMotor {
     type Error = String;
 
     fn try_from(entry: ShadedPoleMotorEntry) -> Result<Self, Self::Error> {
-        let motor = TappedMotor::new(Scheme::ShadedPole, &entry.plate, &entry.taps)?;
+        let load = entry.load.unwrap_or(DrivenLoad::Fan);
+        let motor = TappedMotor::new(Scheme::ShadedPole, &entry.plate.figures(), &entry.taps, load)?;
         Ok(ShadedPoleMotor { entry, motor })
     }
 }
@@ -62,6 +67,10 @@ impl Kind for ShadedPoleMotor {
         faults
     }
 
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
+    }
+
     fn rating(&self) -> Option<Rating> {
         self.entry.plate.rating()
     }
@@ -75,7 +84,7 @@ impl Kind for ShadedPoleMotor {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        self.motor.connect(part, 1, |part, common, winding| {
+        self.motor.connect(part, part.terminal(0), |part, common, winding| {
             if part.has("shading-coil-open") {
                 return Vec::new();
             }

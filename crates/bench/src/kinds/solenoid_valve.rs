@@ -10,6 +10,7 @@
 
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
 use crate::wiring::{PartWiring, PlannedCoil, PlannedCore};
 use circuit::{Complex64, Quantity};
@@ -24,6 +25,11 @@ const POWER_FACTOR: f64 = 0.6;
 const COPPER_SHARE: f64 = 0.65;
 /// Largest share of the watts that given ohms may make up.
 const MOST_COPPER_SHARE: f64 = 0.98;
+
+/// Rise of a coil over still air at rated watts, kelvins: coils are made for steady duty (engineering judgement); and the
+/// time in which it warms, seconds.
+const COIL_RISE: f64 = 60.0;
+const WARMING_SECONDS: f64 = 1200.0;
 
 /// Indices of the unknowns.
 const OHMS: usize = 0;
@@ -163,6 +169,10 @@ impl Kind for SolenoidValve {
 
     fn rated_hertz(&self) -> Option<f64> {
         self.entry.hertz.map(|hertz| hertz.0)
+    }
+
+    fn heat(&self) -> PartHeat {
+        PartHeat::plain("coil", self.entry.load().0, COIL_RISE, COIL_RISE / 2.0, WARMING_SECONDS)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -76,6 +76,10 @@ impl Kind for Supply {
         true
     }
 
+    fn live_conductors(&self) -> usize {
+        1
+    }
+
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
         if !part.plugged_in() {
             return;

@@ -22,10 +22,10 @@ pub struct Switch {
 }
 
 /// For each position the pairs of terminals that it joins.
-type ContactTable = BTreeMap<String, Vec<(String, String)>>;
+pub(super) type ContactTable = BTreeMap<String, Vec<(String, String)>>;
 
 /// Reads a contact table in which every contact joins two different terminals.
-fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<ContactTable, D::Error> {
+pub(super) fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<ContactTable, D::Error> {
     let table = BTreeMap::<String, Vec<Pair<String>>>::deserialize(table)?;
     if let Some(Pair(a, _)) = table.values().flatten().find(|Pair(a, b)| a == b) {
         return Err(D::Error::custom(format!("a contact from {a} to itself, expected two different terminals")));
@@ -34,16 +34,32 @@ fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<ContactTable, D:
     Ok(table.into_iter().map(|(position, contacts)| (position, pairs(contacts))).collect())
 }
 
+/// Every pair that a contact table joins somewhere, each once.
+pub(super) fn distinct_contacts(table: &ContactTable) -> Vec<(String, String)> {
+    let mut contacts: Vec<(String, String)> = Vec::new();
+    for (a, b) in table.values().flatten() {
+        if !contacts.iter().any(|(x, y)| (x, y) == (a, b) || (x, y) == (b, a)) {
+            contacts.push((a.clone(), b.clone()));
+        }
+    }
+    contacts
+}
+
+/// The terminals of contacts in the order in which they are named.
+pub(super) fn terminals_of(contacts: &[(String, String)]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in contacts.iter().flat_map(|(a, b)| [a, b]) {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    names
+}
+
 impl Switch {
     /// Every pair that some position joins, each once.
     fn contacts(&self) -> Vec<(String, String)> {
-        let mut contacts: Vec<(String, String)> = Vec::new();
-        for (a, b) in self.positions.values().flatten() {
-            if !contacts.iter().any(|(x, y)| (x, y) == (a, b) || (x, y) == (b, a)) {
-                contacts.push((a.clone(), b.clone()));
-            }
-        }
-        contacts
+        distinct_contacts(&self.positions)
     }
 }
 
@@ -53,15 +69,7 @@ impl Kind for Switch {
     }
 
     fn terminals(&self) -> Vec<String> {
-        let mut names: Vec<String> = Vec::new();
-        for (a, b) in self.contacts() {
-            for name in [a, b] {
-                if !names.contains(&name) {
-                    names.push(name);
-                }
-            }
-        }
-        names
+        terminals_of(&self.contacts())
     }
 
     fn describe(&self) -> String {

@@ -1,4 +1,4 @@
-//! What tapped motors have in common: nameplate, main winding with its taps, unknowns and faults.
+//! What single-phase induction motors have in common: nameplate, main winding with its taps, unknowns and faults.
 //!
 //! The main winding runs from the common lead to the first tap; each further tap adds a section of the same winding in
 //! series, so more turns, less flux and less speed. All sections share one axis and one field with the second winding.
@@ -6,14 +6,17 @@
 //! # Assumes
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
+use super::driven_load::DrivenLoad;
 use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedMotor};
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
-use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme};
+use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
 use machine::{Load, Rotor, copper};
 use serde::Deserialize;
+use std::f64::consts::PI;
 
 /// What can be read on a motor's plate or is published for it.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -50,6 +53,7 @@ impl MotorPlate {
             microfarads: value(self.microfarads),
             watts: value(self.watts),
             main_ohms: value(self.main_ohms),
+            second_ohms: None,
         }
     }
 
@@ -81,7 +85,7 @@ const SECOND_OHMS: usize = 3;
 const MAGNETISING: usize = 4;
 const ROTOR_OHMS: usize = 5;
 const CORE_LOSS: usize = 6;
-const FAN: usize = 7;
+const LOAD: usize = 7;
 const FRICTION: usize = 8;
 const FIRST_SECTION: usize = 9;
 
@@ -91,7 +95,7 @@ const SECTION_TURNS: f64 = 0.2;
 const SECTION_OHMS: f64 = 0.42;
 
 /// What to say of a plate that no motor can have.
-fn plate_words(error: &NameplateError) -> String {
+pub(super) fn plate_words(error: &NameplateError) -> String {
     let (expected, mend) = match error {
         NameplateError::AboveSynchronous { .. } => (
             "a full-load speed below synchronous speed",
@@ -108,51 +112,97 @@ fn plate_words(error: &NameplateError) -> String {
     format!("{error}, expected {expected}; {mend}")
 }
 
+/// Loss at rated load, watts: what the motor of these medians takes at plate speed less what it turns into work.
+fn rated_loss(scheme: Scheme, plate: &Nameplate, medians: &Medians) -> f64 {
+    let shaft_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
+    let shaft = (medians.load_torque + medians.friction_torque) * shaft_speed;
+    let input = rated_point(plate, scheme, medians).map_or(shaft / POOR_EFFICIENCY, |point| point.watts);
+    (input - shaft).max(POOR_EFFICIENCY * input)
+}
+
+/// Efficiency of a poor small motor, and least share that any loses (engineering judgement); only a safeguard.
+const POOR_EFFICIENCY: f64 = 0.2;
+
 /// A tapped motor: what its kind makes of a plate and a list of taps.
 #[derive(Debug, Clone)]
 pub(super) struct TappedMotor {
     pub(super) scheme: Scheme,
+    pub(super) load: DrivenLoad,
     pub(super) taps: Vec<String>,
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
+    /// Loss at rated load, watts.
+    rated_loss_watts: f64,
 }
 
 impl TappedMotor {
     /// # Errors
     /// What is wrong with the plate or the taps, what was expected, and a mend, as messages of values are written.
-    pub(super) fn new(scheme: Scheme, plate: &MotorPlate, taps: &Option<Vec<String>>) -> Result<Self, String> {
-        let medians = plate.figures().medians(scheme).map_err(|error| plate_words(&error))?;
+    pub(super) fn new(
+        scheme: Scheme,
+        plate: &Nameplate,
+        taps: &Option<Vec<String>>,
+        load: DrivenLoad,
+    ) -> Result<Self, String> {
+        let medians = plate.medians(scheme).map_err(|error| plate_words(&error))?;
         let taps = taps.clone().unwrap_or_else(|| vec!["run".into()]);
         if taps.is_empty() {
             return Err("a motor without taps, expected at least one; leave taps out if it has a single speed".into());
         }
-        let scale_spread = if plate.amps.is_some() || plate.main_ohms.is_some() { 0.15 } else { 0.4 };
-        Ok(TappedMotor { scheme, taps, medians, scale_spread })
+        let scale_spread = match (scheme, plate.amps.or(plate.main_ohms)) {
+            // With equal windings the amps cannot always be met.
+            (Scheme::Reversible, Some(_)) => 0.25,
+            (_, Some(_)) => 0.15,
+            (_, None) => 0.4,
+        };
+        let rated_loss_watts = rated_loss(scheme, plate, &medians);
+        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts })
+    }
+
+    /// How it warms.
+    pub(super) fn heat(&self) -> PartHeat {
+        PartHeat::fan_cooled_motor(self.rated_loss_watts)
     }
 
     fn second_words(&self) -> &'static str {
         match self.scheme {
             Scheme::CapacitorRun => "auxiliary winding",
+            Scheme::Reversible => "backward winding",
             Scheme::ShadedPole => "shading coil",
+            Scheme::HeavyCapacitorRun | Scheme::SplitPhase | Scheme::CapacitorStart => "start winding",
         }
+    }
+
+    /// What the main winding is called: in faults, and in labels with "winding" behind it.
+    fn main_name(&self) -> &'static str {
+        if self.scheme == Scheme::Reversible { "forward" } else { "main" }
+    }
+
+    fn main_label(&self) -> &'static str {
+        if self.scheme == Scheme::Reversible { "forward winding" } else { "main winding" }
     }
 
     pub(super) fn unknowns(&self) -> Vec<UnknownSpec> {
         let m = &self.medians;
-        let second = self.second_words();
+        let (main, second) = (self.main_label(), self.second_words());
         let scale = self.scale_spread;
+        let (turns_spread, second_ohms) = match self.scheme {
+            // The two windings of a reversible motor are wound alike; the second is known by its ratio to the first.
+            Scheme::Reversible => (0.01, UnknownSpec::new(format!("{second} ohms over {main} ohms"), 1.0, 0.02)),
+            _ => (0.12, UnknownSpec::new(format!("{second} ohms"), m.second_ohms, scale.hypot(0.3))),
+        };
         // Spreads: engineering judgement, apart from winding ohms between sisters (+-8 % published for all units of a
         // model, so about 2 % within one machine's pair).
         let mut list = vec![
-            UnknownSpec::new("main winding ohms", m.main_ohms, scale.hypot(0.2)).between_sisters(0.02),
+            UnknownSpec::new(format!("{main} ohms"), m.main_ohms, scale.hypot(0.2)).between_sisters(0.02),
             UnknownSpec::new("leakage reactance", m.main_leakage_ohms, scale.hypot(0.2)),
-            UnknownSpec::new(format!("{second} turns"), m.second_turns, 0.12).between_sisters(0.01),
-            UnknownSpec::new(format!("{second} ohms"), m.second_ohms, scale.hypot(0.3)).between_sisters(0.02),
+            UnknownSpec::new(format!("{second} turns"), m.second_turns, turns_spread).between_sisters(0.01),
+            second_ohms.between_sisters(0.02),
             UnknownSpec::new("magnetising reactance", m.magnetising_ohms, scale.hypot(0.15)),
             UnknownSpec::new("rotor resistance", m.rotor_ohms, scale.hypot(0.15)),
             UnknownSpec::new("core loss", m.core_loss_ohms, 0.4),
-            UnknownSpec::new("fan torque", m.fan_torque, 0.15).between_sisters(0.06),
+            self.load.unknown(m.load_torque),
             UnknownSpec::new("bearing friction", m.friction_torque, 0.5).between_sisters(0.3),
         ];
         for pair in self.taps.windows(2) {
@@ -166,9 +216,11 @@ impl TappedMotor {
         list
     }
 
-    /// Faults that both kinds have; `{}` in repairs stands for the motor.
+    /// Faults that all kinds have; `{}` in repairs stands for the motor.
     pub(super) fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the motor {}";
+        let bearings = "free, clean and oil the bearings of {}, or replace it";
+        let (name, main) = (self.main_name(), self.main_label());
         let mut list = vec![
             FaultMode::new("common-open", "the common lead is open inside the motor", 0.02, repair),
             FaultMode::new(
@@ -178,26 +230,29 @@ impl TappedMotor {
                 repair,
             )
             .sized(Severity::ohms(10.0, 1.5)),
-            FaultMode::new("main-open", "the main winding is open", 0.015, repair),
-            FaultMode::new("main-shorted-turns", "some turns of the main winding are shorted", 0.02, repair)
-                .sized(Severity::share("share of turns", 0.08, 0.9)),
-            FaultMode::new("main-to-frame", "the main winding has broken through to the frame", 0.01, repair)
-                .sized(Severity::ohms(2000.0, 2.5)),
+            FaultMode::new(format!("{name}-open"), format!("the {main} is open"), 0.015, repair),
             FaultMode::new(
-                "bearing-drag",
-                "the bearings drag",
-                0.03,
-                "free, clean and oil the bearings of {}, or replace it",
-            )
-            .sized(Severity::factor("times rated torque", 0.3, 0.8)),
-            FaultMode::new(
-                "seized",
-                "the rotor cannot turn",
+                format!("{name}-shorted-turns"),
+                format!("some turns of the {main} are shorted"),
                 0.02,
-                "free, clean and oil the bearings of {}, or replace it",
-            ),
-            FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"),
+                repair,
+            )
+            .sized(Severity::share("share of turns", 0.08, 0.9)),
+            FaultMode::new(
+                format!("{name}-to-frame"),
+                format!("the {main} has broken through to the frame"),
+                0.01,
+                repair,
+            )
+            .sized(Severity::ohms(2000.0, 2.5)),
+            FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
+                "times rated torque",
+                0.3,
+                0.8,
+            )),
+            FaultMode::new("seized", "the rotor cannot turn", 0.02, bearings),
         ];
+        list.extend(self.load.loss());
         for tap in &self.taps {
             list.push(FaultMode::new(
                 format!("{tap}-open"),
@@ -223,39 +278,51 @@ impl TappedMotor {
         list
     }
 
-    /// Joins leads and lays the coils. `first_tap` is the index of the first tap among the terminals (common is 0);
-    /// `second_ends` are the ends of the second winding, given the inner common node.
+    /// Joins leads and lays the coils. The common lead begins at `outer_common`, and taps are the terminals from number
+    /// 1 on; `second` lays the second winding, given the inner common node.
     pub(super) fn connect(
         &self,
         part: &mut PartWiring<'_, '_>,
-        first_tap: usize,
+        outer_common: Node,
         second: impl FnOnce(&mut PartWiring<'_, '_>, Node, &SecondWinding) -> Vec<PlannedCoil>,
     ) {
         let warm = copper::resistance_ratio(part.winding_celsius(), 20.0);
         let common = part.inner();
-        part.conductor(part.terminal(0), common, "common-open", "common-bad-joint");
+        part.conductor(outer_common, common, "common-open", "common-bad-joint");
         let tap_nodes: Vec<Node> = self.taps.iter().map(|_| part.inner()).collect();
         for (index, tap) in self.taps.iter().enumerate() {
             if !part.has(&format!("{tap}-open")) {
                 let lead = self.lead_of(part, index);
-                part.join(part.terminal(first_tap + lead), tap_nodes[index]);
+                part.join(part.terminal(1 + lead), tap_nodes[index]);
             }
         }
         let mut coils = self.main_coils(part, common, tap_nodes[0], warm);
         self.section_coils(part, &tap_nodes, warm, &mut coils);
         let turns = part.unknown(SECOND_TURNS);
+        let mut second_ohms = &part.unknown(SECOND_OHMS) * warm;
+        if self.scheme == Scheme::Reversible {
+            second_ohms = &second_ohms * &part.unknown(MAIN_OHMS);
+        }
         let winding = SecondWinding {
             label: self.second_words(),
             leakage: &(&(&turns * &turns) * &part.unknown(LEAKAGE)) * self.second_leakage_share(),
             turns,
-            ohms: &part.unknown(SECOND_OHMS) * warm,
+            ohms: second_ohms,
             angle: self.scheme.second_angle(),
         };
         coils.extend(second(part, common, &winding));
-        part.blocking("core loss", tap_nodes[0], common, part.unknown(CORE_LOSS), Quantity::constant(0.0));
+        let mut core_loss = part.unknown(CORE_LOSS);
+        if self.scheme == Scheme::Reversible {
+            // Either winding may be the one that is fed, so each has half of it.
+            core_loss = &core_loss * 2.0;
+            if let Some(lead) = coils.iter().find(|coil| coil.label == winding.label).map(|coil| coil.from) {
+                part.blocking(CORE_LOSS_BRANCH, lead, common, core_loss.clone(), Quantity::constant(0.0));
+            }
+        }
+        part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
             magnetising: part.unknown(MAGNETISING),
-            resistance: part.unknown(ROTOR_OHMS),
+            resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };
         let load = self.load(part);
@@ -271,6 +338,9 @@ impl TappedMotor {
     fn lead_of(&self, part: &PartWiring<'_, '_>, tap: usize) -> usize {
         if !part.has_any() {
             return tap;
+        }
+        if part.has("leads-interchanged") {
+            return 1;
         }
         for (first, pair) in self.taps.windows(2).enumerate() {
             if part.has(&format!("{}-{}-interchanged", pair[0], pair[1])) {
@@ -288,23 +358,16 @@ impl TappedMotor {
     fn main_coils(&self, part: &mut PartWiring<'_, '_>, common: Node, tap: Node, warm: f64) -> Vec<PlannedCoil> {
         let ohms = &part.unknown(MAIN_OHMS) * warm;
         let leakage = part.unknown(LEAKAGE);
-        if part.has("main-open") {
+        let (name, label) = (self.main_name(), self.main_label());
+        let fault = |kind: &str| if part.has_any() { format!("{name}-{kind}") } else { String::new() };
+        if part.has(&fault("open")) {
             return Vec::new();
         }
-        if let Some(shorted) = part.severity("main-shorted-turns") {
-            return shorted_turns(
-                "main winding",
-                tap,
-                common,
-                &ohms,
-                &leakage,
-                &Quantity::constant(1.0),
-                0.0,
-                &shorted,
-            );
+        if let Some(shorted) = part.severity(&fault("shorted-turns")) {
+            return shorted_turns(label, tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
         }
         let coil = |from, to, share: f64| PlannedCoil {
-            label: "main winding".into(),
+            label: label.into(),
             from,
             to,
             turns: Quantity::constant(share),
@@ -313,7 +376,7 @@ impl TappedMotor {
             // The halves lie on different poles, so their leakages add to the whole winding's.
             leakage: &leakage * share,
         };
-        match part.severity("main-to-frame") {
+        match part.severity(&fault("to-frame")) {
             Some(leak) => {
                 let middle = part.inner();
                 part.resistor("path to frame", middle, part.frame(), leak);
@@ -343,7 +406,7 @@ impl TappedMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.fan_torque + self.medians.friction_torque;
+        let rated = self.medians.load_torque + self.medians.friction_torque;
         let mut friction_torque = part.unknown(FRICTION);
         if let Some(drag) = part.severity("bearing-drag") {
             friction_torque = &friction_torque + &(&drag * rated);
@@ -352,11 +415,11 @@ impl TappedMotor {
             // More than any torque the motor can make.
             friction_torque = Quantity::constant(1e3 * rated);
         }
-        let mut fan_torque = part.unknown(FAN);
-        if part.has("fan-loose") {
-            fan_torque = &fan_torque * 0.05;
+        let mut torque = part.unknown(LOAD);
+        if part.has_any() && self.load.loss().is_some_and(|loss| part.has(&loss.name)) {
+            torque = &torque * 0.05;
         }
-        Load { fan_torque, reference_ratio: self.medians.rated_ratio, friction_torque }
+        Load { torque, law: self.load.law(), reference_ratio: self.medians.rated_ratio, friction_torque }
     }
 }
 
@@ -367,6 +430,40 @@ pub(super) struct SecondWinding {
     pub(super) ohms: Quantity,
     pub(super) leakage: Quantity,
     pub(super) angle: f64,
+}
+
+impl SecondWinding {
+    /// Its coils between two nodes; `name` is what its faults begin with: `start-open`, `start-shorted-turns`.
+    pub(super) fn coils(&self, part: &PartWiring<'_, '_>, from: Node, to: Node, name: &str) -> Vec<PlannedCoil> {
+        if part.has_any() {
+            if part.has(&format!("{name}-open")) {
+                return Vec::new();
+            }
+            if let Some(shorted) = part.severity(&format!("{name}-shorted-turns")) {
+                let (turns, ohms, leakage) = (&self.turns, &self.ohms, &self.leakage);
+                return shorted_turns(self.label, from, to, ohms, leakage, turns, self.angle, &shorted);
+            }
+        }
+        vec![PlannedCoil {
+            label: self.label.into(),
+            from,
+            to,
+            turns: self.turns.clone(),
+            angle: self.angle,
+            resistance: self.ohms.clone(),
+            leakage: self.leakage.clone(),
+        }]
+    }
+}
+
+/// Faults of a second winding that has a lead of its own.
+pub(super) fn second_winding_faults(name: &str, words: &str) -> Vec<FaultMode> {
+    let repair = "replace the motor {}";
+    vec![
+        FaultMode::new(format!("{name}-open"), format!("the {words} or its lead is open"), 0.012, repair),
+        FaultMode::new(format!("{name}-shorted-turns"), format!("some turns of the {words} are shorted"), 0.01, repair)
+            .sized(Severity::share("share of turns", 0.08, 0.9)),
+    ]
 }
 
 /// A winding with a share of its turns shorted: what is left, and the shorted part closed on itself.

@@ -1,7 +1,12 @@
 //! One-shot thermal fuse: opens once for good.
+//!
+//! # Assumes
+//! In a setup it is whole unless it is the fault. In a run it opens at its temperature; without `opens_celsius` it never
+//! does.
 
-use super::Kind;
+use super::{Kind, contact};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -41,7 +46,18 @@ impl Kind for ThermalFuse {
         true
     }
 
+    fn heat(&self) -> PartHeat {
+        PartHeat::feeler()
+    }
+
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        contact::by_heat(self.opens_celsius.map(|opens| opens.0), None, None)
+    }
+
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        if part.has_moved(0) {
+            return;
+        }
         part.conductor(part.terminal(0), part.terminal(1), "blown", "bad-joint");
     }
 }

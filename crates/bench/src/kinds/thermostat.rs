@@ -1,24 +1,48 @@
 //! Thermostat: a contact that heat opens and cooling closes again.
 //!
 //! # Assumes
-//! Its state is given by the setup, closed unless the setup says open; heat does not move it here.
+//! In a setup its state is as the setup says, closed unless it says open. In a run heat moves it, at the temperature of
+//! what it is clamped to or of the air about it; without `opens_celsius` it stays closed.
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
+
+/// What a thermostat cools by before it closes again, kelvins (common practice, no source: 3 to 10).
+const DIFFERENTIAL: f64 = 6.0;
 
 /// Odds (common practice, no source).
 const ODDS: ContactOdds = ContactOdds { stuck_open: 0.025, welded: 0.012, burnt: 0.008 };
 
 /// Thermostat. Terminals: a, b. Positions: closed (ordinary), open.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(try_from = "ThermostatEntry")]
+#[schemars(with = "ThermostatEntry")]
 pub struct Thermostat {
+    entry: ThermostatEntry,
+}
+
+/// As written in a job file.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThermostatEntry {
     /// Temperature at which it opens, degrees Celsius.
-    pub opens_celsius: Option<Positive>,
+    opens_celsius: Option<Positive>,
+    /// Temperature at which it closes again, degrees Celsius; 6 kelvins lower if not given.
+    closes_celsius: Option<Positive>,
+}
+
+impl TryFrom<ThermostatEntry> for Thermostat {
+    type Error = String;
+
+    fn try_from(entry: ThermostatEntry) -> Result<Self, Self::Error> {
+        contact::check_order(entry.opens_celsius, entry.closes_celsius)?;
+        Ok(Thermostat { entry })
+    }
 }
 
 impl Kind for Thermostat {
@@ -31,7 +55,7 @@ impl Kind for Thermostat {
     }
 
     fn describe(&self) -> String {
-        self.opens_celsius.map_or("thermostat".into(), |opens| format!("opens at {} C", opens.0))
+        self.entry.opens_celsius.map_or("thermostat".into(), |opens| format!("opens at {} C", opens.0))
     }
 
     fn positions(&self) -> Vec<String> {
@@ -50,8 +74,17 @@ impl Kind for Thermostat {
         false
     }
 
+    fn heat(&self) -> PartHeat {
+        PartHeat::feeler()
+    }
+
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        let opens = self.entry.opens_celsius.map(|opens| opens.0);
+        contact::by_heat(opens, self.entry.closes_celsius, Some(DIFFERENTIAL))
+    }
+
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let closed = part.position() != Some("open");
+        let closed = part.position() != Some("open") && !part.has_moved(0);
         contact::connect(part, part.terminal(0), part.terminal(1), closed, "");
     }
 }

@@ -6,15 +6,16 @@
 //!
 //! # Assumes
 //! Linear iron: a winding on much more than its volts saturates the core and draws far more than predicted here. No
-//! inrush, no heat: a thermal link is sound or has opened. Every section leaks by itself; how near windings lie to each
+//! inrush. A thermal link opens in runs, for good. Every section leaks by itself; how near windings lie to each
 //! other is not known. Sections marked with the same volts have the same turns. Values that are not given follow from
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Kind, UnknownSpec};
+use super::{Kind, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedCore};
+use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedCore};
 use circuit::Quantity;
 use machine::copper;
 use machine::transformer::{PlateWinding, TransformerMedians, TransformerPlate};
@@ -23,6 +24,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Most windings on one core; each two of them can break through to each other.
 const MOST_WINDINGS: usize = 8;
+
+/// Temperature of the windings at which a thermal link opens, degrees Celsius (common practice, no source: 115 to 145).
+const LINK_CELSIUS: f64 = 130.0;
+/// Time in which a small transformer warms, seconds (engineering judgement: half an hour to an hour and a half).
+const WARMING_SECONDS: f64 = 3000.0;
 
 /// Indices of the unknowns; turns and then ohms of sections follow.
 const MAGNETISING: usize = 0;
@@ -216,13 +222,22 @@ impl Kind for Transformer {
         list
     }
 
+    fn heat(&self) -> PartHeat {
+        PartHeat::still_wound(self.rated_loss(), WARMING_SECONDS)
+    }
+
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        self.entry.thermal_link.as_ref()?;
+        contact::by_heat(Some(LINK_CELSIUS), None, None)
+    }
+
     fn rated_hertz(&self) -> Option<f64> {
         self.entry.hertz.map(|hertz| hertz.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
         let mut nodes: Vec<Node> = (0..self.terminals().len()).map(|index| part.terminal(index)).collect();
-        if part.has("thermal-link-open") {
+        if part.has("thermal-link-open") || part.has_moved(0) {
             nodes[self.terminal_with_link()] = part.inner();
         }
         let middles = self.lay_breakthroughs(part, &nodes);
@@ -231,7 +246,7 @@ impl Kind for Transformer {
             self.lay_section(part, index, &nodes, &middles, &mut coils);
         }
         coils.push(PlannedCoil {
-            label: "core loss".into(),
+            label: CORE_LOSS_BRANCH.into(),
             from: nodes[0],
             to: nodes[0],
             turns: Quantity::constant(1.0),
@@ -253,6 +268,16 @@ fn breakthrough() -> Severity {
 }
 
 impl Transformer {
+    /// Loss at full load, watts: copper of all windings and core.
+    fn rated_loss(&self) -> f64 {
+        let (plate, m) = (self.entry.plate(), &self.medians);
+        let copper = (0..self.windings.len()).map(|winding| {
+            let ohms: f64 = m.sections[winding].iter().map(|section| section.ohms).sum();
+            ohms * plate.full_load_amps(winding).powi(2)
+        });
+        copper.sum::<f64>() + m.reference_volts * m.reference_volts / m.core_loss_ohms
+    }
+
     /// The first terminal of the winding that has a thermal link.
     fn terminal_with_link(&self) -> usize {
         let has_link = |name: &String| Some(name) == self.entry.thermal_link.as_ref();

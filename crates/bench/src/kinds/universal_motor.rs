@@ -15,12 +15,13 @@ use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
 use super::universal_plate::{UniversalPlate, plate_words};
 use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
 use crate::wiring::{Node, PartWiring, PlannedCoil, PlannedCommutator};
 use circuit::Quantity;
 use machine::commutator::shorted_coil;
 use machine::commutator_plate::CommutatorMedians;
-use machine::{Load, copper};
+use machine::{Load, LoadLaw, copper};
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -251,6 +252,11 @@ impl Kind for UniversalMotor {
         list
     }
 
+    fn heat(&self) -> PartHeat {
+        let m = &self.medians;
+        PartHeat::fan_cooled_motor((m.field_ohms + m.armature_ohms + 2.0 * m.brush_ohms) * m.amps * m.amps)
+    }
+
     fn rating(&self) -> Option<Rating> {
         let plate = &self.entry.plate;
         let amps = plate.amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 });
@@ -386,11 +392,11 @@ impl UniversalMotor {
             // More than any torque the motor can make.
             friction_torque = Quantity::constant(1e3 * rated);
         }
-        let mut fan_torque = part.unknown(DRIVEN);
+        let mut torque = part.unknown(DRIVEN);
         if part.has("drive-slips") {
             // The fan that cools it stays on its shaft (engineering judgement).
-            fan_torque = &fan_torque * 0.15;
+            torque = &torque * 0.15;
         }
-        Load { fan_torque, reference_ratio: 1.0, friction_torque }
+        Load { torque, law: LoadLaw::Square, reference_ratio: 1.0, friction_torque }
     }
 }

@@ -9,13 +9,8 @@ pub struct Conditions {
     pub breaker_open: bool,
     /// Temperature of each part's windings, degrees Celsius; empty if all are as the setup says.
     pub winding_celsius: Vec<f64>,
+    /// Temperature of each part's rotor, degrees Celsius; empty if rotors are as warm as at rated load.
+    pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
-}
-
-impl Conditions {
-    /// Nothing has warmed and nothing has moved, but the breaker has opened.
-    pub fn breaker_opened() -> Self {
-        Conditions { breaker_open: true, ..Conditions::default() }
-    }
 }

@@ -30,6 +30,9 @@ const STRAY_FARADS: f64 = 60e-12;
 /// Spread of the natural logarithm of the stray capacitance toward the hot conductor.
 pub const STRAY_LOG_SPREAD: f64 = 1.0;
 
+/// What the branch is called that stands for the loss in a part's iron.
+pub const CORE_LOSS_BRANCH: &str = "core loss";
+
 /// A point that conductors and branches meet at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Node(usize);
@@ -73,6 +76,7 @@ struct PlannedBranch {
     resistance: Quantity,
     reactance: Quantity,
     source: Quantity,
+    source_angle: f64,
     passes_direct_current: bool,
     owner: Owner,
     label: Cow<'static, str>,
@@ -281,10 +285,19 @@ impl Wiring<'_> {
             resistance,
             reactance,
             source,
+            source_angle: 0.0,
             passes_direct_current,
             owner,
             label,
         });
+    }
+
+    /// The conductor that stray capacitance leads to: the first live one that has volts, or the first if none has.
+    fn hot(&self) -> Node {
+        let supply = Owner::Place(Place::Part(self.unit.supply()));
+        let fed = |node: Node| self.branches.iter().any(|branch| branch.owner == supply && branch.to == node);
+        let live: Vec<Node> = self.unit.live_terminals().map(part_side).collect();
+        live.iter().copied().find(|&node| fed(node)).or(live.first().copied()).unwrap_or(REFERENCE)
     }
 
     fn finish(self) -> Wired {
@@ -292,6 +305,7 @@ impl Wiring<'_> {
         let unknown_count = unknown_count(self.unit, self.faults);
         let mut network = Network::new(self.unit.hertz(), net_count);
         let mut elements = Vec::with_capacity(self.branches.len() + 2 * net_count);
+        let hot = self.hot();
         for planned in self.branches {
             let branch = network.add_branch(Branch {
                 from: net_of_node[planned.from.0],
@@ -299,6 +313,7 @@ impl Wiring<'_> {
                 resistance: planned.resistance,
                 reactance: planned.reactance,
                 source: planned.source,
+                source_angle: planned.source_angle,
                 passes_direct_current: planned.passes_direct_current,
             });
             let (owner, label) = (planned.owner, planned.label);
@@ -320,8 +335,7 @@ impl Wiring<'_> {
             cores.push(core);
         }
         if self.setup.energised {
-            let hot = self.unit.terminals_of(self.unit.supply()).start;
-            let hot = net_of_node[part_side(TerminalId(hot)).0];
+            let hot = net_of_node[hot.0];
             let unknown = stray_unknown(self.unit);
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
@@ -408,6 +422,7 @@ fn add_strays(network: &mut Network, elements: &mut Vec<Element>, hot: NetId, un
                 resistance: Quantity::constant(0.0),
                 reactance,
                 source: Quantity::constant(0.0),
+                source_angle: 0.0,
                 passes_direct_current: false,
             });
             elements.push(Element {

@@ -6,7 +6,11 @@ use super::{
 use crate::fault::Place;
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
+use machine::copper;
 use std::borrow::Cow;
+
+/// Temperature of a rotor at rated load, degrees Celsius (engineering judgement).
+const RATED_ROTOR_CELSIUS: f64 = 70.0;
 
 impl PartWiring<'_, '_> {
     /// Part side of the part's terminal number `index`.
@@ -14,9 +18,10 @@ impl PartWiring<'_, '_> {
         part_side(TerminalId(self.wiring.unit.parts()[self.part].first_terminal + index))
     }
 
-    /// Part side of a terminal of another part.
-    pub fn terminal_of(&self, part: usize, index: usize) -> Node {
-        part_side(TerminalId(self.wiring.unit.parts()[part].first_terminal + index))
+    /// Part side of the supply's terminal of that name, if it has one.
+    pub fn supply_terminal(&self, name: &str) -> Option<Node> {
+        let unit = self.wiring.unit;
+        unit.find_terminal(&format!("{}.{name}", unit.parts()[unit.supply()].name)).map(part_side)
     }
 
     /// The metal frame.
@@ -27,11 +32,6 @@ impl PartWiring<'_, '_> {
     /// Earth at the supply, the reference of all potentials.
     pub fn earth(&self) -> Node {
         REFERENCE
-    }
-
-    /// The supply, by part index.
-    pub fn supply(&self) -> usize {
-        self.wiring.unit.supply()
     }
 
     /// A new inner node.
@@ -92,6 +92,14 @@ impl PartWiring<'_, '_> {
         own.copied().unwrap_or(self.wiring.setup.winding_celsius)
     }
 
+    /// Resistance of the part's rotor over what it is at rated load.
+    ///
+    /// Plates give speed and amps of a warm motor; cages are mostly of aluminium.
+    pub fn rotor_ratio(&self) -> f64 {
+        let celsius = self.wiring.conditions.rotor_celsius.get(self.part);
+        celsius.map_or(1.0, |&celsius| copper::cage_ratio(celsius, RATED_ROTOR_CELSIUS))
+    }
+
     /// Whether the part's own contact number `index` has left the state in which it rests.
     pub fn has_moved(&self, index: usize) -> bool {
         self.wiring.conditions.moved_contacts.contains(&(self.part, index))
@@ -120,6 +128,19 @@ impl PartWiring<'_, '_> {
         self.wiring.passive(a, b, ohms, Quantity::constant(0.0), true, owner, label.into());
     }
 
+    /// A coil by itself, on a field of nothing else: resistance and reactance in series, ohms.
+    pub fn inductor(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        ohms: Quantity,
+        reactance: Quantity,
+    ) {
+        let owner = Owner::Place(Place::Part(self.part));
+        self.wiring.passive(a, b, ohms, reactance, true, owner, label.into());
+    }
+
     /// A branch that direct current cannot pass: resistance and reactance in series, ohms.
     pub fn blocking(
         &mut self,
@@ -135,6 +156,19 @@ impl PartWiring<'_, '_> {
 
     /// A voltage source in series with a resistance, raising the potential from `a` to `b`.
     pub fn source(&mut self, label: impl Into<Cow<'static, str>>, a: Node, b: Node, volts: Quantity, ohms: Quantity) {
+        self.source_at(label, a, b, volts, 0.0, ohms);
+    }
+
+    /// The same with a phase, radians; positive leads.
+    pub fn source_at(
+        &mut self,
+        label: impl Into<Cow<'static, str>>,
+        a: Node,
+        b: Node,
+        volts: Quantity,
+        angle: f64,
+        ohms: Quantity,
+    ) {
         let owner = Owner::Place(Place::Part(self.part));
         self.wiring.branches.push(PlannedBranch {
             from: a,
@@ -142,6 +176,7 @@ impl PartWiring<'_, '_> {
             resistance: ohms,
             reactance: Quantity::constant(0.0),
             source: volts,
+            source_angle: angle,
             passes_direct_current: true,
             owner,
             label: label.into(),

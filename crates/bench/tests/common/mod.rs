@@ -322,6 +322,114 @@ supply = "on"
 jumpers = [["F1.a", "F1.b"]]
 "#;
 
+/// A range on two legs: two loads to neutral, one from leg to leg.
+pub const RANGE: &str = r#"
+wires = [
+  { from = "cord.leg-1", to = "H1.a" },
+  { from = "H1.b", to = "joint.a" },
+  { from = "cord.leg-2", to = "H2.a" },
+  { from = "H2.b", to = "joint.b" },
+  { from = "joint.c", to = "cord.neutral", label = "neutral" },
+  { from = "cord.leg-1", to = "H3.a", label = "leg 1 to H3" },
+  { from = "cord.leg-2", to = "H3.b" },
+  { from = "cord.earth", to = "frame" },
+]
+
+[unit]
+name = "Range"
+
+[parts.supply]
+kind = "two-leg-supply"
+volts = 240
+hertz = 60
+
+[parts.cord]
+kind = "cord"
+conductors = ["leg-1", "leg-2", "neutral", "earth"]
+square_millimetres = 6
+
+[parts.joint]
+kind = "splice"
+legs = ["a", "b", "c"]
+
+[parts.H1]
+kind = "heater"
+volts = 120
+watts = 300
+
+[parts.H2]
+kind = "heater"
+volts = 120
+watts = 1200
+
+[parts.H3]
+kind = "heater"
+volts = 240
+watts = 2000
+
+[setups.on]
+supply = "on"
+
+[setups."H3 off its wires"]
+supply = "on"
+lifted = ["H3.a"]
+
+[setups.unplugged]
+supply = "off"
+"#;
+
+/// A three-phase fan in star behind a three-pole switch.
+pub const THREE_PHASE_FAN: &str = r#"
+wires = [
+  { from = "cord.line-1", to = "S1.1" },
+  { from = "cord.line-2", to = "S1.3" },
+  { from = "cord.line-3", to = "S1.5" },
+  { from = "S1.2", to = "M1.u", label = "U" },
+  { from = "S1.4", to = "M1.v", label = "V" },
+  { from = "S1.6", to = "M1.w", label = "W" },
+  { from = "cord.earth", to = "frame", label = "earth" },
+]
+
+[unit]
+name = "Three-phase fan"
+
+[parts.supply]
+kind = "three-phase-supply"
+volts = 400
+hertz = 50
+
+[parts.cord]
+kind = "cord"
+conductors = ["line-1", "line-2", "line-3", "earth"]
+
+[parts.S1]
+kind = "switch"
+positions.off = []
+positions.on = [["1", "2"], ["3", "4"], ["5", "6"]]
+
+[parts.M1]
+kind = "three-phase-motor"
+connection = "star"
+plate = { volts = 400, hertz = 50, amps = 1.1, rpm = 1370, poles = 4, shaft_watts = 370, power_factor = 0.74 }
+
+[setups.on]
+supply = "on"
+positions = { S1 = "on" }
+
+[setups.pushed]
+supply = "on"
+positions = { S1 = "on" }
+pushed = ["M1"]
+
+[setups.unplugged]
+supply = "off"
+positions = { S1 = "on" }
+
+[setups.bare]
+supply = "off"
+lifted = ["M1.u", "M1.v", "M1.w"]
+"#;
+
 /// A floor polisher: a universal motor with two field coils and a slow tap; a timer.
 pub const POLISHER: &str = r#"
 wires = [

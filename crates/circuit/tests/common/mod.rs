@@ -20,6 +20,14 @@ pub struct BranchPlan {
     pub resistance: f64,
     pub reactance: f64,
     pub source: f64,
+    pub source_angle: f64,
+}
+
+impl BranchPlan {
+    /// The source with its phase.
+    pub fn phasor(&self) -> Complex64 {
+        Complex64::from_polar(self.source, self.source_angle)
+    }
 }
 
 /// A branch wound on a rotor, linked to both of the rotor's fields.
@@ -49,6 +57,7 @@ pub fn branch(from: usize, to: usize, resistance: f64, reactance: f64, source: f
         resistance: resistance.into(),
         reactance: reactance.into(),
         source: source.into(),
+        source_angle: 0.0,
         passes_direct_current: reactance >= 0.0,
     }
 }
@@ -97,6 +106,7 @@ impl Plan {
                 resistance: value(plan.resistance, 3 * index),
                 reactance: value(plan.reactance, 3 * index + 1),
                 source: value(plan.source, 3 * index + 2),
+                source_angle: plan.source_angle,
                 ..branch(plan.from, plan.to, plan.resistance, plan.reactance, plan.source)
             });
         }
@@ -129,7 +139,7 @@ impl Plan {
     /// The same network with one more resistor.
     pub fn with_resistor(&self, from: usize, to: usize, resistance: f64) -> Plan {
         let mut plan = self.clone();
-        plan.branches.push(BranchPlan { from, to, resistance, reactance: 0.0, source: 0.0 });
+        plan.branches.push(BranchPlan { from, to, resistance, reactance: 0.0, source: 0.0, source_angle: 0.0 });
         plan
     }
 }
@@ -143,18 +153,20 @@ struct RawBranch {
     reactance_ratio: f64,
     kind: u8,
     source: f64,
+    source_angle: f64,
 }
 
 fn raw_branch() -> impl Strategy<Value = RawBranch> {
     let index = any::<prop::sample::Index>;
-    ((index(), index()), any::<bool>(), -0.5..3.0, -4.0..4.0, 0u8..12, 1.0..300.0).prop_map(
-        |(ends, turned, resistance_decade, reactance_ratio, kind, source)| RawBranch {
+    ((index(), index()), any::<bool>(), -0.5..3.0, -4.0..4.0, 0u8..12, 1.0..300.0, -3.0..3.0).prop_map(
+        |(ends, turned, resistance_decade, reactance_ratio, kind, source, source_angle)| RawBranch {
             ends,
             turned,
             resistance_decade,
             reactance_ratio,
             kind,
             source,
+            source_angle,
         },
     )
 }
@@ -239,5 +251,5 @@ fn branch_plan(raw: &RawBranch, from: usize, to: usize) -> BranchPlan {
     let reactance = if raw.kind.is_multiple_of(3) { 0.0 } else { raw.reactance_ratio * resistance };
     let source = if raw.kind.is_multiple_of(4) { raw.source } else { 0.0 };
     let (from, to) = if raw.turned { (to, from) } else { (from, to) };
-    BranchPlan { from, to, resistance, reactance, source }
+    BranchPlan { from, to, resistance, reactance, source, source_angle: raw.source_angle }
 }

@@ -135,12 +135,14 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
     list
 }
 
-/// The neutral that volts are taken to: where it enters the unit, else at the supply.
+/// The neutral that volts are taken to: where it enters the unit; the earth of a cord without neutral; else at the
+/// supply.
 fn reachable_neutral(unit: &Unit) -> TerminalId {
     let entering = |&part: &usize| part != unit.supply() && unit.parts()[part].kind.feeds_unit();
-    let named = |part: usize| unit.find_terminal(&format!("{}.neutral", unit.parts()[part].name));
-    (0..unit.parts().len())
-        .filter(entering)
-        .find_map(named)
-        .unwrap_or(TerminalId(unit.terminals_of(unit.supply()).start + 1))
+    let ends = ["neutral", "earth"].into_iter().flat_map(|end| {
+        (0..unit.parts().len())
+            .filter(entering)
+            .filter_map(move |part| unit.find_terminal(&format!("{}.{end}", unit.parts()[part].name)))
+    });
+    ends.into_iter().next().unwrap_or(unit.neutral())
 }

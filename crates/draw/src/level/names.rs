@@ -47,7 +47,7 @@ fn short(unit: &Unit, terminals: &[TerminalId], here: &[&ElementFlow]) -> String
     })
 }
 
-/// "hot", "neutral" or "frame" for the nets that everyone knows by that name.
+/// "hot" (or the live conductor's name), "neutral" or "frame" for the nets that everyone knows by that name.
 fn feed(unit: &Unit, terminals: &[TerminalId], here: &[&ElementFlow]) -> Option<String> {
     let role = |terminal: &TerminalId| {
         let name = unit.terminal_name(*terminal);
@@ -58,10 +58,12 @@ fn feed(unit: &Unit, terminals: &[TerminalId], here: &[&ElementFlow]) -> Option<
     let fed = here.iter().any(|flow| matches!(flow.place, Place::Part(part) if unit.parts()[part].kind.feeds_unit()));
     let only_feed = terminals.iter().all(|terminal| feeds(&terminal));
     let roles: Vec<String> = terminals.iter().filter(feeds).map(role).collect();
-    match ["hot", "neutral"].into_iter().find(|wanted| roles.iter().any(|role| role == wanted)) {
+    let mut known: Vec<String> = unit.live_terminals().map(|live| role(&live)).collect();
+    known.push("neutral".into());
+    match known.into_iter().find(|wanted| roles.contains(wanted)) {
         Some(role) if at_outlet && only_feed => Some(format!("{role} at the outlet")),
         Some(role) if !fed => Some(format!("{role} after the break")),
-        Some(role) => Some(role.into()),
+        Some(role) => Some(role),
         None if terminals.contains(&unit.frame()) => Some("frame".into()),
         None if roles.is_empty() => None,
         None => Some("earth at the outlet".into()),

@@ -110,7 +110,13 @@ pub(super) fn line_label(panel: &Panel, levels: &[usize], width: f64) -> Vec<Str
         }
     }
     // What everyone knows goes first.
-    names.sort_by_key(|name| ["hot", "neutral", "frame"].iter().position(|known| known == name).unwrap_or(3));
+    let is_live = |name: &str| name == "hot" || name.starts_with("leg-") || name.starts_with("line-");
+    names.sort_by_key(|name| match *name {
+        name if is_live(name) => 0,
+        "neutral" => 1,
+        "frame" => 2,
+        _ => 3,
+    });
     let first = levels.iter().find(|&&level| Some(&panel.levels[level].name.as_str()) == names.first());
     let mut lines = wrapped(&names.join(", "), SMALL, width, LABEL_LINES);
     lines.push(volts(first.map_or(0.0, |&level| panel.levels[level].volts)));

@@ -119,7 +119,7 @@ impl Pen<'_> {
                 self.lead(canvas, one, at(middle, one.at.y));
                 let end = at(middle, one.at.y);
                 match body.conductor {
-                    Some(Conductor::Hot) => symbols::source(canvas, end),
+                    Some(Conductor::Hot(_)) => symbols::source(canvas, end),
                     Some(Conductor::Earth) => symbols::earth(canvas, end),
                     _ => canvas.polyline("stroke", &[at(end.x, end.y - 9.0), at(end.x, end.y + 9.0)], Some(1.6)),
                 }
@@ -221,6 +221,8 @@ impl Pen<'_> {
     fn lines(&self, canvas: &mut Canvas, body: &PlacedBody, paths: &[Path]) {
         let (left, right) = body.core;
         let inner = inner_points(paths);
+        // What stands for the core loss is in no motor or transformer to be found.
+        let paths: Vec<&Path> = paths.iter().filter(|path| path.label != CORE_LOSS).collect();
         let mut free = body.rows.iter().enumerate().filter(|(_, row)| row.ends == [None, None]).map(|(index, _)| index);
         let inner: Vec<(usize, f64)> =
             inner.into_iter().filter_map(|point| Some((point, body.row_middles.get(free.next()?).copied()?))).collect();

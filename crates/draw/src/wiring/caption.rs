@@ -20,16 +20,14 @@ fn small(text: String, class: &'static str) -> Line {
 /// Texts of a body.
 pub(super) fn caption(view: &WiringView<'_>, body: &Body, scale: Scale) -> Caption {
     let part = &view.unit.parts()[body.part];
-    let word = match body.conductor {
-        Some(Conductor::Hot) => " hot",
-        Some(Conductor::Neutral) => " neutral",
-        Some(Conductor::Earth) => " earth",
-        None => "",
-    };
-    let name = format!("{}{word}", shorten(&part.name, NAME));
+    let conductor = body.terminals().next().filter(|_| body.conductor.is_some()).map(|terminal| {
+        let name = terminal_name(view.unit, terminal);
+        format!(" {}", name.strip_prefix("plug-").unwrap_or(&name))
+    });
+    let name = format!("{}{}", shorten(&part.name, NAME), conductor.unwrap_or_default());
     let mut head = vec![Line { text: name, class: "strong", size: 13.0 }];
-    // Neutral and earth of supply and cord say no more than their names.
-    let is_chief = matches!(body.conductor, None | Some(Conductor::Hot));
+    // Neutral, earth and further live conductors of supply and cord say no more than their names.
+    let is_chief = matches!(body.conductor, None | Some(Conductor::Hot(0)));
     if is_chief && !matches!(body.form, Form::Splice | Form::Frame) && part.kind.name() != "cord" {
         let lines = wrap(&part.kind.describe(), LINE, 3);
         head.extend(lines.into_iter().map(|line| small(line, "faint")));
@@ -43,7 +41,8 @@ pub(super) fn caption(view: &WiringView<'_>, body: &Body, scale: Scale) -> Capti
             head.extend(wrap(&mark.words, LINE, 2).into_iter().map(|line| small(line, "tag")));
         }
     }
-    let foot = view.flows.as_ref().filter(|_| is_chief).map_or_else(Vec::new, |flows| flow_lines(flows, body, scale));
+    let has_foot = matches!(body.conductor, None | Some(Conductor::Hot(_)));
+    let foot = view.flows.as_ref().filter(|_| has_foot).map_or_else(Vec::new, |flows| flow_lines(flows, body, scale));
     Caption { head, foot }
 }
 
@@ -88,7 +87,10 @@ fn flow_lines(flows: &Flows, body: &Body, scale: Scale) -> Vec<Line> {
     } else {
         let amps = format!("{} A", figure(through));
         match (body.conductor, is_power(total)) {
-            (Some(_), _) => lines.push(small(format!("{amps}, gives {} W", figure(total.abs())), "plain")),
+            (Some(Conductor::Hot(0)), _) => {
+                lines.push(small(format!("{amps}, gives {} W", figure(total.abs())), "plain"))
+            }
+            (Some(_), _) => lines.push(small(amps, "plain")),
             (None, true) => lines.push(small(format!("{amps}, {}", power(total)), "plain")),
             (None, false) => lines.push(small(amps, "plain")),
         }
@@ -103,7 +105,8 @@ fn flow_lines(flows: &Flows, body: &Body, scale: Scale) -> Vec<Line> {
             lines.extend(wrap(&text, LINE + 6, 2).into_iter().map(|line| small(line, "plain")));
         }
     }
-    for past in flows.past_rating.iter().filter(|past| past.part == body.part) {
+    let is_chief = matches!(body.conductor, None | Some(Conductor::Hot(0)));
+    for past in flows.past_rating.iter().filter(|past| is_chief && past.part == body.part) {
         let text = format!("{} times {}", figure(past.times), past.rating);
         lines.extend(wrap(&text, LINE, 2).into_iter().map(|line| small(line, "tag")));
     }

@@ -55,7 +55,8 @@ pub(super) struct Joints {
 impl Joints {
     /// What is joined inside the parts in the positions of a setup.
     pub(super) fn in_setup(unit: &Unit, setup: Option<&Setup>) -> Self {
-        Joints::of(unit, &wires_off(unit, setup.map(|setup| setup.positions.clone()).unwrap_or_default()))
+        let positions = setup.map(|setup| setup.positions.clone()).unwrap_or_default();
+        Joints::of(unit, &wires_off(unit, positions, &wiring::Conditions::default()))
     }
 
     fn of(unit: &Unit, wired: &Wired) -> Self {
@@ -69,7 +70,7 @@ impl Joints {
 }
 
 impl Conduction {
-    /// Finds all paths, each switch and contact in each of its positions.
+    /// Finds all paths, each switch and contact in each of its positions, and those that move by themselves in both.
     pub(super) fn of(unit: &Unit) -> Self {
         let positions: Vec<Vec<String>> = unit.parts().iter().map(|part| part.kind.positions()).collect();
         let rounds = positions.iter().map(Vec::len).max().unwrap_or(0).max(1);
@@ -79,11 +80,19 @@ impl Conduction {
             let chosen = positions.iter().enumerate();
             let chosen =
                 chosen.filter_map(|(part, list)| Some((part, list.get(round.min(list.len().max(1) - 1))?.clone())));
-            let wired = wires_off(unit, chosen.collect());
+            let wired = wires_off(unit, chosen.collect(), &wiring::Conditions::default());
             for (part, found) in paths.iter_mut().enumerate() {
                 add_elements(unit, &wired, part, round, found);
             }
             joints.push(Joints::of(unit, &wired));
+        }
+        if !unit.own_contacts().is_empty() {
+            // Contacts that the unit moves by itself have a second state too.
+            let chosen = positions.iter().enumerate();
+            let chosen = chosen.filter_map(|(part, list)| Some((part, list.first()?.clone()))).collect();
+            let moved_contacts = unit.own_contacts().iter().map(|placed| placed.id).collect();
+            let moved = wiring::Conditions { moved_contacts, ..wiring::Conditions::default() };
+            joints.push(Joints::of(unit, &wires_off(unit, chosen, &moved)));
         }
         for (part, found) in paths.iter_mut().enumerate() {
             add_joints(unit, part, &joints, found);
@@ -92,13 +101,13 @@ impl Conduction {
     }
 }
 
-fn wires_off(unit: &Unit, positions: BTreeMap<usize, String>) -> Wired {
+fn wires_off(unit: &Unit, positions: BTreeMap<usize, String>, conditions: &wiring::Conditions) -> Wired {
     let mut setup = Setup::unplugged("wires off");
     setup.positions = positions;
     setup.lifted = (0..unit.terminal_count()).map(TerminalId).collect();
     let sound = FaultSet::none();
     let deviations = vec![0.0; wiring::unknown_count(unit, &sound)];
-    wiring::wire_up(unit, &setup, &sound, &deviations, &wiring::Conditions::default(), false)
+    wiring::wire_up(unit, &setup, &sound, &deviations, conditions, false)
 }
 
 fn add_elements(unit: &Unit, wired: &Wired, part: usize, round: usize, paths: &mut Vec<Path>) {

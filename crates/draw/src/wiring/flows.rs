@@ -169,6 +169,11 @@ fn past_plates(unit: &Unit, flows: &Flows) -> Vec<PastRating> {
             Some(Rating::Amps { terminal, amps }) => {
                 (flows.terminals[unit.terminals_of(index).start + terminal] / amps, "plate amps")
             }
+            Some(Rating::AmpsAtAny { terminals, amps }) => {
+                let first = unit.terminals_of(index).start;
+                let most = flows.terminals[first..first + terminals].iter().copied().fold(0.0, f64::max);
+                (most / amps, "plate amps")
+            }
             Some(Rating::Watts(watts)) => (flows.watts[index] / watts, "rated watts"),
             None => continue,
         };
@@ -184,10 +189,9 @@ fn direction(unit: &Unit, observed: &Observed<'_>, wire: usize, current: Complex
     let lifted = |terminal: &TerminalId| observed.setup().lifted.contains(terminal);
     let wire = &unit.wires()[wire];
     let terminal = [wire.from, wire.to].into_iter().find(|terminal| !lifted(terminal))?;
-    let outlet: Vec<TerminalId> = unit.terminals_of(unit.supply()).map(TerminalId).collect();
     let potential = |terminal: TerminalId| solution.potential(observed.wired().net_at(terminal));
-    let neutral = potential(*outlet.get(1)?);
-    let supply = potential(*outlet.first()?) - neutral;
+    let neutral = potential(unit.neutral());
+    let supply = potential(unit.live_terminals().next()?) - neutral;
     let volts = potential(terminal) - neutral;
     if current.norm() < IDLE_AMPS {
         return None;

@@ -141,11 +141,14 @@ fn form_of(kind: &str, terminals: &[TerminalId], paths: &[Path]) -> Form {
     let form = match kind {
         "frame" => Form::Frame,
         "heater" => Form::Resistor,
-        "run-capacitor" => Form::Capacitor,
+        "run-capacitor" | "start-capacitor" => Form::Capacitor,
         "indicator-lamp" => Form::Lamp,
         "thermal-cutout" | "manual-reset-cutout" | "thermostat" => Form::Contact { thermal: true },
         "thermal-fuse" | "fuse" => Form::Fuse,
         "splice" => Form::Splice,
+        "split-phase-motor" | "compressor" | "reversible-motor" if terminals.len() == 3 => {
+            Form::Motor { shaded: false }
+        }
         "capacitor-run-motor" if terminals.len() >= 3 => Form::Motor { shaded: false },
         "shaded-pole-motor" if terminals.len() >= 2 => Form::Motor { shaded: true },
         "switch" if !terminals.is_empty() && stars(paths).is_some() => Form::Switch,

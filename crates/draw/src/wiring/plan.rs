@@ -26,7 +26,8 @@ pub(super) struct Edge {
 /// A conductor of supply and cord, each of which stands at a place of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Conductor {
-    Hot,
+    /// A live one, by its place among those of the supply.
+    Hot(usize),
     Neutral,
     Earth,
 }
@@ -77,7 +78,7 @@ impl Plan {
         let fixed: Vec<(TerminalId, f64)> = (0..unit.terminal_count())
             .map(TerminalId)
             .filter_map(|terminal| match conductor_of(unit, terminal)? {
-                Conductor::Hot => Some((terminal, 1.0)),
+                Conductor::Hot(_) => Some((terminal, 1.0)),
                 Conductor::Neutral => Some((terminal, 0.0)),
                 Conductor::Earth => None,
             })
@@ -164,10 +165,12 @@ pub(super) fn conductor_of(unit: &Unit, terminal: TerminalId) -> Option<Conducto
     }
     let name = form::terminal_name(unit, terminal);
     match name.strip_prefix("plug-").unwrap_or(&name) {
-        "hot" => Some(Conductor::Hot),
         "neutral" => Some(Conductor::Neutral),
         "earth" => Some(Conductor::Earth),
-        _ => None,
+        name => {
+            let place = unit.live_terminals().position(|live| form::terminal_name(unit, live) == name);
+            place.map(Conductor::Hot)
+        }
     }
 }
 
@@ -204,7 +207,8 @@ fn bodies(unit: &Unit, conduction: &Conduction, potentials: &[f64]) -> Vec<Body>
             column: 0,
             bottom: conductor == Some(Conductor::Earth),
         };
-        for conductor in [Conductor::Hot, Conductor::Neutral, Conductor::Earth] {
+        let live = (0..unit.live_terminals().count()).map(Conductor::Hot);
+        for conductor in live.chain([Conductor::Neutral, Conductor::Earth]) {
             let own: Vec<TerminalId> = terminals
                 .iter()
                 .zip(&conductors)

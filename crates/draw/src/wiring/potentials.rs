@@ -60,7 +60,7 @@ impl Nets {
     }
 }
 
-/// Potential of every terminal: 1 where hot comes in, 0 at neutral.
+/// Potential of every terminal: 1 where a live conductor comes in, 0 at neutral.
 pub(super) fn potentials(unit: &Unit, conduction: &Conduction, nets: &Nets, fixed: &[(TerminalId, f64)]) -> Vec<f64> {
     let inner = conduction.paths.iter().flatten().flat_map(|path| path.ends);
     let inner = inner.filter_map(|end| if let End::Inner(point) = end { Some(point + 1) } else { None }).max();

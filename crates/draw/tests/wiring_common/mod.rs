@@ -7,7 +7,7 @@ use draw::Drawing;
 use draw::svg::{Area, Point};
 use draw::wiring::{Layout, Route};
 
-pub const DEMOS: [&str; 3] = ["dough-proofer", "air-curtain", "drying-cabinet"];
+pub const DEMOS: [&str; 5] = ["dough-proofer", "air-curtain", "drying-cabinet", "two-leg-cabinet", "extractor"];
 
 pub fn demo(name: &str) -> Job {
     let text = std::fs::read_to_string(format!("../../demos/{name}.toml")).unwrap();

@@ -15,6 +15,18 @@ pub fn setup(job: &Job, name: &str) -> Result<usize, Failure> {
     })
 }
 
+/// Finds a run by name.
+///
+/// # Errors
+/// [`Failure::WrongUse`] with the names there are.
+pub fn run(job: &Job, name: &str) -> Result<usize, Failure> {
+    job.find_run(name).ok_or_else(|| {
+        let names: Vec<&str> = job.runs.iter().map(|run| run.name.as_str()).collect();
+        let there = if names.is_empty() { "no runs".to_owned() } else { names.join(", ") };
+        Failure::WrongUse(format!("no run '{name}'; the job has {there}"))
+    })
+}
+
 /// Finds the faults and the deviations of their sizes.
 pub fn faults(job: &Job, texts: &[String]) -> Result<(FaultSet, Vec<f64>), Failure> {
     let mut set = FaultSet::none();

@@ -2,6 +2,7 @@
 
 use crate::page::Page;
 use bench::Job;
+use bench::heat::quantity_words;
 use bench::words;
 use std::io::{self, Write};
 
@@ -46,10 +47,28 @@ pub fn show<W: Write>(page: &mut Page<W>, job: &Job) -> io::Result<()> {
             format!("line {}", symptom.line),
         ]);
     }
+    for log in &job.logs {
+        let places: Vec<String> =
+            log.channels.iter().map(|channel| quantity_words(&job.unit, channel.logged)).collect();
+        rows.push(vec![
+            format!("run {}", job.runs[log.run].name),
+            format!("log, {} times", log.seconds.len()),
+            places.join("; "),
+            format!("line {}", log.line),
+        ]);
+    }
     page.table(2, "<><<", &rows)?;
     page.heading("Setups")?;
     for setup in &job.setups {
         page.text(2, &format!("{}: {}", setup.name, words::setup_words(&job.unit, setup)))?;
+    }
+    for run in &job.runs {
+        let steps: Vec<String> = run
+            .steps
+            .iter()
+            .map(|step| format!("{} from {}", job.setups[step.setup].name, words::minutes(step.seconds)))
+            .collect();
+        page.text(2, &format!("run {}: {}; ends at {}", run.name, steps.join(", "), words::minutes(run.end_seconds)))?;
     }
     Ok(())
 }

@@ -8,7 +8,7 @@ use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
 use diagnosis::setup_table::{SetupTable, Spread};
-use diagnosis::support::supports;
+use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
 use diagnosis::{Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
@@ -72,6 +72,10 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         "repairs": found.repairs.iter().filter(|share| share.probability >= LISTED)
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
         "support": support,
+        "log_support": log_supports(found).into_iter().map(|support| json!({
+            "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
+            "log_ratio": support.log_ratio, "probability_without": support.without,
+        })).collect::<Vec<_>>(),
         "questionable_readings": questionable,
         "method": findings::method(found),
         "mass_not_enumerated": found.mass_not_enumerated,
@@ -133,6 +137,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         "words": findings::suspect_words(found, suspect),
         "known": suspect.faults.is_some(),
         "faults": faults,
+        "logs": findings::log_lines(found, suspect),
         "repair": suspect.repair,
         "hidden_share": suspect.hidden_share,
         "log_evidence": suspect.log_evidence,
@@ -222,6 +227,8 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "faults": faults.0.iter().map(|&fault| unit.faults()[fault].label()).collect::<Vec<_>>(),
         "breaker_opened": table.breaker_opened,
         "settled": table.settled,
+        "moved_contacts": table.moved,
+        "chattering": table.chattering.map(|part| unit.parts()[part].name.clone()),
         "motors": table.motors.iter().map(|motor| json!({
             "part": unit.parts()[motor.part].name, "motion": prediction_words::motion_words(motor.motion),
             "rpm": spread(motor.rpm), "torque_newton_metres": spread(motor.torque),

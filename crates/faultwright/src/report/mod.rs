@@ -5,3 +5,4 @@ pub mod job;
 pub mod json;
 pub mod prediction;
 pub mod ranking;
+pub mod run;

@@ -3,7 +3,7 @@
 use crate::page::Page;
 use bench::cautions::{STANDING, cautions};
 use bench::words;
-use bench::{FaultSet, Job};
+use bench::{FaultSet, Job, Unit};
 use diagnosis::setup_table::{SetupTable, Spread};
 use machine::Motion;
 use std::io::{self, Write};
@@ -24,6 +24,22 @@ pub fn motion_words(motion: Motion) -> &'static str {
     }
 }
 
+/// What is put in.
+pub fn show_faults<W: Write>(page: &mut Page<W>, unit: &Unit, faults: &FaultSet, deviations: &[f64]) -> io::Result<()> {
+    if faults.0.is_empty() {
+        page.text(2, "healthy")?;
+    }
+    for (position, &fault) in faults.0.iter().enumerate() {
+        let mode = &unit.faults()[fault];
+        let unknown = bench::wiring::severity_unknown(unit, faults, position);
+        let size = unknown.zip(mode.mode.severity.as_ref()).map_or(String::new(), |(unknown, severity)| {
+            format!(", {} {}", words::number(severity.value(deviations[unknown])), severity.words)
+        });
+        page.text(2, &format!("with {}: {}{size}", mode.label(), mode.mode.words))?;
+    }
+    Ok(())
+}
+
 /// The table of a setup.
 pub fn show<W: Write>(
     page: &mut Page<W>,
@@ -37,24 +53,20 @@ pub fn show<W: Write>(
     let arrangement = &job.setups[setup];
     page.heading(&format!("{}: setup {}", unit.name, arrangement.name))?;
     page.text(2, &words::setup_words(unit, arrangement))?;
-    if faults.0.is_empty() {
-        page.text(2, "healthy")?;
-    }
-    for (position, &fault) in faults.0.iter().enumerate() {
-        let mode = &unit.faults()[fault];
-        let unknown = bench::wiring::severity_unknown(unit, faults, position);
-        let size = unknown.zip(mode.mode.severity.as_ref()).map_or(String::new(), |(unknown, severity)| {
-            format!(", {} {}", words::number(severity.value(deviations[unknown])), severity.words)
-        });
-        page.text(2, &format!("with {}: {}{size}", mode.label(), mode.mode.words))?;
-    }
+    show_faults(page, unit, faults, deviations)?;
     for caution in cautions(unit, arrangement) {
         page.item(2, "!", &caution)?;
     }
     if table.breaker_opened {
         page.strong(2, "!", "The breaker opens at once; what follows is the unit with the breaker open.")?;
     }
-    if !table.settled {
+    for words in &table.moved {
+        page.text(2, words)?;
+    }
+    if let Some(part) = table.chattering {
+        let name = &unit.parts()[part].name;
+        page.strong(2, "!", &format!("A contact of {name} chatters; what follows is one moment of it."))?;
+    } else if !table.settled {
         page.strong(2, "!", "The speeds did not settle; figures of running motors are not to be relied on.")?;
     }
     let heading = |cells: &[&str]| cells.iter().map(|cell| (*cell).to_owned()).collect::<Vec<String>>();

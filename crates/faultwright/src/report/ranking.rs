@@ -1,10 +1,9 @@
 //! The ranking of suspects as text, with the readings that carry it.
 
 use crate::page::Page;
-use bench::PredictError;
 use bench::words;
 use diagnosis::flows::consequences;
-use diagnosis::support::supports;
+use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
 use diagnosis::{Diagnosis, Suspect};
 use std::io::{self, Write};
@@ -67,6 +66,9 @@ fn show_suspect<W: Write>(
         ]);
     }
     page.table(11, "<<>>><", &rows)?;
+    for line in findings::log_lines(found, suspect) {
+        page.item(11, "-", &line)?;
+    }
     match consequences(found, suspect) {
         Ok(what) => {
             for line in findings::consequence_lines(found, &what) {
@@ -74,7 +76,7 @@ fn show_suspect<W: Write>(
             }
             Ok(())
         }
-        Err(PredictError::Network { .. } | PredictError::Measure { .. }) => Ok(()),
+        Err(_) => Ok(()),
     }
 }
 
@@ -88,8 +90,8 @@ fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
 
 fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
     let job = found.evidence.job;
-    let list = supports(found);
-    if list.is_empty() {
+    let (list, logs) = (supports(found), log_supports(found));
+    if list.is_empty() && logs.is_empty() {
         return Ok(());
     }
     page.heading("What carries the first repair")?;
@@ -104,12 +106,23 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
             words::percent(support.without),
         ]);
     }
+    for support in &logs {
+        let log = &job.logs[support.log];
+        rows.push(vec![
+            format!("line {}", log.line),
+            format!("log of run {}", job.runs[log.run].name),
+            format!("{} times", log.seconds.len()),
+            findings::strength(support.log_ratio),
+            words::percent(support.without),
+        ]);
+    }
     page.table(2, "<<>>>", &rows)?;
-    let weakest = list.iter().map(|support| support.without).fold(f64::INFINITY, f64::min);
+    let without = list.iter().map(|support| support.without).chain(logs.iter().map(|support| support.without));
+    let weakest = without.fold(f64::INFINITY, f64::min);
     let words = if weakest > 0.9 {
         "No single wrong reading would overturn it."
     } else {
-        "If a reading with a low figure in the last column was wrong, the verdict falls: take that one again first."
+        "If what has a low figure in the last column was wrong, the verdict falls: take that again first."
     };
     page.text(2, words)
 }
@@ -132,7 +145,7 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
             page.item(2, "-", &text)?;
         }
     }
-    if job.readings.is_empty() && job.symptoms.is_empty() {
+    if job.readings.is_empty() && job.symptoms.is_empty() && job.logs.is_empty() {
         page.text(2, "No readings yet: the ranking shows what is common in such a unit, nothing more.")?;
     }
     page.gap()?;

@@ -5,7 +5,7 @@ use super::textbook::{Cage, Loop, Wound};
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity, UnknownId};
 use machine::coil_group::add_around_rotor;
 use machine::nameplate::{Medians, Nameplate, Scheme};
-use machine::{Assembly, Coil, Conversion, Load, Machine, Rotor, Start};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Rotor, Start};
 use std::f64::consts::PI;
 
 /// A motor of a given plate and the way it is connected.
@@ -13,11 +13,13 @@ use std::f64::consts::PI;
 pub struct FanMotor {
     pub scheme: Scheme,
     pub values: Medians,
-    /// Whether the capacitor is connected.
+    /// Whether the capacitor is connected; of a motor without one, whether its start winding is.
     pub capacitor: bool,
     /// Whether the ends of the second winding are swapped.
     pub reversed: bool,
     pub start: Start,
+    /// How the load goes with speed.
+    pub law: LoadLaw,
 }
 
 /// The supply that all motors share.
@@ -60,7 +62,12 @@ impl Supply {
 impl FanMotor {
     pub fn of_plate(plate: &Nameplate, scheme: Scheme) -> Self {
         let values = plate.medians(scheme).unwrap();
-        FanMotor { scheme, values, capacitor: true, reversed: false, start: Start::Rest }
+        FanMotor { scheme, values, capacitor: true, reversed: false, start: Start::Rest, law: LoadLaw::Square }
+    }
+
+    /// Whether its second winding is fed through a capacitor.
+    pub fn has_capacitor(&self) -> bool {
+        self.scheme.has_run_capacitor()
     }
 
     pub fn synchronous_speed(&self, hertz: f64) -> f64 {
@@ -81,7 +88,14 @@ impl FanMotor {
 
     /// Load torque at a speed in the forward direction.
     pub fn load_torque(&self, ratio: f64) -> f64 {
-        self.values.fan_torque * (ratio / self.values.rated_ratio).powi(2) + self.values.friction_torque
+        let relative = ratio / self.values.rated_ratio;
+        let share = match self.law {
+            LoadLaw::Square => relative.powi(2),
+            LoadLaw::Linear => relative,
+            LoadLaw::Constant => 1.0,
+            LoadLaw::LevelPressure => 0.08 + 0.92 * relative,
+        };
+        self.values.load_torque * share + self.values.friction_torque
     }
 
     /// Main winding, second winding and core loss as loops through the supply.
@@ -90,9 +104,11 @@ impl FanMotor {
         let volts = Some(Complex64::from(supply.volts));
         let mut second_volts = volts;
         let mut second_impedance = Complex64::new(values.second_ohms, values.second_leakage_ohms);
-        match self.scheme {
-            Scheme::CapacitorRun => second_impedance -= Complex64::I * self.capacitor_ohms(supply.hertz),
-            Scheme::ShadedPole => second_volts = None,
+        if self.has_capacitor() {
+            second_impedance -= Complex64::I * self.capacitor_ohms(supply.hertz);
+        }
+        if self.scheme == Scheme::ShadedPole {
+            second_volts = None;
         }
         let sign = if self.reversed { -1.0 } else { 1.0 };
         let wound = |turns: f64, angle: f64| Some(Wound { rotor, turns, angle });
@@ -149,7 +165,11 @@ fn add(network: &mut Network, motor: &FanMotor, index: usize, unknowns: &mut Unk
     let hertz = network.hertz();
     let mut quantity = |median: f64, name: &str| unknowns.quantity(median, format!("motor {index} {name}"));
     let (common, second_end) = (NetId::REFERENCE, NetId(2 + index));
-    let second_start = if motor.scheme == Scheme::CapacitorRun { second_end } else { common };
+    let second_start = match motor.scheme {
+        Scheme::ShadedPole => common,
+        Scheme::SplitPhase | Scheme::CapacitorStart if motor.capacitor => LINE,
+        _ => second_end,
+    };
     let second_ends = if motor.reversed { (common, second_start) } else { (second_start, common) };
     let coils = [
         Coil {
@@ -169,15 +189,15 @@ fn add(network: &mut Network, motor: &FanMotor, index: usize, unknowns: &mut Unk
             leakage: quantity(values.second_leakage_ohms, "second leakage"),
         },
     ];
-    let capacitor = (motor.capacitor && motor.scheme == Scheme::CapacitorRun).then(|| {
+    let capacitor = (motor.capacitor && motor.has_capacitor()).then(|| {
         network.add_branch(Branch {
             reactance: quantity(-motor.capacitor_ohms(hertz), "capacitor reactance"),
             passes_direct_current: false,
             ..branch(LINE.0, second_end.0, Complex64::ZERO, 0.0)
         })
     });
-    if motor.scheme == Scheme::ShadedPole {
-        // The second end of a shading coil is no terminal; its net is tied down so that it does not float.
+    if !motor.has_capacitor() && second_start != second_end {
+        // Nothing else goes to the second end; its net is tied down so that it does not float.
         network.add_branch(branch(second_end.0, 0, Complex64::ONE, 0.0));
     }
     let core_loss = network.add_branch(Branch {
@@ -197,7 +217,8 @@ fn add(network: &mut Network, motor: &FanMotor, index: usize, unknowns: &mut Unk
         coils: branches.clone(),
         reference_speed: motor.synchronous_speed(hertz),
         load: Load {
-            fan_torque: quantity(values.fan_torque, "fan torque"),
+            torque: quantity(values.load_torque, "load torque"),
+            law: motor.law,
             reference_ratio: values.rated_ratio,
             friction_torque: quantity(values.friction_torque, "friction"),
         },

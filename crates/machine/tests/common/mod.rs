@@ -4,11 +4,12 @@
 #![allow(dead_code)]
 
 pub mod fan_motor;
+pub mod heated;
 pub mod textbook;
 
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity};
 use machine::coil_group::add_around_rotor;
-use machine::{Assembly, Coil, Conversion, Load, Machine, Rotor, RotorField, Start};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Rotor, RotorField, Start};
 use std::f64::consts::PI;
 use textbook::{Cage, Loop, Wound};
 
@@ -42,6 +43,7 @@ pub fn branch(from: usize, to: usize, impedance: Complex64, source: f64) -> Bran
         resistance: impedance.re.into(),
         reactance: impedance.im.into(),
         source: source.into(),
+        source_angle: 0.0,
         passes_direct_current: impedance.im >= 0.0,
     }
 }
@@ -63,7 +65,12 @@ pub fn rotor(cage: &Cage) -> Rotor {
 }
 
 pub fn no_load() -> Load {
-    Load { fan_torque: Quantity::constant(0.0), reference_ratio: 1.0, friction_torque: Quantity::constant(0.0) }
+    Load {
+        law: LoadLaw::Square,
+        torque: Quantity::constant(0.0),
+        reference_ratio: 1.0,
+        friction_torque: Quantity::constant(0.0),
+    }
 }
 
 /// The fields of an induction motor.

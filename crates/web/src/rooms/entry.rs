@@ -104,7 +104,7 @@ fn form(view: &View<'_>, chosen: usize) -> Markup {
             label {
                 "Noticed without a meter: "
                 select name="part" #entry-part {
-                    @for part in job.unit.parts().iter().filter(|part| part.kind.name() != "supply") {
+                    @for part in job.unit.parts().iter().filter(|part| part.kind.supply().is_none()) {
                         option selected[part.kind.synchronous_rpm(50.0).is_some()] { (part.name) }
                     }
                 }

@@ -67,7 +67,7 @@ fn begin_forms(visitor: &Visitor) -> Markup {
                 "Most like "
                 select name="starter" {
                     @for starter in starters() { option value=(starter.name) { (starter.title) } }
-                    option value="" { "Nothing yet: supply and cord only" }
+                    @for bare in BARE { option value=(bare.name) { "Nothing yet: " (bare.title) } }
                 }
             }
             label {
@@ -128,32 +128,51 @@ fn job_list(found: &[Summary], visitor: &Visitor, away: bool) -> Markup {
 const STARTER_NOTE: &str =
     "Begun from a starter: put in the nameplates of your unit. Its figures are typical, of no real machine.";
 
-const BARE: &str = "\
-wires = []
+/// A beginning without a starter: a supply, a cord that fits it, and nothing else.
+struct Bare {
+    name: &'static str,
+    title: &'static str,
+    supply: &'static str,
+    cord: &'static str,
+}
 
-readings = []
-symptoms = []
+const BARE: [Bare; 3] = [
+    Bare {
+        name: "",
+        title: "supply and cord only",
+        supply: "kind = \"supply\"\nvolts = 230\nhertz = 50",
+        cord: "kind = \"cord\"",
+    },
+    Bare {
+        name: "two-leg",
+        title: "two-leg supply, 120/240 V, 60 Hz, and cord",
+        supply: "kind = \"two-leg-supply\"\nvolts = 240\nhertz = 60",
+        cord: "kind = \"cord\"\nconductors = [\"leg-1\", \"leg-2\", \"neutral\", \"earth\"]",
+    },
+    Bare {
+        name: "three-phase",
+        title: "three-phase supply, 400 V, 50 Hz, and cord",
+        supply: "kind = \"three-phase-supply\"\nvolts = 400\nhertz = 50",
+        cord: "kind = \"cord\"\nconductors = [\"line-1\", \"line-2\", \"line-3\", \"neutral\", \"earth\"]",
+    },
+];
 
-[unit]
-name = \"Unit\"
-
-[parts.supply]
-kind = \"supply\"
-volts = 230
-hertz = 50
-
-[parts.cord]
-kind = \"cord\"
-
-[setups.unplugged]
-supply = \"off\"
-";
+impl Bare {
+    fn text(&self) -> String {
+        let (supply, cord) = (self.supply, self.cord);
+        format!(
+            "wires = []\n\nreadings = []\nsymptoms = []\n\n[unit]\nname = \"Unit\"\n\n[parts.supply]\n{supply}\n\n\
+             [parts.cord]\n{cord}\n\n[setups.unplugged]\nsupply = \"off\"\n"
+        )
+    }
+}
 
 /// A new job from a starter.
 pub async fn begin(State(app): State<App>, visitor: Visitor, fields: Fields) -> Result<Response, Trouble> {
     let name = fields.needed("name", "a name for the unit")?;
+    let bare = BARE.iter().find(|bare| bare.name == fields.text("starter"));
     let starter = match fields.text("starter") {
-        "" => None,
+        _ if bare.is_some() => None,
         asked => Some(
             starters()
                 .iter()
@@ -161,14 +180,17 @@ pub async fn begin(State(app): State<App>, visitor: Visitor, fields: Fields) -> 
                 .ok_or_else(|| Trouble::refused("There is no such starter."))?,
         ),
     };
-    let text = starter.map_or(BARE, |starter| starter.text);
+    let text = bare.map_or_else(|| starter.map_or(String::new(), |starter| starter.text.to_owned()), Bare::text);
     let mut edits = vec![Edit::SetUnit { name: name.to_owned(), note: starter.map(|_| STARTER_NOTE.to_owned()) }];
     if let Some((_, supply)) = SUPPLIES.iter().find(|(supply, _)| *supply == fields.text("supply")) {
-        let job = bench::job::read("starter", text)
+        let job = bench::job::read("starter", &text)
             .map_err(|problems| Trouble::problems("The starter is damaged:", &problems))?;
-        edits.extend(turned_to(text, &job, *supply));
+        // Those to choose from have one live conductor.
+        if job.unit.live_terminals().count() == 1 {
+            edits.extend(turned_to(&text, &job, *supply));
+        }
     }
-    let mut text = text.to_owned();
+    let mut text = text;
     for edit in &edits {
         text = apply(&text, edit).map_err(|error| Trouble::refused(error.to_string()))?;
     }
@@ -188,4 +210,18 @@ pub async fn import(State(app): State<App>, visitor: Visitor, fields: Fields) ->
         .await
         .map_err(|trouble| Trouble { words: "That is no job file this bench can use:".into(), ..trouble })?;
     Ok(Redirect::to(&format!("/jobs/{}", id.as_str())).into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_bare_beginning_is_a_job() {
+        for bare in &BARE {
+            let job = bench::job::read("bare", &bare.text()).unwrap_or_else(|problems| panic!("{problems}"));
+            assert_eq!(job.unit.parts().len(), 3, "{}", bare.title);
+            assert!(!starters().iter().any(|starter| starter.name == bare.name));
+        }
+    }
 }

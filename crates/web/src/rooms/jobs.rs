@@ -97,6 +97,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
                 ("unit", "Unit"), ("wiring", "Wiring"), ("setups", "Setups"), ("entry", "Readings"),
                 ("suspects", "Suspects"), ("next", "Next check"), ("why", "Why"), ("levels", "Currents"),
             ] { a href={ "#" (anchor) } { (words) } }
+            @if !sheet.job.runs.is_empty() { a href=(view.path("/runs")) { "Runs" } }
             a href=(view.path("/text")) { "As text" }
             a href=(view.path("/history")) { "History" }
             a href=(view.path("/job.toml")) download { "Export" }

@@ -10,7 +10,53 @@ pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'
 
 const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
+const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
+
+const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
+
+const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "2.4"),
+    ("plate.rpm", "Full-load speed", "rpm", "1425"),
+    ("plate.poles", "Poles", "", "4"),
+    ("plate.microfarads", "Start capacitor on the plate, if it has one", "µF", "60"),
+    ("plate.run_microfarads", "Run capacitor on the plate, if it has one", "µF", "8"),
+    ("plate.watts", "Input watts", "W", "400"),
+    ("plate.main_ohms", "Common to run, cold, if published", "ohm", "7.2"),
+    ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
+    LOAD,
+    MAKE,
+];
+
+const COMPRESSOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "3.4"),
+    ("plate.rpm", "Full-load speed", "rpm", "2850"),
+    ("plate.poles", "Poles", "", "2"),
+    ("plate.microfarads", "Start capacitor, if it has one", "µF", "60"),
+    ("plate.run_microfarads", "Run capacitor, if it has one", "µF", "15"),
+    ("plate.watts", "Input watts", "W", "650"),
+    ("plate.main_ohms", "Common to run, cold, if published", "ohm", "4.8"),
+    ("plate.start_ohms", "Common to start, cold, if published", "ohm", "9.5"),
+    ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
+    MAKE,
+];
+
+const REVERSIBLE_MOTOR: &[FieldWords] = &[
+    ("plate.volts", "Plate volts", "V", "230"),
+    ("plate.hertz", "Plate frequency", "Hz", "50"),
+    ("plate.amps", "Full-load current", "A", "0.55"),
+    ("plate.rpm", "Full-load speed", "rpm", "1300"),
+    ("plate.poles", "Poles", "", "4"),
+    ("plate.microfarads", "Capacitor on the plate", "µF", "4"),
+    ("plate.watts", "Input watts", "W", "120"),
+    ("plate.main_ohms", "Common to either lead, cold, if published", "ohm", "60"),
+    ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
+    MAKE,
+];
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
 const CAPACITOR_MOTOR: &[FieldWords] = &[
@@ -23,6 +69,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts on the fastest tap", "W", "120"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     TAPS,
+    LOAD,
     MAKE,
 ];
 
@@ -36,11 +83,12 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts on the fastest tap", "W", "55"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
     ("taps", "Speed taps, fastest first", "", "high, low"),
+    LOAD,
     MAKE,
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 19] = [
+pub(super) const WORDS: [KindWords; 30] = [
     (
         "supply",
         "Supply",
@@ -55,11 +103,38 @@ pub(super) const WORDS: [KindWords; 19] = [
         ],
     ),
     (
+        "two-leg-supply",
+        "Two-leg supply",
+        "Two live legs about a neutral, such as 120/240 V.",
+        Group::SupplyAndCord,
+        &[
+            ("volts", "Volts from leg to leg", "V", "240"),
+            ("hertz", "Frequency", "Hz", "60"),
+            ("breaker_amps", "Breaker ahead", "A", "30"),
+            ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
+            MAKE,
+        ],
+    ),
+    (
+        "three-phase-supply",
+        "Three-phase supply",
+        "Three lines about a neutral.",
+        Group::SupplyAndCord,
+        &[
+            ("volts", "Volts from line to line", "V", "400"),
+            ("hertz", "Frequency", "Hz", "50"),
+            ("breaker_amps", "Breaker or fuses ahead", "A", "16"),
+            ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
+            MAKE,
+        ],
+    ),
+    (
         "cord",
         "Cord with plug",
         "Plugs into the supply by itself; wires start at its ends in the unit.",
         Group::SupplyAndCord,
         &[
+            ("conductors", "Conductors, named as those of the supply", "", "hot, neutral, earth"),
             ("metres", "Length", "m", "2"),
             ("square_millimetres", "Conductor size", "mm²", "0.75"),
             ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
@@ -73,13 +148,19 @@ pub(super) const WORDS: [KindWords; 19] = [
         Group::Controls,
         &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE],
     ),
-    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, MAKE]),
+    (
+        "thermostat",
+        "Thermostat",
+        "Opens when warm enough, closes again when cool.",
+        Group::Controls,
+        &[OPENS, CLOSES, MAKE],
+    ),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, MAKE],
+        &[OPENS, CLOSES, MAKE],
     ),
     (
         "manual-reset-cutout",
@@ -102,6 +183,44 @@ pub(super) const WORDS: [KindWords; 19] = [
         "Shows that something is live.",
         Group::Controls,
         &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE],
+    ),
+    (
+        "potential-relay",
+        "Potential relay",
+        "Takes a start capacitor out once the volts across the start winding have risen.",
+        Group::Controls,
+        &[
+            ("pickup_volts", "Opens at", "V", "280"),
+            ("dropout_volts", "Closes again at", "V", "100"),
+            ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
+            MAKE,
+        ],
+    ),
+    (
+        "current-relay",
+        "Current relay",
+        "Puts the start winding in while the run winding draws its starting current.",
+        Group::Controls,
+        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), MAKE],
+    ),
+    (
+        "ptc-starter",
+        "PTC starter",
+        "A disc that cuts the start winding off once its own current has heated it.",
+        Group::Controls,
+        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE],
+    ),
+    (
+        "relay",
+        "Relay or contactor",
+        "A coil, and the contacts that it moves.",
+        Group::Controls,
+        &[
+            ("volts", "Rated volts of the coil", "V", "230"),
+            ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
+            ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
+            MAKE,
+        ],
     ),
     (
         "capacitor-run-motor",
@@ -146,6 +265,45 @@ pub(super) const WORDS: [KindWords; 19] = [
             ("hertz", "Rated frequency, if just one", "Hz", "50"),
             ("watts", "Rated watts", "W", "3"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "2.2k"),
+            MAKE,
+        ],
+    ),
+    (
+        "split-phase-motor",
+        "Split-phase or capacitor-start motor",
+        "Induction motor with a start winding and a centrifugal switch of its own; capacitors are parts of their own.",
+        Group::Motors,
+        SPLIT_PHASE_MOTOR,
+    ),
+    (
+        "reversible-motor",
+        "Reversible motor",
+        "Two equal windings that share a capacitor; which one is fed decides the direction.",
+        Group::Motors,
+        REVERSIBLE_MOTOR,
+    ),
+    (
+        "compressor",
+        "Compressor",
+        "Hermetic: common, run and start, with an overload inside; what starts it is a part of its own.",
+        Group::Motors,
+        COMPRESSOR,
+    ),
+    (
+        "three-phase-motor",
+        "Three-phase motor",
+        "Induction motor with three alike phases.",
+        Group::Motors,
+        &[
+            ("connection", "Connection: star, delta, six-lead or nine-lead", "", "star"),
+            ("plate.volts", "Plate volts between lines", "V", "400"),
+            ("plate.hertz", "Plate frequency", "Hz", "50"),
+            ("plate.amps", "Full-load current in a line", "A", "1.1"),
+            ("plate.rpm", "Full-load speed", "rpm", "1380"),
+            ("plate.poles", "Poles", "", "4"),
+            ("plate.watts", "Input watts", "W", "560"),
+            ("plate.shaft_watts", "Watts at the shaft", "W", "370"),
+            ("plate.power_factor", "Power factor", "1", "0.74"),
             MAKE,
         ],
     ),
@@ -196,6 +354,18 @@ pub(super) const WORDS: [KindWords; 19] = [
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
         &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE],
+    ),
+    (
+        "start-capacitor",
+        "Start capacitor",
+        "Electrolytic capacitor that is in circuit while a motor starts.",
+        Group::Capacitors,
+        &[
+            ("microfarads", "Marked microfarads, the lower figure of a range", "µF", "80"),
+            ("volts", "Marked volts", "V", "330"),
+            ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
+            MAKE,
+        ],
     ),
     (
         "interference-filter",

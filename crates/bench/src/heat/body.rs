@@ -1,0 +1,183 @@
+//! What warms in a part, and how it sheds its heat.
+
+/// A body of a part that has one temperature.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Body {
+    /// Its name: `winding`, `core`, `element`, `body`.
+    pub name: &'static str,
+    /// Heat that warms it by one kelvin, joules per kelvin.
+    pub joules_per_kelvin: f64,
+    /// Heat it gives to air at rest, watts per kelvin.
+    pub still_watts_per_kelvin: f64,
+    /// What a full stream of air adds to that, watts per kelvin.
+    pub stream_watts_per_kelvin: f64,
+    /// Where its heat comes from.
+    pub source: HeatSource,
+}
+
+impl Body {
+    /// Whether its temperature is one that a thermometer would show.
+    pub fn has_celsius(&self) -> bool {
+        !matches!(self.source, HeatSource::Current { .. })
+    }
+}
+
+/// Where the heat of a body comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum HeatSource {
+    /// Copper loss in the part's windings.
+    Windings,
+    /// Core loss and the loss in the rotor.
+    Iron,
+    /// Everything that the part turns into heat.
+    Everything,
+    /// The square of the current at one of the part's terminals, as in a fuse or a bimetal strip.
+    ///
+    /// Such a body is measured on a scale of its own, from [`SCALE_ZERO_CELSIUS`]: at the rated current it settles
+    /// [`RATED_RISE_KELVIN`] higher, whatever the room.
+    Current {
+        /// The terminal.
+        terminal: usize,
+        /// Rated current, amperes.
+        rated_amps: f64,
+    },
+    /// Only what reaches it from its surroundings.
+    Nothing,
+}
+
+/// Where the scale of a body that its own current warms begins, degrees Celsius.
+pub const SCALE_ZERO_CELSIUS: f64 = 20.0;
+/// Rise of a body that its own current warms, at rated current, kelvins: the unit in which such bodies are measured.
+pub const RATED_RISE_KELVIN: f64 = 50.0;
+
+/// How a part warms.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PartHeat {
+    /// Its bodies.
+    pub bodies: Vec<Body>,
+    /// Heat that flows between two of them, watts per kelvin.
+    pub links: Vec<(usize, usize, f64)>,
+}
+
+/// A contact that the temperature of one of its part's bodies moves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeatContact {
+    /// Place among the contacts that the part moves by itself.
+    pub contact: usize,
+    /// Which of the part's bodies moves it.
+    pub body: usize,
+    /// Temperature at which it opens, degrees Celsius.
+    pub opens_celsius: f64,
+    /// Temperature at which it closes again by itself; `None` if it never does.
+    pub closes_celsius: Option<f64>,
+}
+
+/// Share of its cooling that a motor keeps when its fan stands still (engineering judgement).
+const STILL_SHARE: f64 = 0.3;
+/// Share of a motor's loss that arises in its windings, at rated load (engineering judgement).
+const WINDING_SHARE: f64 = 0.55;
+/// Rise of the iron over the air at rated load, kelvins, and of the winding over the iron.
+///
+/// Together 60 K: a sound motor keeps some way below the 75 to 80 K that its class allows (IEC 60034-1, classes E and
+/// B); engineering judgement, hence [`SHED_SPREAD`].
+const IRON_RISE: f64 = 42.0;
+const WINDING_OVER_IRON: f64 = 18.0;
+/// Time in which a small motor as a whole warms, seconds (common practice, no source: 20 to 40 minutes).
+const MOTOR_SECONDS: f64 = 1800.0;
+/// Share of a motor's heat capacity that is in its windings: a fifth as much copper as steel (engineering judgement).
+const WINDING_CAPACITY_SHARE: f64 = 0.16;
+
+/// Spread of the natural logarithm of all conductances of a part (engineering judgement).
+pub const SHED_SPREAD: f64 = 0.25;
+/// Spread of the natural logarithm of all capacities of a part (engineering judgement).
+pub const STORED_SPREAD: f64 = 0.3;
+
+impl PartHeat {
+    /// A motor cooled by its own fan, from its loss at rated load, watts.
+    pub fn fan_cooled_motor(rated_loss_watts: f64) -> Self {
+        Self::wound(rated_loss_watts, MOTOR_SECONDS, STILL_SHARE)
+    }
+
+    /// A motor or transformer that no fan of its own cools.
+    pub fn still_wound(rated_loss_watts: f64, seconds: f64) -> Self {
+        Self::wound(rated_loss_watts, seconds, 1.0)
+    }
+
+    fn wound(rated_loss_watts: f64, seconds: f64, still_share: f64) -> Self {
+        let to_air = rated_loss_watts / IRON_RISE;
+        let capacity = to_air * seconds;
+        let winding = Body {
+            name: "winding",
+            joules_per_kelvin: WINDING_CAPACITY_SHARE * capacity,
+            still_watts_per_kelvin: 0.0,
+            stream_watts_per_kelvin: 0.0,
+            source: HeatSource::Windings,
+        };
+        let core = Body {
+            name: "core",
+            joules_per_kelvin: (1.0 - WINDING_CAPACITY_SHARE) * capacity,
+            still_watts_per_kelvin: still_share * to_air,
+            stream_watts_per_kelvin: (1.0 - still_share) * to_air,
+            source: HeatSource::Iron,
+        };
+        let link = (0, 1, WINDING_SHARE * rated_loss_watts / WINDING_OVER_IRON);
+        PartHeat { bodies: vec![winding, core], links: vec![link] }
+    }
+
+    /// A single body warmed by all that the part takes, with its rise at rated watts in air at rest and in a full
+    /// stream, and the time in which it warms in the stream.
+    pub fn plain(
+        name: &'static str,
+        rated_watts: f64,
+        still_rise_kelvin: f64,
+        stream_rise_kelvin: f64,
+        seconds: f64,
+    ) -> Self {
+        let (still, stream) = (rated_watts / still_rise_kelvin, rated_watts / stream_rise_kelvin);
+        let body = Body {
+            name,
+            joules_per_kelvin: stream * seconds,
+            still_watts_per_kelvin: still,
+            stream_watts_per_kelvin: stream - still,
+            source: HeatSource::Everything,
+        };
+        PartHeat { bodies: vec![body], links: Vec::new() }
+    }
+
+    /// A small body that only follows its surroundings: a cutout, a thermostat's feeler.
+    pub fn feeler() -> Self {
+        let body = Body {
+            name: "body",
+            joules_per_kelvin: FEELER_JOULES_PER_KELVIN,
+            still_watts_per_kelvin: FEELER_STILL,
+            stream_watts_per_kelvin: FEELER_STREAM,
+            source: HeatSource::Nothing,
+        };
+        PartHeat { bodies: vec![body], links: Vec::new() }
+    }
+
+    /// A body that the part's own current warms and that takes `seconds` to do so.
+    pub fn current_warmed(name: &'static str, terminal: usize, rated_amps: f64, seconds: f64) -> Self {
+        let body = Body {
+            name,
+            joules_per_kelvin: seconds,
+            still_watts_per_kelvin: 1.0,
+            stream_watts_per_kelvin: 0.0,
+            source: HeatSource::Current { terminal, rated_amps },
+        };
+        PartHeat { bodies: vec![body], links: Vec::new() }
+    }
+}
+
+/// A disc cutout of some 10 g of brass, steel and ceramic (engineering judgement).
+const FEELER_JOULES_PER_KELVIN: f64 = 6.0;
+/// Its heat to air at rest and, more, in a stream (engineering judgement: some 8 cm^2 at 10 and 50 W/m^2 K).
+const FEELER_STILL: f64 = 0.008;
+const FEELER_STREAM: f64 = 0.032;
+/// Heat between a cutout and what it is clamped to, watts per kelvin: a lag of about half a minute.
+pub(super) const TOUCH_WATTS_PER_KELVIN: f64 = 0.2;
+
+/// Temperature, on its own scale, at which a body that its current warms settles at a multiple of the rated current.
+pub fn celsius_at(multiple: f64) -> f64 {
+    SCALE_ZERO_CELSIUS + RATED_RISE_KELVIN * multiple * multiple
+}

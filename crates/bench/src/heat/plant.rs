@@ -1,0 +1,255 @@
+//! The unit as the heat network sees it: what each body takes at its temperatures, and what switches.
+
+use super::body::{HeatContact, HeatSource, RATED_RISE_KELVIN};
+use super::layout::HeatLayout;
+use super::simulate::Case;
+use super::timeline::{End, Event, Sample, Timeline, What, end_of};
+use crate::fault::Place;
+use crate::meter::Meter;
+use crate::observe::{Observed, PredictError, observe_moment};
+use crate::reading::Measure;
+use crate::unit::{TerminalId, Unit};
+use crate::wiring::{Conditions, severity_unknown};
+use machine::heat::{Plant, Regime, RunOutcome, Threshold};
+
+/// Fault of a fan's motor by which less air passes, and fault of the frame by which the unit stands in hot air.
+pub(crate) const AIR_BLOCKED: &str = "air-blocked";
+pub(crate) const HOT_SURROUNDINGS: &str = "hot-surroundings";
+/// Air that a fan slipping on its shaft still moves (engineering judgement).
+const LOOSE_FAN_SHARE: f64 = 0.1;
+
+/// What stays the same throughout a run.
+struct World<'a> {
+    case: Case<'a>,
+    layout: &'a HeatLayout,
+    room_celsius: f64,
+    /// Contacts that heat moves, by part.
+    contacts: Vec<(usize, HeatContact)>,
+    /// Share of its air that each part's fan moves at rated speed, faults counted.
+    fan_share: Vec<f64>,
+    meter: Meter,
+}
+
+/// A unit going through a run.
+pub(super) struct Simulation<'a, T, L> {
+    world: World<'a>,
+    /// Which step of the run holds.
+    step: usize,
+    conditions: Conditions,
+    /// Speeds at the moment last solved, by machine.
+    speeds: Vec<f64>,
+    times: &'a [f64],
+    look: L,
+    samples: Vec<Sample<T>>,
+    events: Vec<Event>,
+    /// What went wrong while recording, to be told at the next occasion.
+    trouble: Option<PredictError>,
+}
+
+impl<'a> World<'a> {
+    fn new(case: Case<'a>, layout: &'a HeatLayout) -> Self {
+        let unit = case.unit;
+        let has = |part: usize, name: &str| severity(&case, part, name);
+        let contact = |part: usize| {
+            let contact = unit.parts()[part].kind.heat_contact(&|name| has(part, name).is_some())?;
+            Some((part, contact))
+        };
+        let fan_share = |part: usize| {
+            let left = 1.0 - has(part, AIR_BLOCKED).flatten().unwrap_or(0.0);
+            if has(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
+        };
+        let warmer = has(unit.part_of(unit.frame()), HOT_SURROUNDINGS).flatten().unwrap_or(0.0);
+        World {
+            case,
+            layout,
+            room_celsius: case.run.room_celsius + warmer,
+            contacts: (0..unit.parts().len()).filter_map(contact).collect(),
+            fan_share: (0..unit.parts().len()).map(fan_share).collect(),
+            meter: Meter::handheld(),
+        }
+    }
+
+    fn unit(&self) -> &'a Unit {
+        self.case.unit
+    }
+
+    /// Takes the temperatures of windings and rotors, by part, from those of the nodes.
+    ///
+    /// A part's first body is its winding, its last is what its rotor is as warm as.
+    fn set_celsius(&self, conditions: &mut Conditions, celsius: &[f64]) {
+        let parts = 0..self.unit().parts().len();
+        let of = |part: usize, last: bool| match self.unit().heat_of(part).bodies.len() {
+            0 => self.room_celsius,
+            bodies => celsius[self.layout.node(part, if last { bodies - 1 } else { 0 })],
+        };
+        conditions.winding_celsius = parts.clone().map(|part| of(part, false)).collect();
+        conditions.rotor_celsius = parts.map(|part| of(part, true)).collect();
+    }
+
+    /// Solves the unit in a step of the run and hands it to `look`.
+    fn observe<R>(
+        &self,
+        step: usize,
+        conditions: &Conditions,
+        speeds: &mut Vec<f64>,
+        look: impl FnOnce(&mut Observed<'_>) -> R,
+    ) -> Result<R, PredictError> {
+        let Case { unit, setups, run, faults, deviations, .. } = self.case;
+        observe_moment(unit, &setups[run.steps[step].setup], faults, deviations, conditions, speeds, look)
+    }
+
+    fn regime(&self, observed: &Observed<'_>) -> Regime {
+        let watts =
+            self.layout.nodes.iter().map(|node| node.map_or(0.0, |(part, body)| self.heat(observed, part, body)));
+        let flow = |part: usize| observed.share_of_rated_speed(part).unwrap_or(0.0) * self.fan_share[part];
+        Regime {
+            watts: watts.collect(),
+            watts_per_kelvin: self.layout.watts_per_kelvin(flow),
+            fixed_celsius: HeatLayout::fixed_celsius(self.room_celsius),
+        }
+    }
+
+    /// Heat into a body, watts.
+    fn heat(&self, observed: &Observed<'_>, part: usize, body: usize) -> f64 {
+        match self.unit().heat_of(part).bodies[body].source {
+            HeatSource::Windings => observed.windings_heat(part),
+            HeatSource::Iron => observed.iron_heat(part),
+            HeatSource::Everything => observed.heat(part),
+            HeatSource::Current { terminal, rated_amps } => {
+                let terminal = TerminalId(self.unit().terminals_of(part).start + terminal);
+                let amps = observed.value(Measure::AmpsAtTerminal(terminal), &self.meter).unwrap_or(0.0);
+                RATED_RISE_KELVIN * (amps / rated_amps).powi(2)
+            }
+            HeatSource::Nothing => 0.0,
+        }
+    }
+
+    fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
+        let (part, contact) = self.contacts[index];
+        conditions.moved_contacts.contains(&(part, contact.contact))
+    }
+}
+
+impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
+    pub(super) fn new(case: Case<'a>, layout: &'a HeatLayout, times: &'a [f64], look: L) -> Self {
+        Simulation {
+            world: World::new(case, layout),
+            step: 0,
+            conditions: Conditions::default(),
+            speeds: Vec::new(),
+            times,
+            look,
+            samples: Vec::new(),
+            events: vec![Event { seconds: 0.0, what: What::Setup(case.run.steps[0].setup) }],
+            trouble: None,
+        }
+    }
+
+    pub(super) fn room_celsius(&self) -> f64 {
+        self.world.room_celsius
+    }
+
+    pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
+        let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
+        let nodes = self.world.layout.nodes.clone();
+        Timeline { samples: self.samples, events: self.events, end: end_of(outcome, &parts, &nodes), nodes }
+    }
+
+    pub(super) fn burnt_out(mut self, seconds: f64, node: usize) -> Timeline<T> {
+        let nodes = self.world.layout.nodes.clone();
+        if let Some((part, _)) = nodes[node] {
+            self.events.push(Event { seconds, what: What::BurntOut(part) });
+        }
+        Timeline { samples: self.samples, events: self.events, end: End::BurntOut, nodes }
+    }
+
+    /// When the next step of the run begins.
+    fn next_step(&self) -> Option<f64> {
+        self.world.case.run.steps.get(self.step + 1).map(|step| step.seconds)
+    }
+}
+
+/// Outer `Some` if a part has a fault; inner `Some` if it has a size.
+fn severity(case: &Case<'_>, part: usize, name: &str) -> Option<Option<f64>> {
+    let fault_of = |&fault: &usize| &case.unit.faults()[fault];
+    let position = case.faults.0.iter().position(|fault| {
+        let fault = fault_of(fault);
+        fault.place == Place::Part(part) && fault.mode.name == name
+    })?;
+    let unknown = severity_unknown(case.unit, case.faults, position);
+    let severity = fault_of(&case.faults.0[position]).mode.severity.as_ref();
+    Some(severity.zip(unknown).map(|(severity, unknown)| severity.value(case.deviations[unknown])))
+}
+
+impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
+    type Error = PredictError;
+
+    fn regime(&mut self, _seconds: f64, celsius: &[f64]) -> Result<Regime, PredictError> {
+        if let Some(trouble) = self.trouble.take() {
+            return Err(trouble);
+        }
+        self.world.set_celsius(&mut self.conditions, celsius);
+        let Simulation { world, step, conditions, speeds, .. } = self;
+        world.observe(*step, conditions, speeds, |observed| world.regime(observed))
+    }
+
+    fn thresholds(&self) -> Vec<Threshold> {
+        let threshold = |(index, &(part, contact)): (usize, &(usize, HeatContact))| {
+            let node = self.world.layout.node(part, contact.body);
+            if self.world.has_moved(&self.conditions, index) {
+                Threshold { node, celsius: contact.closes_celsius.unwrap_or(f64::NEG_INFINITY), rising: false }
+            } else {
+                Threshold { node, celsius: contact.opens_celsius, rising: true }
+            }
+        };
+        self.world.contacts.iter().enumerate().map(threshold).collect()
+    }
+
+    fn crossed(&mut self, seconds: f64, index: usize) {
+        let (part, contact) = self.world.contacts[index];
+        let place = (part, contact.contact);
+        let what = if self.conditions.moved_contacts.remove(&place) {
+            What::Closed(part)
+        } else {
+            self.conditions.moved_contacts.insert(place);
+            What::Opened(part)
+        };
+        self.events.push(Event { seconds, what });
+    }
+
+    fn next_change(&self, _seconds: f64) -> Option<f64> {
+        self.next_step()
+    }
+
+    fn next_output(&self, seconds: f64) -> Option<f64> {
+        self.times.get(self.samples.len()).copied().filter(|&time| time > seconds)
+    }
+
+    fn change(&mut self, seconds: f64) {
+        self.step += 1;
+        let setup = self.world.case.run.steps[self.step].setup;
+        self.events.push(Event { seconds, what: What::Setup(setup) });
+    }
+
+    fn record(&mut self, seconds: f64, celsius: &[f64], _regime: &Regime) {
+        let is_asked_for = self.times.get(self.samples.len()) == Some(&seconds);
+        // At the moment of a change the setup that begins is looked at.
+        if self.next_step() == Some(seconds) || !(is_asked_for || self.conditions.winding_celsius.is_empty()) {
+            return;
+        }
+        self.world.set_celsius(&mut self.conditions, celsius);
+        let Simulation { world, step, conditions, speeds, look, .. } = self;
+        match world.observe(*step, conditions, speeds, |observed| (observed.breaker_opened(), look(observed))) {
+            Ok((breaker_opened, look)) => {
+                if breaker_opened && !self.conditions.breaker_open {
+                    self.conditions.breaker_open = true;
+                    self.events.push(Event { seconds, what: What::BreakerOpened });
+                }
+                if is_asked_for {
+                    self.samples.push(Sample { seconds, celsius: celsius.to_vec(), look });
+                }
+            }
+            Err(error) => self.trouble = Some(error),
+        }
+    }
+}

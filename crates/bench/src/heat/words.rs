@@ -1,0 +1,39 @@
+//! What happens in a run, in words.
+
+use super::timeline::{End, What};
+use crate::job::Job;
+use crate::unit::Unit;
+use crate::words;
+
+/// What happened, in words.
+pub fn event_words(job: &Job, what: What) -> String {
+    let name = |part: usize| &job.unit.parts()[part].name;
+    match what {
+        What::Setup(setup) => format!("setup {}", job.setups[setup].name),
+        What::Opened(part) => format!("{} opens", name(part)),
+        What::Closed(part) => format!("{} closes again", name(part)),
+        What::BreakerOpened => "the breaker opens at once".into(),
+        What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
+    }
+}
+
+/// How a run ended, in words.
+pub fn end_words(unit: &Unit, end: End) -> String {
+    let name = |part: usize| unit.parts()[part].name.clone();
+    match end {
+        End::Settled => "At the end all temperatures stand.".into(),
+        End::Cycling { part, period_seconds, closed_share } => format!(
+            "It never settles: {} opens every {} minutes and is closed for {} of the time.",
+            name(part),
+            words::number(period_seconds / 60.0),
+            words::percent(closed_share)
+        ),
+        End::Moving { part, kelvin_per_hour } => format!(
+            "At the end {} still {} by {} K an hour.",
+            part.map_or("the air".into(), name),
+            if kelvin_per_hour > 0.0 { "warms" } else { "cools" },
+            words::number(kelvin_per_hour.abs())
+        ),
+        End::BurntOut => "The run ends where a part burns out.".into(),
+    }
+}

@@ -1,0 +1,84 @@
+//! Reads the air about the unit, and what sits on what.
+
+use super::file::{HeatEntry, StreamEntry};
+use super::load::Reader;
+use super::names;
+use crate::heat::air::{USUAL_ROOM_CELSIUS, WATTS_PER_KELVIN_OF_LITRE_PER_SECOND};
+use crate::heat::{Air, Stream, Touch};
+use crate::kinds::Rating;
+use crate::unit::Unit;
+use toml::Spanned;
+
+/// By how much the air of a stream warms at all rated heaters in it, kelvins, if its litres are not given (engineering
+/// judgement).
+const USUAL_AIR_RISE: f64 = 40.0;
+/// Heat that a small fan's stream carries if nothing is known of it, watts per kelvin: some 25 litres per second.
+const USUAL_STREAM: f64 = 30.0;
+
+impl Reader<'_, '_> {
+    pub(super) fn air(&mut self, unit: &Unit, entry: &HeatEntry) -> Air {
+        let room_celsius = self.room(entry.room_celsius.as_ref()).unwrap_or(USUAL_ROOM_CELSIUS);
+        let mut air = Air { room_celsius, streams: Vec::new(), touches: Vec::new() };
+        for stream in &entry.streams {
+            air.streams.extend(self.stream(unit, stream));
+        }
+        for (part, on) in &entry.clamped {
+            air.touches.extend(self.touch(unit, part, on));
+        }
+        air
+    }
+
+    /// A room temperature, if it is given and possible.
+    pub(super) fn room(&mut self, celsius: Option<&Spanned<f64>>) -> Option<f64> {
+        let given = celsius?;
+        let value = *given.get_ref();
+        if !(-40.0..=80.0).contains(&value) {
+            let problem = self.problems.error(given.span(), format!("a room at {value} degrees Celsius"));
+            problem.expected("room_celsius between -40 and 80").mend("degrees Celsius, not Fahrenheit");
+            return None;
+        }
+        Some(value)
+    }
+
+    fn stream(&mut self, unit: &Unit, entry: &StreamEntry) -> Option<Stream> {
+        let fan = self.part_named(unit, &entry.fan)?;
+        if unit.parts()[fan].kind.synchronous_rpm(unit.hertz()).is_none() {
+            let problem = self.problems.error(entry.fan.span(), format!("'{}' does not turn", entry.fan.get_ref()));
+            problem.expected("the motor of a fan");
+            return None;
+        }
+        let parts: Vec<usize> = entry.passes.iter().filter_map(|name| self.part_named(unit, name)).collect();
+        let rated: f64 = parts
+            .iter()
+            .filter_map(|&part| match unit.parts()[part].kind.rating() {
+                Some(Rating::Watts(watts)) => Some(watts),
+                _ => None,
+            })
+            .sum();
+        let usual = if rated > 0.0 { rated / USUAL_AIR_RISE } else { USUAL_STREAM };
+        let litres = entry.litres_per_second.map(|litres| litres.0 * WATTS_PER_KELVIN_OF_LITRE_PER_SECOND);
+        Some(Stream { fan, parts, watts_per_kelvin: litres.unwrap_or(usual) })
+    }
+
+    fn touch(&mut self, unit: &Unit, part: &Spanned<String>, on: &Spanned<String>) -> Option<Touch> {
+        let (feeling, place) = (self.part_named(unit, part), self.body_named(unit, on));
+        let (feeling, (on_part, body)) = (feeling?, place?);
+        if unit.heat_of(feeling).bodies.is_empty() || feeling == on_part {
+            let problem = self.problems.error(part.span(), format!("'{}' is clamped to nothing", part.get_ref()));
+            problem.expected("a cutout, thermostat or thermal fuse, and the body of another part");
+            return None;
+        }
+        Some(Touch { part: feeling, on: on_part, body })
+    }
+
+    /// A body of a part, or a problem.
+    pub(super) fn body_named(&mut self, unit: &Unit, text: &Spanned<String>) -> Option<(usize, usize)> {
+        let found = unit.find_body(text.get_ref());
+        if found.is_none() && !self.unread.has_part_of(text.get_ref()) {
+            let known: Vec<String> = unit.bodies().map(|(part, body)| unit.body_name(part, body)).collect();
+            let problem = self.problems.error(text.span(), format!("nothing called '{}' warms", text.get_ref()));
+            problem.expected(format!("one of {}", known.join(", "))).mend = names::mend(text.get_ref(), &known);
+        }
+        found
+    }
+}

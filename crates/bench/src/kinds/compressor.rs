@@ -1,0 +1,124 @@
+//! Hermetic compressor: main and start winding with one end in common, and an overload inside.
+//!
+//! What starts it lies outside: a potential relay, current relay or PTC starter, and its capacitors, each a part of its
+//! own. The overload is in the common lead, so that it stops both windings.
+//!
+//! # Assumes
+//! Pressures are level at the start unless `load` says otherwise. In a setup the overload is where the setup has it,
+//! closed unless it says open; in a run the heat of the windings moves it. Locked-rotor amps on the plate are not used. Linear iron, start winding at 90 electrical degrees.
+//! Defaults and their spreads: `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
+
+use super::contact::{self, ContactOdds};
+use super::driven_load::DrivenLoad;
+use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
+use super::tapped_motor::TappedMotor;
+use super::{Kind, Rating, UnknownSpec};
+use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// Odds of the overload inside (common practice, no source).
+const OVERLOAD_ODDS: ContactOdds = ContactOdds { stuck_open: 0.015, welded: 0.003, burnt: 0.003 };
+
+/// Compressor overloads are published to open at 107 to 121 degrees Celsius and to close at about 66.
+const OVERLOAD_OPENS_CELSIUS: f64 = 114.0;
+const OVERLOAD_CLOSES_CELSIUS: f64 = 66.0;
+
+/// Compressor. Terminals: common, run, start. Positions: closed (ordinary), open.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(try_from = "CompressorEntry")]
+#[schemars(with = "CompressorEntry")]
+pub struct Compressor {
+    entry: CompressorEntry,
+    motor: TappedMotor,
+}
+
+/// As written in a job file.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CompressorEntry {
+    /// What it starts against: compressor with its pressures level if nothing is said, constant against full pressure.
+    load: Option<DrivenLoad>,
+    /// What the plate says.
+    plate: StartingPlate,
+}
+
+impl TryFrom<CompressorEntry> for Compressor {
+    type Error = String;
+
+    fn try_from(entry: CompressorEntry) -> Result<Self, Self::Error> {
+        let motor = entry.plate.motor(entry.load.unwrap_or(DrivenLoad::Compressor))?;
+        Ok(Compressor { entry, motor })
+    }
+}
+
+impl Kind for Compressor {
+    fn name(&self) -> &'static str {
+        "compressor"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        ["common", "run", "start"].map(String::from).to_vec()
+    }
+
+    fn describe(&self) -> String {
+        self.entry.plate.describe()
+    }
+
+    fn positions(&self) -> Vec<String> {
+        contact::positions()
+    }
+
+    fn ordinary_position(&self) -> Option<String> {
+        Some("closed".into())
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        self.motor.unknowns()
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the compressor {}";
+        let mut faults = self.motor.faults();
+        faults.extend(start_winding_faults());
+        // Nothing inside a welded shell can be mended, bearings and leads included.
+        for fault in &mut faults {
+            fault.repair = repair;
+        }
+        // Every hermetic shell is wired at the works; a start winding the wrong way round never leaves them.
+        faults.retain(|fault| fault.name != "start-reversed");
+        faults.extend(contact::faults("overload-", "the overload inside", &OVERLOAD_ODDS, repair));
+        faults
+    }
+
+    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+        let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
+        Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        self.entry.plate.rating()
+    }
+
+    fn rated_hertz(&self) -> Option<f64> {
+        Some(self.entry.plate.hertz.0)
+    }
+
+    fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
+        Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let behind_overload = part.inner();
+        let closed = part.position() != Some("open") && !part.has_moved(0);
+        contact::connect(part, part.terminal(0), behind_overload, closed, "overload-");
+        self.motor.connect(part, behind_overload, |part, common, winding| {
+            start_winding(part, part.terminal(2), common, winding)
+        });
+    }
+}

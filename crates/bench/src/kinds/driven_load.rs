@@ -1,0 +1,73 @@
+//! What a motor drives, as named in a job file.
+//!
+//! # Assumes
+//! At its plate the motor drives its full load; one that runs free carries a tenth of that in windage and bearings.
+
+use super::UnknownSpec;
+use crate::fault::FaultMode;
+use machine::LoadLaw;
+use serde::Deserialize;
+
+/// What a motor drives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrivenLoad {
+    /// Torque goes with the square of the speed.
+    Fan,
+    /// Torque goes with the speed.
+    Pump,
+    /// The same torque at every speed, to be overcome at rest: a drum, a hoist, a grinding wheel at work.
+    Constant,
+    /// A compressor that starts with its pressures level: little at rest, all of it at speed.
+    Compressor,
+    /// Nothing but its own bearings and windage: a grinder that runs free.
+    None,
+}
+
+/// Torque of a motor that runs free over its rated torque (engineering judgement).
+const FREE_SHARE: f64 = 0.1;
+
+impl DrivenLoad {
+    pub(super) fn law(self) -> LoadLaw {
+        match self {
+            DrivenLoad::Fan | DrivenLoad::None => LoadLaw::Square,
+            DrivenLoad::Pump => LoadLaw::Linear,
+            DrivenLoad::Constant => LoadLaw::Constant,
+            DrivenLoad::Compressor => LoadLaw::LevelPressure,
+        }
+    }
+
+    /// The unknown torque at plate speed, given what the plate amounts to.
+    pub(super) fn unknown(self, rated_torque: f64) -> UnknownSpec {
+        let (words, share, spread, sister_spread) = match self {
+            DrivenLoad::Fan => ("fan torque", 1.0, 0.15, 0.06),
+            DrivenLoad::Pump => ("pump torque", 1.0, 0.2, 0.1),
+            DrivenLoad::Constant => ("load torque", 1.0, 0.25, 0.15),
+            DrivenLoad::Compressor => ("compressor torque", 1.0, 0.25, 0.15),
+            DrivenLoad::None => ("windage", FREE_SHARE, 0.5, 0.2),
+        };
+        UnknownSpec::new(words, share * rated_torque, spread).between_sisters(sister_spread)
+    }
+
+    /// The fault by which the motor loses its load, if it has one that can be lost.
+    pub(super) fn loss(self) -> Option<FaultMode> {
+        match self {
+            DrivenLoad::Fan => {
+                Some(FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"))
+            }
+            DrivenLoad::Pump => Some(FaultMode::new(
+                "pump-loose",
+                "the pump wheel slips on the shaft",
+                0.006,
+                "fix the pump wheel of {} on its shaft",
+            )),
+            DrivenLoad::Constant => Some(FaultMode::new(
+                "load-off",
+                "the belt or coupling has come off, the motor turns alone",
+                0.008,
+                "put the belt or coupling of {} in order",
+            )),
+            DrivenLoad::Compressor | DrivenLoad::None => None,
+        }
+    }
+}

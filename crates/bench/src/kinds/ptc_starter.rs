@@ -1,0 +1,87 @@
+//! PTC starter: a ceramic disc that is a few ohms cold, and cuts itself off once its own current has heated it.
+//!
+//! # Assumes
+//! It is cold when the unit is switched on. While energised it always ends hot, whether or not the motor has started, and
+//! stays hot on the little that it goes on drawing. The second or so that this takes is longer than a start.
+
+use super::{Kind, UnknownSpec};
+use crate::fault::{FaultMode, Severity};
+use crate::job::Positive;
+use crate::switching::{ContactLaw, OwnContact};
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// Cold ohms where they are not given: published 3 to 12 ohms at room temperature (a weak source).
+const USUAL_OHMS: f64 = 6.0;
+/// Watts that heat a disc through; less than it takes to keep one hot would (engineering judgement).
+const HEATING_WATTS: f64 = 10.0;
+/// Ohms of a hot disc: a few watts at mains volts (engineering judgement).
+const HOT_OHMS: f64 = 15e3;
+
+const COLD: usize = 0;
+const HOT: usize = 1;
+
+/// PTC starter. Terminals: a, b.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PtcStarter {
+    /// Ohms at room temperature, where published.
+    pub ohms: Option<Positive>,
+}
+
+impl Kind for PtcStarter {
+    fn name(&self) -> &'static str {
+        "ptc-starter"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        vec!["a".into(), "b".into()]
+    }
+
+    fn describe(&self) -> String {
+        self.ohms.map_or("PTC starter".into(), |ohms| format!("{} ohm cold", ohms.0))
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        // Discs are sold to 20 or 25 % (engineering judgement).
+        let (ohms, spread) = self.ohms.map_or((USUAL_OHMS, 0.45), |ohms| (ohms.0, 0.15));
+        vec![UnknownSpec::new("cold ohms", ohms, spread), UnknownSpec::new("hot ohms", HOT_OHMS, 0.8)]
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the PTC starter {}";
+        vec![
+            FaultMode::new("cracked-open", "the disc of the PTC starter is cracked and open", 0.04, repair),
+            FaultMode::new("shorted", "the disc of the PTC starter has broken through", 0.012, repair)
+                .sized(Severity::ohms(1.0, 1.0)),
+            FaultMode::new("bad-contact", "a contact spring of the PTC starter is burnt", 0.012, repair)
+                .sized(Severity::ohms(20.0, 1.0)),
+        ]
+    }
+
+    fn own_contacts(&self) -> Vec<OwnContact> {
+        let law = ContactLaw::Warmth("disc", HEATING_WATTS);
+        vec![OwnContact { moved_words: "the disc is hot and has cut the start winding off", law }]
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let (a, b) = (part.terminal(0), part.terminal(1));
+        if part.has("cracked-open") {
+            return;
+        }
+        if let Some(ohms) = part.severity("shorted") {
+            part.resistor("disc broken through", a, b, ohms);
+            return;
+        }
+        let far = match part.severity("bad-contact") {
+            Some(ohms) => {
+                let inner = part.inner();
+                part.resistor("burnt spring", inner, b, ohms);
+                inner
+            }
+            None => b,
+        };
+        let ohms = part.unknown(if part.has_moved(0) { HOT } else { COLD });
+        part.resistor("disc", a, far, ohms);
+    }
+}

@@ -1,0 +1,112 @@
+//! Induction motor with a start winding and a centrifugal switch of its own: split-phase, capacitor-start, or with two
+//! capacitors.
+//!
+//! The start winding runs from the common lead to the centrifugal switch, which leads to `start`. Without capacitors
+//! `start` is wired to the line; a start capacitor is a part of its own, wired ahead of `start`. A run capacitor is wired
+//! to `run-capacitor`, which is joined to the start winding behind the switch, so that it stays in circuit.
+//!
+//! # Assumes
+//! The switch opens at three quarters of synchronous speed and closes again at 45 % of it (common practice, no source).
+//! Linear iron, start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
+//! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
+
+use super::contact::{self, ContactOdds};
+use super::driven_load::DrivenLoad;
+use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
+use super::tapped_motor::TappedMotor;
+use super::{Kind, Rating, UnknownSpec};
+use crate::fault::FaultMode;
+use crate::heat::PartHeat;
+use crate::switching::{ContactLaw, OwnContact, Thresholds};
+use crate::wiring::PartWiring;
+use serde::Deserialize;
+
+/// A part that arcs at every start, in the dust of the motor (common practice, no source).
+const ODDS: ContactOdds = ContactOdds { stuck_open: 0.03, welded: 0.015, burnt: 0.01 };
+
+/// The speeds of the centrifugal switch as shares of synchronous speed (common practice, no source).
+const CENTRIFUGAL: Thresholds = Thresholds { leaves: 0.75, returns: 0.45 };
+
+/// Split-phase motor. Terminals: common, run, start, and run-capacitor if the plate has one.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(try_from = "SplitPhaseMotorEntry")]
+#[schemars(with = "SplitPhaseMotorEntry")]
+pub struct SplitPhaseMotor {
+    entry: SplitPhaseMotorEntry,
+    motor: TappedMotor,
+}
+
+/// As written in a job file.
+#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SplitPhaseMotorEntry {
+    /// What it drives; a fan if nothing is said.
+    load: Option<DrivenLoad>,
+    /// What the plate says.
+    plate: StartingPlate,
+}
+
+impl TryFrom<SplitPhaseMotorEntry> for SplitPhaseMotor {
+    type Error = String;
+
+    fn try_from(entry: SplitPhaseMotorEntry) -> Result<Self, Self::Error> {
+        let motor = entry.plate.motor(entry.load.unwrap_or(DrivenLoad::Fan))?;
+        Ok(SplitPhaseMotor { entry, motor })
+    }
+}
+
+impl Kind for SplitPhaseMotor {
+    fn name(&self) -> &'static str {
+        "split-phase-motor"
+    }
+
+    fn terminals(&self) -> Vec<String> {
+        let run_capacitor = self.entry.plate.run_microfarads.map(|_| "run-capacitor");
+        ["common", "run", "start"].into_iter().chain(run_capacitor).map(String::from).collect()
+    }
+
+    fn describe(&self) -> String {
+        self.entry.plate.describe()
+    }
+
+    fn unknowns(&self) -> Vec<UnknownSpec> {
+        self.motor.unknowns()
+    }
+
+    fn faults(&self) -> Vec<FaultMode> {
+        let repair = "replace the centrifugal switch of {}, or clean its contacts and free its weights";
+        let mut faults = self.motor.faults();
+        faults.extend(start_winding_faults());
+        faults.extend(contact::faults("centrifugal-", "the centrifugal switch", &ODDS, repair));
+        faults
+    }
+
+    fn own_contacts(&self) -> Vec<OwnContact> {
+        vec![OwnContact { moved_words: "the centrifugal switch has opened", law: ContactLaw::Speed(CENTRIFUGAL) }]
+    }
+
+    fn heat(&self) -> PartHeat {
+        self.motor.heat()
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        self.entry.plate.rating()
+    }
+
+    fn rated_hertz(&self) -> Option<f64> {
+        Some(self.entry.plate.hertz.0)
+    }
+
+    fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
+        Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn connect(&self, part: &mut PartWiring<'_, '_>) {
+        let has_run_capacitor = self.entry.plate.run_microfarads.is_some();
+        self.motor.connect(part, part.terminal(0), |part, common, winding| {
+            let lead = if has_run_capacitor { part.terminal(3) } else { part.inner() };
+            contact::connect(part, part.terminal(2), lead, !part.has_moved(0), "centrifugal-");
+            start_winding(part, lead, common, winding)
+        });
+    }
+}

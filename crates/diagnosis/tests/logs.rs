@@ -1,0 +1,124 @@
+//! What logs of runs do to a ranking. The unit and its logs are invented: each log is what the model itself predicts for
+//! a fault, rounded as an instrument would; what is held is that logs tell faults apart, and how strongly.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use bench::FaultSet;
+use bench::heat::{Case, HeatScales, Logged, record};
+use bench::wiring::{severity_unknown, unknown_count};
+use common::{GREENHOUSE_HEATER, job, labels};
+use diagnosis::support::log_supports;
+use diagnosis::{Diagnosis, diagnose};
+use std::fmt::Write;
+
+/// The greenhouse heater without its log.
+fn bare() -> String {
+    GREENHOUSE_HEATER.split("[[logs]]").next().unwrap().to_owned()
+}
+
+/// A log of the demo's channels with a fault in the unit, at `times` minutes, shifted in temperature by `kelvin`.
+fn log_text(fault: Option<(&str, Option<f64>)>, times: &[f64], kelvin: f64) -> String {
+    let job = job(GREENHOUSE_HEATER);
+    let set = FaultSet(fault.iter().map(|(label, _)| job.unit.find_fault(label).unwrap()).collect());
+    let mut deviations = vec![0.0; unknown_count(&job.unit, &set)];
+    if let Some((_, Some(size))) = fault {
+        let severity = job.unit.faults()[set.0[0]].mode.severity.as_ref().unwrap();
+        deviations[severity_unknown(&job.unit, &set, 0).unwrap()] = severity.deviation(size).unwrap();
+    }
+    let scales = HeatScales::medians(&job.unit);
+    let run = &job.runs[0];
+    let case =
+        Case { unit: &job.unit, setups: &job.setups, run, faults: &set, deviations: &deviations, scales: &scales };
+    let quantities: Vec<Logged> = job.logs[0].channels.iter().map(|channel| channel.logged).collect();
+    let seconds: Vec<f64> = times.iter().map(|minute| minute * 60.0).collect();
+    let timeline = record(case, &seconds, &quantities, &job.meters[0]).unwrap();
+    let column = |place: usize, scale: f64, shift: f64| {
+        let values = timeline.samples.iter().map(|sample| ((sample.look[place] + shift) * scale).round() / scale);
+        values.map(|value| value.to_string()).collect::<Vec<_>>().join(", ")
+    };
+    let mut text = bare();
+    write!(
+        text,
+        "[[logs]]\nrun = \"warm air from cold\"\nminutes = {times:?}\nchannels = [\n\
+         {{ amps = [{}], through = \"cord.hot\" }},\n{{ celsius = [{}], at = \"K1.body\" }},\n\
+         {{ celsius = [{}], at = \"M1.core\" }},\n]\n",
+        column(0, 100.0, 0.0),
+        column(1, 2.0, kelvin),
+        column(2, 2.0, kelvin)
+    )
+    .unwrap();
+    text
+}
+
+fn leading(diagnosis: &Diagnosis<'_>) -> (String, f64) {
+    let top = &diagnosis.suspects[0];
+    (top.faults.as_ref().map_or("unknown".into(), |faults| labels(diagnosis.evidence.job, faults)), top.probability)
+}
+
+fn every(minutes: f64, until: f64) -> Vec<f64> {
+    let count = (until / minutes).round() as usize;
+    (0..=count).map(|place| (place as f64 * minutes * 1e6).round() / 1e6).collect()
+}
+
+/// Probabilities with and without the log.
+#[test]
+fn a_log_tells_blocked_air_from_a_cutout_that_trips_early() {
+    let times = every(1.0, 8.0);
+    let without = job(&bare());
+    let found = diagnose(&without).unwrap();
+    let before = probability(&found, "M1 air-blocked");
+    assert!(before < 0.6 && probability(&found, "K1 trips-early") > 0.02, "{before}");
+    for fault in [("M1 air-blocked", Some(0.7)), ("K1 trips-early", None)] {
+        let text = log_text(Some(fault), &times, 0.4);
+        let job = job(&text);
+        let found = diagnose(&job).unwrap();
+        let (label, probability) = leading(&found);
+        assert_eq!(label, fault.0);
+        assert!(probability > 0.85, "{label} {probability}");
+        let total: f64 = found.suspects.iter().map(|suspect| suspect.probability).sum();
+        assert!((total - 1.0).abs() < 1e-9);
+        assert!(log_supports(&found)[0].log_ratio > 1.0);
+    }
+}
+
+fn probability(found: &Diagnosis<'_>, label: &str) -> f64 {
+    let fault = found.evidence.job.unit.find_fault(label).unwrap();
+    let is_it = |suspect: &&diagnosis::Suspect| suspect.faults.as_ref().is_some_and(|faults| faults.0 == [fault]);
+    found.suspects.iter().find(is_it).map_or(0.0, |suspect| suspect.probability)
+}
+
+/// A log of a sound unit speaks against whatever would have made it hotter.
+#[test]
+fn a_sound_log_speaks_against_blocked_air() {
+    let text = log_text(None, &every(2.0, 28.0), 0.0).replace("word = \"trips\"", "word = \"normal\"");
+    let (with, without) = (job(&text), job(text.split("[[logs]]").next().unwrap()));
+    let (with, without) = (diagnose(&with).unwrap(), diagnose(&without).unwrap());
+    let (after, before) = (probability(&with, "M1 air-blocked"), probability(&without, "M1 air-blocked"));
+    assert!(after < 0.5 * before, "{before} before, {after} after");
+    assert_eq!(leading(&with).0, "nothing");
+}
+
+/// Sixty times as many values are next to no more evidence: what they share does not average out.
+#[test]
+fn a_dense_log_counts_as_little_more_than_a_sparse_one() {
+    let ratio = |every_minutes: f64| {
+        let text = log_text(Some(("M1 air-blocked", Some(0.7))), &every(every_minutes, 5.0), 0.0);
+        let job = job(&text);
+        let found = diagnose(&job).unwrap();
+        let odds = |label: &str| probability(&found, label).ln();
+        odds("M1 air-blocked") - odds("K1 trips-early")
+    };
+    let (sparse, dense) = (ratio(1.0), ratio(1.0 / 60.0));
+    assert!(sparse > 0.0 && (dense - sparse).abs() < 0.5 * sparse.abs(), "{sparse} and {dense} nats");
+}
+
+#[test]
+fn a_log_of_another_machine_convicts_nobody_for_sure() {
+    let text = log_text(None, &every(1.0, 10.0), 0.0).replace("celsius = [18", "celsius = [95");
+    let job = job(&text);
+    let found = diagnose(&job).unwrap();
+    assert!(found.suspects.iter().all(|suspect| suspect.probability.is_finite()));
+    assert!(leading(&found).1 < 0.95, "{:?}", leading(&found));
+}
