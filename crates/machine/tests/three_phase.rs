@@ -12,7 +12,7 @@ use common::{assert_near, branch, coil, driven, no_load, rotor};
 use machine::coil_group::add_around_rotor;
 use machine::nameplate::NameplateError;
 use machine::three_phase::{ThreePhaseError, ThreePhaseMedians, ThreePhasePlate};
-use machine::{Assembly, Coil, Conversion, Load, Machine, Motion, Start, Steady};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Motion, Start, Steady};
 use proptest::prelude::*;
 use serde_json::Value;
 use std::f64::consts::PI;
@@ -246,7 +246,8 @@ fn run_from_rest(plate: &ThreePhasePlate, medians: &ThreePhaseMedians) -> [f64; 
         leakage: share * medians.leakage_ohms,
     };
     let load = Load {
-        fan_torque: medians.fan_torque.into(),
+        torque: medians.fan_torque.into(),
+        law: LoadLaw::Square,
         reference_ratio: medians.rated_ratio,
         friction_torque: medians.friction_torque.into(),
     };
