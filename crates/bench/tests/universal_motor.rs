@@ -209,3 +209,30 @@ fn a_timer_motor_of_120_volts_has_the_published_ohms() {
     assert_near(sound.amps("high", "W1.a"), 0.05, 0.05);
     assert_eq!(Bench::with(&job, &["W1 coil-open"]).ohms("unplugged", "W1.a", "W1.b"), f64::INFINITY);
 }
+
+#[test]
+fn impossible_plates_are_refused_with_a_mend() {
+    let plate = "plate = { volts = 230, hertz = 50, amps = 3.4, watts = 700, rpm = 11000 }";
+    for (by, message) in [
+        ("plate = { volts = 230, amps = 3.4, watts = 900 }", "900 W is more than 230 V times 3.4 A"),
+        ("plate = { volts = 230, amps = 3.4, watts = 200 }", "200 W is far less than 230 V times 3.4 A"),
+        ("plate = { volts = 230, amps = 3.4, rpm = 250000 }", "250000 rpm is faster than any commutator turns"),
+        ("plate = { volts = 230, amps = 3.4, field_ohms = 40, armature_ohms = 30 }", "drop all of 230 V at 3.4 A"),
+        ("plate = { volts = 230, poles = 2 }", "poles"),
+    ] {
+        let error = bench::job::read("job.toml", &POLISHER.replace(plate, by)).unwrap_err().to_string();
+        assert!(error.contains(message) && error.contains("expected"), "{error}");
+    }
+    for (from, by, message) in [
+        ("bars = 22", "bars = 23", "an even number from 6 to 200"),
+        ("field_coils = 2", "field_coils = 3", "expected 1 or 2"),
+        ("taps = [\"high\", \"low\"]", "taps = []", "leave taps out"),
+        ("taps = [\"high\", \"low\"]", "taps = [\"high\", \"brush-1\"]", "brush-1"),
+    ] {
+        let error = bench::job::read("job.toml", &POLISHER.replace(from, by)).unwrap_err().to_string();
+        assert!(error.contains(message), "{error}");
+    }
+    // A plate of which nothing but the volts can be read makes a motor all the same.
+    let bare = job(&POLISHER.replace(plate, "plate = { volts = 230 }"));
+    assert_eq!(motion(&Bench::sound(&bare), "high"), Motion::Running);
+}
