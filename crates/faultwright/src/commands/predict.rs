@@ -70,7 +70,7 @@ impl Predict {
         let readable = (entry.end_seconds / READABLE_ROWS / 10.0).ceil() * 10.0;
         let usual = if self.csv || self.json { USUAL_SECONDS } else { readable };
         let every = self.every_seconds.unwrap_or(usual);
-        if !(every > 0.0 && entry.end_seconds / every <= MOST_ROWS) {
+        if !(every.is_finite() && every > 0.0 && entry.end_seconds / every <= MOST_ROWS) {
             return Err(Failure::WrongUse(format!(
                 "a row every {every} seconds; expected a time above zero, and at most {MOST_ROWS} rows"
             )));

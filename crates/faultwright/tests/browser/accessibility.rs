@@ -34,11 +34,14 @@ fn accessibility() {
         let browser = Browser::start(Scripts::Allowed).await;
         import(&browser, &server, AIR_CURTAIN).await;
         let job = browser.path().await;
+        import(&browser, &server, crate::runs::GREENHOUSE_HEATER).await;
+        let heater = browser.path().await;
         let pages = [
             ("jobs", "/".to_owned()),
             ("job", job.clone()),
             ("text", format!("{job}/text")),
             ("history", format!("{job}/history")),
+            ("runs", format!("{heater}/runs")),
             ("you", "/you".to_owned()),
             ("error", "/jobs/nonsense".to_owned()),
         ];

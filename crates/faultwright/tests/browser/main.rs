@@ -13,6 +13,7 @@ mod first_view;
 mod job_page;
 mod keyboard_alone;
 mod programs;
+mod runs;
 mod text_of_drawings;
 mod two_people;
 mod whole_job;
