@@ -3,8 +3,9 @@
 The crates make windings share fields, leave out the currents of ordinary branches, and eliminate the fields last. Here
 the unknowns are the currents of all branches and the potentials of all nets, windings are coupled by a full matrix of
 mutual impedances, and a rotor is R2/s + jX2 beside jXm, half of it for each direction of turning (Morrill, "The
-revolving-field theory of the capacitor motor", AIEE Trans. 48, 1929). One dense system is solved per unit and refined
-with residuals in extended precision, since stray capacitances stand beside milliohms.
+revolving-field theory of the capacitor motor", AIEE Trans. 48, 1929); an armature with commutator has a voltage in phase
+with the field and in proportion to field and speed. One dense system is solved per unit and refined with residuals in
+extended precision, since stray capacitances stand beside milliohms.
 
     python reference/units.py           reads crates/bench/tests/data/units.json, writes units_solved.json beside it
     python reference/units.py --check   says whether that file is still what this program computes
@@ -33,19 +34,42 @@ def half_rotor(machine, slip):
 def field_impedances(unit):
     impedances = np.zeros(unit["fields"], complex)
     for machine in unit["machines"]:
-        impedances[machine["forward"]] = half_rotor(machine, machine["slip"])
-        impedances[machine["backward"]] = half_rotor(machine, 2.0 - machine["slip"])
+        if "forward" in machine:
+            impedances[machine["forward"]] = half_rotor(machine, 1.0 - machine["ratio"])
+            impedances[machine["backward"]] = half_rotor(machine, 1.0 + machine["ratio"])
+        else:
+            impedances[machine["excitation"]] = machine["speed_ohms"] * machine["ratio"]
     for field, magnetising in unit["cores"]:
         impedances[field] = 1j * magnetising
     return impedances
 
 
 def winding_rows(unit):
-    """What one ampere in each branch puts on each field."""
-    rows = np.zeros((unit["fields"], len(unit["branches"])), complex)
-    for branch, field, turns, angle in unit["links"]:
-        rows[field, branch] += turns * np.exp(1j * angle)
-    return rows
+    """What one ampere in each branch puts on each field, and what one volt of each field puts on each branch."""
+    driving = np.zeros((unit["fields"], len(unit["branches"])), complex)
+    felt = np.zeros_like(driving)
+    for branch, field, turns, angle, coupling in unit["links"]:
+        if coupling != "feels":
+            driving[field, branch] += turns * np.exp(1j * angle)
+        if coupling != "drives":
+            felt[field, branch] += turns * np.exp(-1j * angle)
+    return driving, felt
+
+
+def torque(machine, drives, impedances):
+    """Torque, and what its terms come to without regard to sign and phase, which is the size of its rounding."""
+    if "forward" in machine:
+        ways = (machine["forward"], machine["backward"])
+        forward, backward = (abs(drives[way]) ** 2 * impedances[way].real for way in ways)
+        size = forward + backward
+    else:
+        # The armature's current in the field, less the drag of shorted armature coils.
+        field, armature = drives[machine["excitation"]], drives[machine["armature"]]
+        forward = machine["speed_ohms"] * (np.conj(armature) * field).real
+        backward = machine["shorted_ohms"] * machine["ratio"] * abs(field) ** 2
+        size = machine["speed_ohms"] * abs(armature) * abs(field) + abs(backward)
+    speed = machine["reference_speed"]
+    return [(forward - backward) / speed, size / speed]
 
 
 def solve(unit):
@@ -56,8 +80,8 @@ def solve(unit):
         incidence[start, column] += 1.0
         incidence[end, column] -= 1.0
     incidence = incidence[1:]
-    impedances, rows = field_impedances(unit), winding_rows(unit)
-    matrix = np.diag(branches[:, 2] + 1j * branches[:, 3]) + rows.conj().T @ np.diag(impedances) @ rows
+    impedances, (driving, felt) = field_impedances(unit), winding_rows(unit)
+    matrix = np.diag(branches[:, 2] + 1j * branches[:, 3]) + felt.T @ np.diag(impedances) @ driving
     system = np.block([[matrix, -incidence.T], [incidence, np.zeros((nets - 1, nets - 1))]])
     right = np.concatenate([branches[:, 4] + 1j * branches[:, 5], np.zeros(nets - 1)])
     # Rows and columns are brought to one size, ohms and volts to amperes.
@@ -69,12 +93,8 @@ def solve(unit):
         unknowns += np.linalg.solve(system, (right - exact @ unknowns).astype(complex))
     unknowns = unknowns.astype(complex)
     currents, potentials = unknowns[:count], np.concatenate([[0.0], unknowns[count:]])
-    drives = np.abs(rows @ currents) ** 2
-    torques = []
-    for machine in unit["machines"]:
-        forward, backward = (drives[machine[way]] * impedances[machine[way]].real for way in ("forward", "backward"))
-        speed = machine["synchronous_speed"]
-        torques.append([(forward - backward) / speed, (forward + backward) / speed])
+    drives = driving @ currents
+    torques = [torque(machine, drives, impedances) for machine in unit["machines"]]
     return {"potentials": as_pairs(potentials), "currents": as_pairs(currents), "torques": torques}
 
 

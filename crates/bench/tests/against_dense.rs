@@ -11,7 +11,8 @@ use bench::kinds::KIND_NAMES;
 use bench::kinds::catalogue::catalogue;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Unit, observe};
-use circuit::{BranchId, Complex64, NetId};
+use circuit::{BranchId, Complex64, Coupling, NetId};
+use machine::conversion::Conversion;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -150,18 +151,33 @@ fn described(observed: &Observed<'_>, kinds: &[&str]) -> Value {
         let source = Complex64::from_polar(branch.source.value(), branch.source_angle);
         json!([branch.from.0, branch.to.0, branch.resistance.value(), branch.reactance.value(), source.re, source.im])
     });
-    let links = assembly.network.links().iter();
-    let links = links.map(|link| json!([link.branch.0, link.field.0, link.turns.value(), link.angle]));
+    let links = assembly.network.links().iter().map(|link| {
+        let coupling = match link.coupling {
+            Coupling::Mutual => "mutual",
+            Coupling::Drives => "drives",
+            Coupling::Feels => "feels",
+        };
+        json!([link.branch.0, link.field.0, link.turns.value(), link.angle, coupling])
+    });
     let machines = assembly.machines.iter().zip(steady.speed_ratios()).map(|(machine, ratio)| {
-        json!({
-            "forward": machine.field.forward.0,
-            "backward": machine.field.backward.0,
-            "magnetising": machine.rotor.magnetising.value(),
-            "resistance": machine.rotor.resistance.value(),
-            "leakage": machine.rotor.leakage.value(),
-            "slip": 1.0 - ratio,
-            "synchronous_speed": machine.synchronous_speed,
-        })
+        let mut described = match &machine.conversion {
+            Conversion::Induction { field, rotor } => json!({
+                "forward": field.forward.0,
+                "backward": field.backward.0,
+                "magnetising": rotor.magnetising.value(),
+                "resistance": rotor.resistance.value(),
+                "leakage": rotor.leakage.value(),
+            }),
+            Conversion::Commutator(commutator) => json!({
+                "excitation": commutator.excitation.0,
+                "armature": commutator.armature.0,
+                "speed_ohms": commutator.speed_ohms.value(),
+                "shorted_ohms": commutator.shorted_ohms.value(),
+            }),
+        };
+        described["ratio"] = json!(ratio);
+        described["reference_speed"] = json!(machine.reference_speed);
+        described
     });
     let cores = assembly.cores.iter().map(|core| json!([core.field.0, core.magnetising.value()]));
     json!({
@@ -306,7 +322,7 @@ fn random_units_of_all_kinds_agree_with_a_dense_solution() {
             let (found, net, scale) =
                 (found.as_f64().unwrap(), expected[0].as_f64().unwrap(), expected[1].as_f64().unwrap());
             torque = torque.max((found - net).abs() / scale.max(1e-6));
-            running += usize::from(network["machines"][m]["slip"] != json!(1.0));
+            running += usize::from(network["machines"][m]["ratio"] != json!(0.0));
         }
         assert!(volts < TOLERANCE, "unit {index}: potentials differ by {volts:e} of the largest");
         assert!(amps < TOLERANCE, "unit {index}: currents differ by {amps:e} of the largest");

@@ -8,7 +8,7 @@
 //! - Low-speed windings of two-speed washer motors: no kind has two main windings of different poles.
 //! - Draft inducer 55.6 to 65.2 ohm (daxos.org, weak): the page gives neither make-up nor size.
 //! - Oil-filled three-phase pumps 21.4, 17.8, 14.03 and 10.52 ohm: neither volts nor power are given.
-//! - Electronically commutated blowers, sequencer heaters, synchronous timer motors: there is no such kind here.
+//! - Electronically commutated blowers and sequencer heaters: there is no such kind here.
 //! - "70 to 90 ohm" for furnace elements: a 5 kW element has 11.5 ohm by arithmetic, so the figure is of no 5 kW element.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -190,6 +190,13 @@ const ROWS: &[Row] = &[
         Holds::Range,
     ),
     row("contactor coil (coastguardexams.com)", CONTACTOR_24, ("coil-a", "coil-b"), (22.0, 22.0), Holds::Range),
+    row(
+        "small timer motor (acmehowto.com, icemaker motor)",
+        "kind = \"timer-motor\"\nvolts = 120",
+        ("a", "b"),
+        (600.0, 600.0),
+        Holds::Range,
+    ),
     // Arithmetic: 240 V squared over 5 kW.
     row(
         "5 kW element at 240 V",
@@ -259,7 +266,8 @@ fn bands_are_those_of_draws() {
         let quantile = |share: f64| draws[(share * draws.len() as f64) as usize];
         for (share, sides) in [(0.025, -SIDES), (0.5, 0.0), (0.975, SIDES)] {
             let off = (quantile(share) / (median * (sides * spread).exp())).ln();
-            assert!(off.abs() < 0.15 * spread, "{ends:?} at {share}: {off}, spread {spread}");
+            // A sum of log-normal values leans a little, which the delta method leaves out.
+            assert!(off.abs() < 0.25 * spread, "{ends:?} at {share}: {off}, spread {spread}");
         }
     }
 }
@@ -275,8 +283,8 @@ fn three_phase_motors_read_one_to_fifty_ohms_and_less_the_larger_they_are() {
             "kind = \"three-phase-motor\"\nconnection = \"star\"\n\
              plate = {{ volts = 230, hertz = 60, amps = {amps}, rpm = 1725 }}"
         ));
-        let (median, _) = expected(&job, ("u", "v"));eprintln!("{amps} {median}");
-        assert!((1.0..50.0).contains(&median) || amps > 9.0 && median > 0.4, "{amps} A: {median} ohm");
+        let (median, _) = expected(&job, ("u", "v"));
+        assert!((1.0..50.0).contains(&median), "{amps} A: {median} ohm");
         assert!(median < before);
         before = median;
     }
