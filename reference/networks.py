@@ -66,7 +66,7 @@ def random_phasor_network(random, index):
         resistance, reactance = series_impedance(random, hertz)
         branches.append(
             {"from": from_net, "to": to_net, "resistance_ohms": resistance, "reactance_ohms": reactance,
-             "source_volts": 0.0, "turns": 0.0, "angle_radians": 0.0})
+             "source_volts": 0.0, "turns": 0.0, "angle_radians": 0.0, "coupling": "mutual"})
     # Only branches of the spanning tree may lose their impedance: they close no loop among themselves.
     in_tree = net_count - 1
     for branch in branches[:in_tree]:
@@ -81,13 +81,20 @@ def random_phasor_network(random, index):
         for place in random.choice(branch_count, size=int(random.integers(2, 6)), replace=False):
             branches[place]["turns"] = log_uniform(random, 0.2, 3.0)
             branches[place]["angle_radians"] = tidy(random.uniform(-np.pi, np.pi), 6)
+        if index % 4 == 3:
+            # Voltages controlled by another branch's current, as the speed voltage of an armature is.
+            wound = [branch for branch in branches if branch["turns"]]
+            wound[0]["coupling"], wound[1]["coupling"] = "drives", "feels"
         field_impedances = as_pairs(
             complex(log_uniform(random, 0.5, 200.0), log_uniform(random, 0.5, 200.0)) for _ in range(2))
     return {"hertz": hertz, "net_count": net_count, "branches": branches, "field_impedances_ohms": field_impedances}
 
 
 def impedance_matrix(network):
-    """Own impedances on the diagonal, and the mutual impedances of windings that share a rotor."""
+    """Own impedances on the diagonal, and what the current of one winding on a rotor induces in another.
+
+    A winding that only drives the fields has nothing induced in it; one that only feels them induces nothing.
+    """
     branches = network["branches"]
     matrix = np.diag([complex(b["resistance_ohms"], b["reactance_ohms"]) for b in branches])
     if network["field_impedances_ohms"]:
@@ -95,7 +102,9 @@ def impedance_matrix(network):
         turns = np.array([b["turns"] for b in branches])
         angles = np.array([b["angle_radians"] for b in branches])
         between = angles[:, None] - angles[None, :]
-        matrix = matrix + np.outer(turns, turns) * (
+        feeling = turns * np.array([b["coupling"] != "drives" for b in branches])
+        driving = turns * np.array([b["coupling"] != "feels" for b in branches])
+        matrix = matrix + np.outer(feeling, driving) * (
             forward * np.exp(-1j * between) + backward * np.exp(1j * between))
     return matrix
 

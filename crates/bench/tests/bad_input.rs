@@ -149,7 +149,7 @@ fn check(passage: &str, by: &str, message: &str, expected: &str, mend: &str) {
 const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
-     split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
+     universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
      potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
      thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, splice";
 

@@ -9,7 +9,8 @@ mod starting;
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
 use common::{
-    CONTROL_BOX, ONE_FAN, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup, terminal,
+    CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup,
+    terminal,
 };
 
 /// Step in the natural logarithm. Speeds are settled to about 1e-12, so a difference is good to about 1e-8.
@@ -175,7 +176,7 @@ fn sizes_of_two_faults_at_once() {
 #[test]
 fn every_fault_that_has_a_size() {
     for (text, in_setup) in
-        [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on"), (CONTROL_BOX, "on"), (STEAM, "on")]
+        [(TWO_BLOWERS, "low"), (WARM_AIR, "on"), (ONE_FAN, "on"), (CONTROL_BOX, "on"), (STEAM, "on"), (POLISHER, "low")]
     {
         let job = job(text);
         let (mut sized, mut moving) = (0, 0);
@@ -344,6 +345,54 @@ fn a_three_phase_motor_running_and_on_two_lines() {
     let gradient = case.check(case.ohms("M1.u", "M1.w"));
     assert_moves(gradient[case.unknown("M1", "ohms of a phase")], 10.0);
     assert!(gradient[case.unknown("M1", "ohms of phase v over the other phases'")].abs() < 1e-12);
+}
+
+#[test]
+fn a_universal_motor_and_a_timer() {
+    let job = job(POLISHER);
+    for labels in [
+        &[][..],
+        &["M1 armature-coil-open"],
+        &["M1 armature-coil-shorted"],
+        &["M1 field-2-shorted-turns", "M1 bearing-drag"],
+        &["M1 brush-2-worn"],
+        &["M1 brush-leads-interchanged"],
+        &["M1 armature-to-frame", "earth broken"],
+    ] {
+        for in_setup in ["high", "low", "held"] {
+            let case = Case::new(&job, in_setup, labels);
+            for measure in [
+                case.volts("M1.brush-1", "M1.brush-2"),
+                case.volts("M1.field-2-a", "M1.field-2-b"),
+                case.amps("cord.hot"),
+                case.amps_in("return"),
+                case.watts("M1"),
+                case.watts("supply"),
+            ] {
+                case.check(measure);
+            }
+            if in_setup != "held" {
+                let gradient = case.check(case.rpm("M1"));
+                for words in ["torque of what it drives", "speed volts for each field amp"] {
+                    assert_moves(gradient[case.unknown("M1", words)], 500.0);
+                }
+            }
+        }
+    }
+    let case = Case::new(&job, "high", &[]);
+    let gradient = case.check(case.watts("W1"));
+    for words in ["coil ohms", "magnetising reactance", "load"] {
+        assert_moves(gradient[case.unknown("W1", words)], 1.0);
+    }
+    for in_setup in ["unplugged", "lowest", "highest"] {
+        for label in ["M1 armature-coil-open", "M1 armature-coil-shorted", "M1 bad-bar", "M1 wrong-brushes"] {
+            let case = Case::new(&job, in_setup, &[label]);
+            let gradient = case.check(case.ohms("M1.brush-1", "M1.brush-2"));
+            assert_moves(gradient[case.unknown("M1", "armature ohms")], 1.0);
+            case.check(case.ohms("M1.high", "M1.low"));
+            case.check(case.ohms("M1.field-2-a", "M1.field-2-b"));
+        }
+    }
 }
 
 #[test]

@@ -9,7 +9,7 @@ mod starting;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
 use circuit::Complex64;
-use common::{Bench, CONTROL_BOX, ONE_FAN, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part};
+use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part};
 use proptest::prelude::*;
 
 /// Stray currents to the frame are no part of any element; together they stay below this, amperes.
@@ -90,6 +90,7 @@ fn a_sound_unit_keeps_the_laws_and_does_something() {
         (WARM_AIR, "on", 800.0),
         (ONE_FAN, "on", 80.0),
         (CONTROL_BOX, "on", 50.0),
+        (POLISHER, "high", 600.0),
         (RANGE, "on", 3000.0),
         (THREE_PHASE_FAN, "on", 400.0),
     ] {
@@ -137,6 +138,9 @@ fn every_single_fault_keeps_the_laws() {
         (ONE_FAN, "on"),
         (CONTROL_BOX, "on"),
         (STEAM, "on"),
+        (POLISHER, "high"),
+        (POLISHER, "low"),
+        (POLISHER, "held"),
         (starting::GRINDER, "on"),
         (starting::TWO_CAPACITORS, "on"),
         (starting::COMPRESSOR, "on"),
@@ -179,7 +183,7 @@ proptest! {
 
     #[test]
     fn laws_hold_for_any_values_and_any_two_faults(
-        which in 0..11usize,
+        which in 0..13usize,
         shares in prop::collection::vec(0.0..1.0f64, 2),
         seed in prop::collection::vec(-1.0..1.0f64, 60),
     ) {
@@ -195,6 +199,8 @@ proptest! {
             (starting::DRUM, "forward"),
             (RANGE, "on"),
             (THREE_PHASE_FAN, "pushed"),
+            (POLISHER, "high"),
+            (POLISHER, "low"),
         ][which];
         let job = job(text);
         let mut wrong: Vec<usize> =

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use circuit::{Branch, Complex64, Factored, FieldId, Link, NetId, Network, Quantity};
+use circuit::{Branch, Complex64, Coupling, Factored, FieldId, Link, NetId, Network, Quantity};
 use criterion::Criterion;
 use nalgebra::{DMatrix, DVector};
 use std::hint::black_box;
@@ -67,7 +67,13 @@ impl Motor {
         for ends in nets.windows(2) {
             let branch = self.add(ends[0], ends[1], resistance, reactance, 0.0);
             for (field, angle) in self.fields.into_iter().zip([angle, -angle]) {
-                self.network.add_link(Link { branch, field, turns: Quantity::constant(turns), angle });
+                self.network.add_link(Link {
+                    branch,
+                    field,
+                    turns: Quantity::constant(turns),
+                    angle,
+                    coupling: Coupling::Mutual,
+                });
             }
         }
     }

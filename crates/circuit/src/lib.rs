@@ -20,7 +20,7 @@ mod probe;
 mod quantity;
 
 pub use direct::{DirectNetwork, PairResistance};
-pub use network::{Branch, BranchId, FieldId, Link, NetId, Network};
+pub use network::{Branch, BranchId, Coupling, FieldId, Link, NetId, Network};
 pub use num_complex::Complex64;
 pub use phasor::{Factored, FieldDrives, Solution};
 pub use probe::{Adjoint, Probe};

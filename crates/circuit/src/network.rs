@@ -39,10 +39,26 @@ pub struct Branch {
     pub passes_direct_current: bool,
 }
 
+/// Which way a branch and a field act on each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Coupling {
+    /// Both ways, as of a coil in the field of its own iron.
+    #[default]
+    Mutual,
+    /// The branch's current drives the field; the branch does not feel it.
+    Drives,
+    /// The branch feels the field; its current does not drive it.
+    ///
+    /// With [`Coupling::Drives`] elsewhere this makes a voltage controlled by another branch's current, such as the
+    /// speed voltage of an armature, and the network is no longer reciprocal.
+    Feels,
+}
+
 /// Coupling of a branch to a field.
 ///
-/// The field adds `turns * exp(-j angle) * E` to the branch voltage and is driven by
-/// `turns * exp(+j angle) * I`. A second link with the opposite angle couples the counter-rotating field.
+/// The field adds `turns * exp(-j angle) * E` to the branch voltage (unless the branch only drives it) and is driven by
+/// `turns * exp(+j angle) * I` (unless the branch only feels it). A second link with the opposite angle couples the
+/// counter-rotating field.
 #[derive(Debug, Clone)]
 pub struct Link {
     /// The coupled branch.
@@ -53,11 +69,25 @@ pub struct Link {
     pub turns: Quantity,
     /// Electrical angle of the branch's axis, radians.
     pub angle: f64,
+    /// Which way they act on each other.
+    pub coupling: Coupling,
+}
+
+impl Link {
+    /// Whether the field acts on the branch.
+    pub(crate) fn is_felt(&self) -> bool {
+        self.coupling != Coupling::Drives
+    }
+
+    /// Whether the branch drives the field.
+    pub(crate) fn is_driving(&self) -> bool {
+        self.coupling != Coupling::Feels
+    }
 }
 
 /// Nets, branches, and fields shared between branches.
 ///
-/// A field `f` obeys `E_f = Z_f * sum over links of (turns e^{+j angle} I)`. Its impedance `Z_f` is given at solve
+/// A field `f` obeys `E_f = Z_f * sum over driving links of (turns e^{+j angle} I)`. Its impedance `Z_f` is given at solve
 /// time, because it is what changes when a rotor speeds up; everything else is fixed per network.
 #[derive(Debug, Clone)]
 pub struct Network {

@@ -9,7 +9,8 @@
 //! F = F_source + P E,  E = Z F        (as many equations as fields: two per rotor)
 //! ```
 //!
-//! so following a motor up to speed costs a solve of a few unknowns per step instead of one of the whole network.
+//! so following a motor up to speed costs a solve of a few unknowns per step instead of one of the whole network. A
+//! field that is driven by some branches and felt by others (a speed voltage) changes only `X_f` and `P`.
 //! Source for the formulation: Ho, Ruehli and Brennan, "The modified nodal approach to network analysis",
 //! IEEE Trans. Circuits and Systems 22 (1975); the field elimination is a Schur complement.
 
@@ -90,8 +91,12 @@ impl<'n> Factored<'n> {
         for link in network.links() {
             if let Some(row) = rows[link.branch.0] {
                 let axis = Complex64::from_polar(link.turns.value(), link.angle);
-                field_columns[link.field.0][row] += axis.conj();
-                drive_columns[link.field.0][row] += axis;
+                if link.is_felt() {
+                    field_columns[link.field.0][row] += axis.conj();
+                }
+                if link.is_driving() {
+                    drive_columns[link.field.0][row] += axis;
+                }
             }
         }
         let from_sources = lu.solve(&sources);
@@ -122,7 +127,8 @@ impl<'n> Factored<'n> {
     /// Field drives for the given field impedances, with their derivatives; the cheap inner step of a speed search.
     ///
     /// # Errors
-    /// [`SolveError::Singular`] if the fields have no unique solution (never for passive field impedances).
+    /// [`SolveError::Singular`] if the fields have no unique solution (never for passive field impedances
+    /// and mutual couplings).
     pub fn drives(&self, field_impedances: &[Complex64]) -> Result<FieldDrives, SolveError> {
         let count = self.network.field_count();
         if count == 0 {

@@ -260,10 +260,13 @@ impl Solution<'_> {
         for link in network.links() {
             let axis = Complex64::from_polar(1.0, link.angle);
             let current = self.current(link.branch);
-            let mut derivative = adjoint.branches[link.branch.0] * axis.conj() * self.field(link.field)
-                - adjoint.fields[link.field.0] * axis * current;
-            for &(field, weight) in &probe.drives {
-                if field == link.field {
+            let mut derivative = Complex64::ZERO;
+            if link.is_felt() {
+                derivative += adjoint.branches[link.branch.0] * axis.conj() * self.field(link.field);
+            }
+            if link.is_driving() {
+                derivative -= adjoint.fields[link.field.0] * axis * current;
+                for &(_, weight) in probe.drives.iter().filter(|(field, _)| *field == link.field) {
                     derivative += weight * axis * current;
                 }
             }
@@ -274,7 +277,7 @@ impl Solution<'_> {
     /// Derivative of the probe with respect to the impedance of a field.
     pub fn field_impedance_slope(&self, adjoint: &Adjoint, field: FieldId) -> Complex64 {
         // The adjoint's own field equation turns -l_f / Z_f into this sum, which also holds where Z_f is zero.
-        let links = self.factored.network().links().iter().filter(|link| link.field == field);
+        let links = self.factored.network().links().iter().filter(|link| link.field == field && link.is_felt());
         let reach: Complex64 = links
             .map(|link| Complex64::from_polar(link.turns.value(), -link.angle) * adjoint.branches[link.branch.0])
             .sum();

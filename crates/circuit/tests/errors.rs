@@ -6,8 +6,8 @@
 mod common;
 
 use circuit::{
-    Branch, BranchId, Complex64, DirectNetwork, Factored, FieldId, Link, NetId, Network, Probe, Quantity, SolveError,
-    UnknownId,
+    Branch, BranchId, Complex64, Coupling, DirectNetwork, Factored, FieldId, Link, NetId, Network, Probe, Quantity,
+    SolveError, UnknownId,
 };
 use common::{branch, network};
 
@@ -20,7 +20,7 @@ fn sound() -> Vec<Branch> {
 fn with_link(turns: f64, angle: f64) -> Network {
     let mut network = network(3, &sound());
     let field = network.add_field();
-    network.add_link(Link { branch: BranchId(1), field, turns: turns.into(), angle });
+    network.add_link(Link { branch: BranchId(1), field, turns: turns.into(), angle, coupling: Coupling::Mutual });
     network
 }
 
@@ -87,7 +87,7 @@ fn a_field_impedance_that_cancels_the_loop_has_no_solution() {
     // One turn in a loop of one ohm: 1 V = (1 + Zf) I has none at Zf = -1.
     let mut network = network(2, &[branch(0, 1, 0.5, 0.0, 1.0), branch(1, 0, 0.5, 0.0, 0.0)]);
     let field = network.add_field();
-    network.add_link(Link { branch: BranchId(1), field, turns: 1.0.into(), angle: 0.0 });
+    network.add_link(Link { branch: BranchId(1), field, turns: 1.0.into(), angle: 0.0, coupling: Coupling::Mutual });
     let factored = Factored::new(&network).unwrap();
     assert_eq!(unknown(&factored.drives(&[-Complex64::ONE]).unwrap_err()), "field 0");
     let drive = factored.drives(&[Complex64::ONE]).unwrap().drives[0];
@@ -269,5 +269,11 @@ fn a_branch_to_a_net_that_does_not_exist_panics() {
 #[should_panic(expected = "link out of range")]
 fn a_link_to_a_field_that_does_not_exist_panics() {
     let mut network = network(3, &sound());
-    network.add_link(Link { branch: BranchId(0), field: FieldId(0), turns: 1.0.into(), angle: 0.0 });
+    network.add_link(Link {
+        branch: BranchId(0),
+        field: FieldId(0),
+        turns: 1.0.into(),
+        angle: 0.0,
+        coupling: Coupling::Mutual,
+    });
 }

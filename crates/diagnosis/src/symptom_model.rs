@@ -55,7 +55,7 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         } else {
             0.0
         }),
-        Word::Hums => soft(if powered && !turns { 1.0 } else { 0.0 }),
+        Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
         Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),

@@ -6,10 +6,10 @@
 
 mod common;
 
-use bench::{FaultSet, Job, Measure, Place, Reading, TerminalId, Value, observe_values};
+use bench::{FaultSet, Job, Measure, Place, Reading, Symptom, TerminalId, Value, Word, observe_values};
 use common::{
-    AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, TWO_LEG_CABINET, WORKSHOP_COMPRESSOR,
-    faults, job, labels,
+    AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, HEAT_SEALER, POLISHER,
+    TWO_LEG_CABINET, WORKSHOP_COMPRESSOR, faults, job, labels,
 };
 use diagnosis::checks::{Action, Hazard, Shown};
 use diagnosis::flows::consequences;
@@ -159,6 +159,62 @@ fn the_extractor_has_blown_a_fuse_and_ohms_across_it_are_next() {
     let (a, b) = terminals(&job, ["F2.a", "F2.b"]);
     assert_eq!(plan.checks[0].action, Action::Read(Measure::Ohms(a, b)));
     assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
+}
+
+#[test]
+fn the_polisher_has_an_open_armature_coil() {
+    let job = job(POLISHER);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "M1 armature-coil-open");
+    assert!(diagnosis.repairs[0].repair.starts_with("replace the armature of M1"), "{}", diagnosis.repairs[0].repair);
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    assert!(diagnosis.questionable_readings().is_empty());
+    // Without the second position of the shaft, high ohms may as well be a brush or a joint.
+    let mut one_position = common::job(POLISHER);
+    let lowest = one_position.find_setup("lowest, shaft turned by hand").unwrap();
+    let (a, b) = terminals(&one_position, ["M1.brush-1", "M1.brush-2"]);
+    one_position.readings.retain(|reading| reading.setup != lowest || reading.measure != Measure::Ohms(a, b));
+    let less = diagnose(&one_position).unwrap();
+    assert!(probability_of(&less, "M1 armature-coil-open") < probability_of(&diagnosis, "M1 armature-coil-open"));
+}
+
+#[test]
+fn the_heat_sealer_has_an_open_section_in_its_transformer() {
+    let job = job(HEAT_SEALER);
+    let diagnosis = diagnose(&job).unwrap();
+    assert_eq!(leading_label(&diagnosis), "T1 high-medium-open");
+    assert!(diagnosis.repairs[0].repair.contains("the transformer T1"), "{}", diagnosis.repairs[0].repair);
+    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    assert!(probability_of(&diagnosis, "T1 high-medium-open") > 0.95);
+}
+
+#[test]
+fn words_about_a_universal_motor_point_where_they_should() {
+    let with_word = |word: Option<Word>| {
+        let mut job = without_readings(job(POLISHER));
+        let (setup, part) = (job.find_setup("running").unwrap(), job.unit.find_part("M1").unwrap());
+        job.symptoms.extend(word.map(|word| Symptom { setup, part, word, line: 0 }));
+        job
+    };
+    let odds = |word: Option<Word>, label: &str| {
+        let job = with_word(word);
+        let diagnosis = diagnose(&job).unwrap();
+        let sound = diagnosis.suspects.iter().find(|suspect| suspect.faults == Some(FaultSet::none())).unwrap();
+        probability_of(&diagnosis, label) / sound.probability
+    };
+    for (word, label) in [
+        (Word::Dead, "M1 brush-1-stuck"),
+        (Word::Hums, "M1 seized"),
+        (Word::Slow, "M1 armature-coil-open"),
+        (Word::RunsHot, "M1 armature-coil-shorted"),
+    ] {
+        let (before, after) = (odds(None, label), odds(Some(word), label));
+        assert!(after > 2.0 * before, "{word:?}: {label} from {before} to {after}");
+    }
+    // One that turns the wrong way does not run normally.
+    let (before, after) =
+        (odds(None, "M1 brush-leads-interchanged"), odds(Some(Word::Normal), "M1 brush-leads-interchanged"));
+    assert!(after < 0.2 * before, "{before} to {after}");
 }
 
 #[test]

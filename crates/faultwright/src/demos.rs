@@ -28,6 +28,16 @@ pub const DEMOS: &[DemoJob] = &[
         text: include_str!("../../../demos/drying-cabinet.toml"),
     },
     DemoJob {
+        name: "polisher",
+        about: "a universal motor that has grown weak and sparks at its brushes",
+        text: include_str!("../../../demos/polisher.toml"),
+    },
+    DemoJob {
+        name: "heat-sealer",
+        about: "a bag sealer with a tapped transformer that seals only at its hottest setting",
+        text: include_str!("../../../demos/heat-sealer.toml"),
+    },
+    DemoJob {
         name: "greenhouse-heater",
         about: "a fan heater whose cutout opens after some minutes, with a log from cold",
         text: include_str!("../../../demos/greenhouse-heater.toml"),

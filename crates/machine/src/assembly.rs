@@ -8,7 +8,8 @@
 //! # Assumes
 //! Rotors of similar inertia constants; no saliency or space harmonics, so no crawling points.
 
-use crate::coil_group::{Core, FieldImpedance, Rotor, RotorField};
+use crate::coil_group::Core;
+use crate::conversion::Conversion;
 use crate::load::Load;
 use crate::steady::Steady;
 use circuit::{BranchId, Factored, FieldDrives, Network, SolveError};
@@ -44,14 +45,12 @@ pub enum Start {
 /// One rotor and what it drives.
 #[derive(Debug, Clone)]
 pub struct Machine {
-    /// The fields its coils share.
-    pub field: RotorField,
+    /// What is inside it.
+    pub conversion: Conversion,
     /// The branches of its coils.
     pub coils: Vec<BranchId>,
-    /// Cage and magnetising values.
-    pub rotor: Rotor,
-    /// Synchronous speed, radians per second.
-    pub synchronous_speed: f64,
+    /// Speed that ratios refer to, radians per second: synchronous speed, or the rated speed of a commutator motor.
+    pub reference_speed: f64,
     /// What it drives.
     pub load: Load,
     /// How it begins.
@@ -91,14 +90,6 @@ pub(crate) struct Torques {
 }
 
 impl Machine {
-    pub(crate) fn forward(&self, ratio: f64) -> FieldImpedance {
-        self.rotor.field_impedance(1.0 - ratio)
-    }
-
-    pub(crate) fn backward(&self, ratio: f64) -> FieldImpedance {
-        self.rotor.field_impedance(1.0 + ratio)
-    }
-
     fn first_ratio(&self) -> f64 {
         match self.start {
             Start::Rest | Start::Held => 0.0,
@@ -221,7 +212,8 @@ impl Assembly {
                 let (pull, stiffness) = (net / scale[m], (by_speed / scale[m]).min(0.0));
                 let own = pseudo_time_step * pull / (1.0 - pseudo_time_step * stiffness);
                 let change = newton.as_ref().map_or(own, |changes| changes[m]).clamp(-LARGEST_STEP, LARGEST_STEP);
-                let next = (ratios[m] + change).clamp(-1.0, 1.0);
+                let fastest = self.machines[m].conversion.fastest();
+                let next = (ratios[m] + change).clamp(-fastest, fastest);
                 // Friction and load hold a rotor that comes to a stop; whether it starts again is decided by its torque there.
                 let next = if ratios[m] != 0.0 && next * ratios[m] < 0.0 { 0.0 } else { next };
                 moved = moved.max((next - ratios[m]).abs());
@@ -280,16 +272,14 @@ impl Assembly {
         })
     }
 
-    /// Forward torque at standstill: the natural size of each machine's torque, never zero.
+    /// Torque at standstill: the natural size of each machine's torque, never zero.
     fn locked_torque_scale(&self, factored: &Factored<'_>, rest: &[f64]) -> Result<Vec<f64>, SolveError> {
         let drives = factored.drives(&self.field_impedances(rest))?;
         Ok(self
             .machines
             .iter()
             .map(|machine| {
-                let forward = drives.drives[machine.field.forward.0].norm_sqr();
-                let backward = drives.drives[machine.field.backward.0].norm_sqr();
-                let locked = forward.max(backward) * machine.forward(0.0).value.re / machine.synchronous_speed;
+                let locked = machine.conversion.standstill_watts(&drives.drives) / machine.reference_speed;
                 locked.max(machine.load.torque_at_rest()).max(f64::MIN_POSITIVE)
             })
             .collect())
@@ -298,8 +288,9 @@ impl Assembly {
     fn field_impedances(&self, ratios: &[f64]) -> SmallVec<[Complex64; 4]> {
         let mut impedances = smallvec![Complex64::ZERO; self.network.field_count()];
         for (machine, &ratio) in self.machines.iter().zip(ratios) {
-            impedances[machine.field.forward.0] = machine.forward(ratio).value;
-            impedances[machine.field.backward.0] = machine.backward(ratio).value;
+            for term in machine.conversion.fields(ratio) {
+                impedances[term.field.0] = term.impedance;
+            }
         }
         for core in &self.cores {
             impedances[core.field.0] = Complex64::new(0.0, core.magnetising.value());
@@ -310,27 +301,23 @@ impl Assembly {
     pub(crate) fn torques(&self, factored: &Factored<'_>, ratios: &[f64]) -> Result<Torques, SolveError> {
         let FieldDrives { drives, slopes } = factored.drives(&self.field_impedances(ratios))?;
         let count = self.machines.len();
+        let fields: SmallVec<[_; 2]> =
+            self.machines.iter().zip(ratios).map(|(machine, &ratio)| machine.conversion.fields(ratio)).collect();
         let mut torques = Torques { torque: smallvec![0.0; count], slopes: smallvec![smallvec![0.0; count]; count] };
         for (m, machine) in self.machines.iter().enumerate() {
-            let (forward, backward) = (machine.field.forward.0, machine.field.backward.0);
-            let (zf, zb) = (machine.forward(ratios[m]), machine.backward(ratios[m]));
-            let per_watt = 1.0 / machine.synchronous_speed;
-            torques.torque[m] =
-                per_watt * (drives[forward].norm_sqr() * zf.value.re - drives[backward].norm_sqr() * zb.value.re);
-            for (k, other) in self.machines.iter().enumerate() {
-                // Slip falls as speed rises: dZf/dratio = -dZf/dslip, dZb/dratio = +dZb/dslip.
-                let by_forward = -other.forward(ratios[k]).by_slip;
-                let by_backward = other.backward(ratios[k]).by_slip;
-                let change = |field: usize| {
-                    slopes[field][other.field.forward.0] * by_forward
-                        + slopes[field][other.field.backward.0] * by_backward
-                };
-                let mut slope = 2.0 * (drives[forward].conj() * change(forward)).re * zf.value.re
-                    - 2.0 * (drives[backward].conj() * change(backward)).re * zb.value.re;
-                if m == k {
-                    slope += drives[forward].norm_sqr() * by_forward.re - drives[backward].norm_sqr() * by_backward.re;
+            let per_watt = 1.0 / machine.reference_speed;
+            for term in machine.conversion.torque_terms(ratios[m]) {
+                let (a, b) = (drives[term.a.0], drives[term.b.0]);
+                torques.torque[m] += per_watt * term.weight * (a.conj() * b).re;
+                torques.slopes[m][m] += per_watt * term.by_ratio * (a.conj() * b).re;
+                for (k, others) in fields.iter().enumerate() {
+                    for moved in others {
+                        let change_a = slopes[term.a.0][moved.field.0] * moved.by_ratio;
+                        let change_b = slopes[term.b.0][moved.field.0] * moved.by_ratio;
+                        let change = (change_a.conj() * b + a.conj() * change_b).re;
+                        torques.slopes[m][k] += per_watt * term.weight * change;
+                    }
                 }
-                torques.slopes[m][k] = per_watt * slope;
             }
         }
         Ok(torques)

@@ -14,7 +14,7 @@
 //! # Assumes
 //! Linear iron, sinusoidal winding distribution, a symmetrical cage, no core loss (add it as a branch).
 
-use circuit::{Branch, BranchId, FieldId, Link, NetId, Network, Quantity};
+use circuit::{Branch, BranchId, Coupling, FieldId, Link, NetId, Network, Quantity};
 use num_complex::Complex64;
 
 /// One coil between two nets.
@@ -141,5 +141,5 @@ fn add_branch(network: &mut Network, coil: &Coil) -> BranchId {
 }
 
 fn add_link(network: &mut Network, branch: BranchId, field: FieldId, coil: &Coil, angle: f64) {
-    network.add_link(Link { branch, field, turns: coil.turns.clone(), angle });
+    network.add_link(Link { branch, field, turns: coil.turns.clone(), angle, coupling: Coupling::Mutual });
 }

@@ -6,6 +6,9 @@
 //! - [`load`]: what a rotor drives.
 //! - [`assembly`]: a network with its machines, and where they settle when switched on.
 //! - [`steady`]: the settled unit and its derivatives.
+//! - [`commutator`]: series commutator motors: field coils on iron, an armature ring between brushes.
+//! - [`commutator_plate`]: median values of a universal motor that reproduce its plate.
+//! - [`conversion`]: fields and torque of any machine, as the run-up and the derivatives need them.
 //! - [`heat`]: temperatures over time, and what switches at which of them.
 //! - [`copper`]: resistance against temperature and wire size.
 //! - [`scheme`]: ways of starting, and the proportions of motors.
@@ -15,6 +18,9 @@
 
 pub mod assembly;
 pub mod coil_group;
+pub mod commutator;
+pub mod commutator_plate;
+pub mod conversion;
 pub mod copper;
 pub mod heat;
 pub mod load;
@@ -26,5 +32,7 @@ pub mod transformer;
 
 pub use assembly::{Assembly, Machine, Motion, Start};
 pub use coil_group::{Coil, Core, Rotor, RotorField};
+pub use commutator::{ArmaturePath, Commutator};
+pub use conversion::Conversion;
 pub use load::{Load, LoadLaw};
 pub use steady::Steady;

@@ -8,6 +8,7 @@
 
 use crate::assembly::{Assembly, Machine, Start};
 use crate::coil_group::{Coil, Rotor, add_around_rotor};
+use crate::conversion::Conversion;
 use crate::load::{Load, LoadLaw};
 use crate::scheme::Proportions;
 pub use crate::scheme::Scheme;
@@ -369,14 +370,16 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
     let (coil_branches, field) = add_around_rotor(&mut network, &coils);
     let synchronous_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles);
     let machine = Machine {
-        field,
-        coils: coil_branches,
-        rotor: Rotor {
-            magnetising: constant(medians.magnetising_ohms),
-            resistance: constant(medians.rotor_ohms),
-            leakage: constant(medians.rotor_leakage_ohms),
+        conversion: Conversion::Induction {
+            field,
+            rotor: Rotor {
+                magnetising: constant(medians.magnetising_ohms),
+                resistance: constant(medians.rotor_ohms),
+                leakage: constant(medians.rotor_leakage_ohms),
+            },
         },
-        synchronous_speed,
+        coils: coil_branches,
+        reference_speed: synchronous_speed,
         load: Load {
             torque: constant(0.0),
             law: LoadLaw::Square,

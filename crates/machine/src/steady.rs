@@ -4,8 +4,8 @@
 //! `d speed/d unknown = -(dr/dspeed)^-1 dr/dunknown` (implicit function theorem), all running machines together.
 
 use crate::assembly::{Assembly, Motion};
-use crate::coil_group::{FieldImpedance, Rotor};
-use circuit::{Probe, Quantity, Solution, SolveError, UnknownId};
+use crate::conversion::add_slopes;
+use circuit::{Probe, Solution, SolveError};
 use nalgebra::DMatrix;
 use num_complex::Complex64;
 
@@ -28,7 +28,7 @@ impl<'a> Steady<'a> {
         &self.solution
     }
 
-    /// Speed of a machine as a share of its synchronous speed.
+    /// Speed of a machine as a share of its reference speed: synchronous speed, or a commutator motor's rated speed.
     pub fn speed_ratio(&self, machine: usize) -> f64 {
         self.speed_ratios[machine]
     }
@@ -56,29 +56,28 @@ impl<'a> Steady<'a> {
     /// Electrical torque of a machine in newton metres, before friction.
     pub fn torque(&self, machine: usize) -> f64 {
         let values = &self.assembly.machines[machine];
-        let (forward, backward) = self.gap_powers(machine);
-        (forward - backward) / values.synchronous_speed
+        let drive = |field| self.solution.drive(field);
+        let terms = values.conversion.torque_terms(self.speed_ratios[machine]);
+        let watts: f64 = terms.iter().map(|term| term.weight * (drive(term.a).conj() * drive(term.b)).re).sum();
+        watts / values.reference_speed
     }
 
-    /// Power crossing the air gap with the forward and with the backward field, watts.
+    /// Power crossing the air gap with the forward and with the backward field, watts; of a commutator motor, what the
+    /// armature takes in against its speed voltage, and nothing.
     pub fn gap_powers(&self, machine: usize) -> (f64, f64) {
-        let values = &self.assembly.machines[machine];
-        let ratio = self.speed_ratios[machine];
-        let forward = self.solution.drive(values.field.forward).norm_sqr() * values.forward(ratio).value.re;
-        let backward = self.solution.drive(values.field.backward).norm_sqr() * values.backward(ratio).value.re;
-        (forward, backward)
+        let conversion = &self.assembly.machines[machine].conversion;
+        conversion.gap_powers(self.speed_ratios[machine], |field| self.solution.drive(field))
     }
 
-    /// Heat in the rotor, watts: slip times gap power, for each field.
+    /// Heat in the cage of an induction motor, or in shorted armature coils of a commutator motor, watts.
     pub fn rotor_loss(&self, machine: usize) -> f64 {
-        let (forward, backward) = self.gap_powers(machine);
-        let ratio = self.speed_ratios[machine];
-        (1.0 - ratio) * forward + (1.0 + ratio) * backward
+        let conversion = &self.assembly.machines[machine].conversion;
+        conversion.rotor_loss(self.speed_ratios[machine], |field| self.solution.drive(field))
     }
 
     /// Mechanical power converted, watts, before friction.
     pub fn converted_power(&self, machine: usize) -> f64 {
-        self.torque(machine) * self.speed_ratios[machine] * self.assembly.machines[machine].synchronous_speed
+        self.torque(machine) * self.speed_ratios[machine] * self.assembly.machines[machine].reference_speed
     }
 
     /// Derivatives of the real part of a probe by every unknown, speeds following.
@@ -163,13 +162,10 @@ impl<'a> Steady<'a> {
         let mut by_speed = vec![0.0; self.assembly.machines.len()];
         for (m, machine) in self.assembly.machines.iter().enumerate() {
             let ratio = self.speed_ratios[m];
-            for (field, impedance, by_ratio) in [
-                (machine.field.forward, machine.forward(ratio), -1.0),
-                (machine.field.backward, machine.backward(ratio), 1.0),
-            ] {
-                let slope = solution.field_impedance_slope(adjoint, field);
-                add_rotor_slopes(gradient, &machine.rotor, &impedance, slope);
-                by_speed[m] += by_ratio * (slope * impedance.by_slip).re;
+            for (index, term) in machine.conversion.fields(ratio).iter().enumerate() {
+                let slope = solution.field_impedance_slope(adjoint, term.field);
+                machine.conversion.add_field_slopes(index, ratio, slope, gradient);
+                by_speed[m] += (slope * term.by_ratio).re;
             }
         }
         by_speed
@@ -178,19 +174,19 @@ impl<'a> Steady<'a> {
     fn torque_gradient_at_speed(&self, m: usize) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
         let machine = &self.assembly.machines[m];
         let ratio = self.speed_ratios[m];
-        let (zf, zb) = (machine.forward(ratio), machine.backward(ratio));
-        let (ff, fb) = (self.solution.drive(machine.field.forward), self.solution.drive(machine.field.backward));
-        let per_watt = 1.0 / machine.synchronous_speed;
-        let probe = Probe::drives(vec![
-            (machine.field.forward, ff.conj() * (2.0 * zf.value.re * per_watt)),
-            (machine.field.backward, fb.conj() * (-2.0 * zb.value.re * per_watt)),
-        ]);
-        let (mut gradient, mut by_speed) = self.gradient_at_speed(&probe)?;
-        for (impedance, weight, by_ratio) in
-            [(zf, ff.norm_sqr() * per_watt, -1.0), (zb, -fb.norm_sqr() * per_watt, 1.0)]
-        {
-            add_rotor_slopes(&mut gradient, &machine.rotor, &impedance, Complex64::from(weight));
-            by_speed[m] += by_ratio * weight * impedance.by_slip.re;
+        let per_watt = 1.0 / machine.reference_speed;
+        let terms = machine.conversion.torque_terms(ratio);
+        // d Re(conj(a) b) = Re(conj(b) da + conj(a) db)
+        let weights = terms.iter().flat_map(|term| {
+            let (a, b) = (self.solution.drive(term.a), self.solution.drive(term.b));
+            let factor = term.weight * per_watt;
+            [(term.a, b.conj() * factor), (term.b, a.conj() * factor)]
+        });
+        let (mut gradient, mut by_speed) = self.gradient_at_speed(&Probe::drives(weights.collect()))?;
+        for (index, term) in terms.iter().enumerate() {
+            let product = (self.solution.drive(term.a).conj() * self.solution.drive(term.b)).re * per_watt;
+            machine.conversion.add_torque_slopes(index, ratio, product, &mut gradient);
+            by_speed[m] += term.by_ratio * product;
         }
         Ok((gradient, by_speed))
     }
@@ -227,16 +223,4 @@ impl<'a> Steady<'a> {
         self.speed_gradients = gradients;
         Ok(())
     }
-}
-
-fn add_slopes(gradient: &mut [f64], quantity: &Quantity, derivative: f64) {
-    for &(UnknownId(unknown), slope) in quantity.slopes() {
-        gradient[unknown] += derivative * slope;
-    }
-}
-
-fn add_rotor_slopes(gradient: &mut [f64], rotor: &Rotor, impedance: &FieldImpedance, weight: Complex64) {
-    add_slopes(gradient, &rotor.magnetising, (weight * impedance.by_magnetising).re);
-    add_slopes(gradient, &rotor.resistance, (weight * impedance.by_resistance).re);
-    add_slopes(gradient, &rotor.leakage, (weight * impedance.by_leakage).re);
 }

@@ -9,8 +9,9 @@ use circuit::{Branch, BranchId, Complex64, Factored, NetId, Network, Probe, Quan
 use common::fan_motor::{FanMotor, LINE, Supply, unit};
 use common::{branch, driven};
 use machine::coil_group::{add_around_rotor, add_on_core};
+use machine::commutator::{add_commutator, shorted_coil};
 use machine::nameplate::{Medians, Nameplate, Scheme};
-use machine::{Assembly, Coil, Load, LoadLaw, Machine, Motion, Rotor, Start, Steady};
+use machine::{ArmaturePath, Assembly, Coil, Conversion, Load, LoadLaw, Machine, Motion, Rotor, Start, Steady};
 use std::f64::consts::PI;
 
 const PLATE: Nameplate = Nameplate {
@@ -117,8 +118,15 @@ fn volts_on_a_meter(name: &str, plus: NetId, minus: NetId, meter_ohms: f64) -> R
             let mut fields = vec![Complex64::ZERO; network.field_count()];
             for (m, machine) in assembly.machines.iter().enumerate() {
                 let ratio = steady.speed_ratio(m);
-                fields[machine.field.forward.0] = machine.rotor.field_impedance(1.0 - ratio).value;
-                fields[machine.field.backward.0] = machine.rotor.field_impedance(1.0 + ratio).value;
+                match &machine.conversion {
+                    Conversion::Induction { field, rotor } => {
+                        fields[field.forward.0] = rotor.field_impedance(1.0 - ratio).value;
+                        fields[field.backward.0] = rotor.field_impedance(1.0 + ratio).value;
+                    }
+                    Conversion::Commutator(commutator) => {
+                        fields[commutator.excitation.0] = (ratio * commutator.speed_ohms.value()).into();
+                    }
+                }
             }
             for core in &assembly.cores {
                 fields[core.field.0] = Complex64::new(0.0, core.magnetising.value());
@@ -356,10 +364,12 @@ fn a_motor_on_an_autotransformer() {
         ];
         let (coils, field) = add_around_rotor(&mut network, &coils);
         let machine = Machine {
-            field,
+            conversion: Conversion::Induction {
+                field,
+                rotor: Rotor { magnetising: 190.0.into(), resistance: quantity(6, 10.0), leakage: 14.0.into() },
+            },
             coils,
-            rotor: Rotor { magnetising: 190.0.into(), resistance: quantity(6, 10.0), leakage: 14.0.into() },
-            synchronous_speed: 60.0 * PI,
+            reference_speed: 60.0 * PI,
             load: Load {
                 law: LoadLaw::Square,
                 torque: quantity(5, 0.5),
@@ -386,4 +396,112 @@ fn a_motor_on_an_autotransformer() {
     };
     let gradients = plan.check();
     assert_all_matter(&plan, &gradients, &[]);
+}
+
+/// A commutator motor with shorted field turns and a shorted armature coil, on a soft supply; `reversed` turns it backward.
+fn commutator_plan(reversed: bool, friction: f64, motion: Motion) -> Plan {
+    let names = [
+        "volts",
+        "source",
+        "field ohms",
+        "field leakage",
+        "shorted share",
+        "magnetising",
+        "path ohms",
+        "path reactance",
+        "path share",
+        "other path ohms",
+        "speed volts",
+        "shorted coil",
+        "loop ohms",
+        "fan torque",
+        "friction",
+    ];
+    let (line, middle) = (NetId(1), NetId(2));
+    let build = move |deviations: &[f64]| {
+        let quantity = |index: usize, median: f64| Quantity::log_unknown(median, UnknownId(index), deviations[index]);
+        let mut network = Network::new(60.0, 3);
+        network.add_branch(Branch {
+            source: quantity(0, 120.0),
+            resistance: quantity(1, 0.4),
+            ..branch(0, line.0, Complex64::ZERO, 0.0)
+        });
+        let (from, to) = if reversed { (middle, line) } else { (line, middle) };
+        let shorted = quantity(4, 0.1);
+        let left = &(&shorted * -1.0) + 1.0;
+        let winding = |from, to, turns: &Quantity, ohms: Quantity| Coil {
+            from,
+            to,
+            turns: turns.clone(),
+            angle: 0.0,
+            resistance: ohms,
+            leakage: &quantity(3, 0.4) * &(turns * turns),
+        };
+        let (magnetising, speed_ohms) = (quantity(5, 3.5), quantity(10, 12.0));
+        let loop_ohms = quantity(12, 0.5);
+        let (turns, shorted_ohms) = shorted_coil(&speed_ohms, &magnetising, 24.0, 0.4, &loop_ohms);
+        let coils = [
+            winding(from, to, &left, &quantity(2, 1.5) * &left),
+            winding(line, line, &shorted, &quantity(2, 1.5) * &shorted),
+            winding(line, line, &turns, loop_ohms),
+        ];
+        let path = |share: Quantity, ohms: Quantity| ArmaturePath {
+            from: middle,
+            to: NetId::REFERENCE,
+            share,
+            resistance: ohms,
+            reactance: quantity(7, 6.0),
+        };
+        let paths = [path(quantity(8, 0.95), quantity(6, 4.0)), path(1.0.into(), quantity(9, 4.4))];
+        let shorted_ohms = &shorted_ohms * &quantity(11, 1.0);
+        let (coils, core, commutator) =
+            add_commutator(&mut network, &coils, magnetising, &paths, (speed_ohms, shorted_ohms));
+        let machine = Machine {
+            conversion: Conversion::Commutator(commutator),
+            coils,
+            reference_speed: 1000.0,
+            load: Load {
+                torque: quantity(13, 0.4),
+                law: LoadLaw::Square,
+                reference_ratio: 1.0,
+                friction_torque: quantity(14, friction),
+            },
+            start: Start::Rest,
+        };
+        Assembly { network, machines: vec![machine], cores: vec![core], unknown_count: names.len() }
+    };
+    Plan {
+        build: Box::new(build),
+        unknowns: names.map(String::from).to_vec(),
+        motions: vec![motion],
+        readings: vec![
+            amps("line amps", BranchId(0)),
+            watts("source watts", BranchId(0)),
+            volts("field volts", line, middle),
+            volts("armature volts", middle, NetId::REFERENCE),
+            volts_in_phase("armature volts in phase", middle, NetId::REFERENCE),
+            volts_on_a_meter("armature volts on a poor meter", middle, NetId::REFERENCE, 200.0),
+            watts("path watts", BranchId(4)),
+            amps("other path amps", BranchId(5)),
+            speed(0),
+            torque(0),
+        ],
+    }
+}
+
+#[test]
+fn a_commutator_motor_either_way_round() {
+    for reversed in [false, true] {
+        let plan = commutator_plan(reversed, 0.03, Motion::Running);
+        let gradients = plan.check();
+        assert_all_matter(&plan, &gradients, &[]);
+    }
+}
+
+#[test]
+fn a_commutator_motor_that_its_friction_holds() {
+    let plan = commutator_plan(false, 5.0, Motion::AtRest);
+    let gradients = plan.check();
+    // At rest its shorted coil is a transformer winding only.
+    assert_all_matter(&plan, &gradients, &["fan torque", "friction", "shorted coil"]);
 }

@@ -12,7 +12,7 @@ use common::{assert_near, branch, coil, driven, no_load, rotor};
 use machine::coil_group::add_around_rotor;
 use machine::nameplate::NameplateError;
 use machine::three_phase::{ThreePhaseError, ThreePhaseMedians, ThreePhasePlate};
-use machine::{Assembly, Coil, Load, LoadLaw, Machine, Motion, Start, Steady};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Motion, Start, Steady};
 use proptest::prelude::*;
 use serde_json::Value;
 use std::f64::consts::PI;
@@ -73,10 +73,9 @@ fn assembly(feeds: [Feed; 3], joined: Joined, slip: f64, extra: &[Branch]) -> (A
         leakage: share * at("x2"),
     };
     let machine = Machine {
-        field,
+        conversion: Conversion::Induction { field, rotor: rotor(&cage) },
         coils: coils.clone(),
-        rotor: rotor(&cage),
-        synchronous_speed: 4.0 * PI * hertz / at("poles"),
+        reference_speed: 4.0 * PI * hertz / at("poles"),
         load: no_load(),
         start: driven(1.0 - slip),
     };
@@ -180,7 +179,7 @@ fn unbalanced_volts_make_six_to_ten_times_the_unbalance_in_the_current() {
 }
 
 fn steady_field(assembly: &Assembly) -> circuit::FieldId {
-    assembly.machines[0].field.backward
+    common::rotor_field(&assembly.machines[0]).backward
 }
 
 #[test]
@@ -253,7 +252,8 @@ fn run_from_rest(plate: &ThreePhasePlate, medians: &ThreePhaseMedians) -> [f64; 
         friction_torque: medians.friction_torque.into(),
     };
     let synchronous_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles);
-    let machine = Machine { field, coils, rotor: rotor(&cage), synchronous_speed, load, start: Start::Rest };
+    let conversion = Conversion::Induction { field, rotor: rotor(&cage) };
+    let machine = Machine { conversion, coils, reference_speed: synchronous_speed, load, start: Start::Rest };
     let assembly = Assembly { network, machines: vec![machine], cores: Vec::new(), unknown_count: 0 };
     with_settled(&assembly, |steady| {
         assert!(steady.settled() && steady.motion(0) == Motion::Running, "{plate:?}");

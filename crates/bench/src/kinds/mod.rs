@@ -1,5 +1,6 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
+mod armature;
 mod capacitor;
 mod capacitor_run_motor;
 pub mod catalogue;
@@ -35,8 +36,11 @@ mod thermostat;
 mod three_phase_motor;
 mod three_phase_plate;
 mod three_phase_supply;
+mod timer_motor;
 mod transformer;
 mod two_leg_supply;
+mod universal_motor;
+mod universal_plate;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
@@ -69,8 +73,11 @@ pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
 pub use three_phase_motor::ThreePhaseMotor;
 pub use three_phase_supply::ThreePhaseSupply;
+pub use timer_motor::TimerMotor;
 pub use transformer::Transformer;
 pub use two_leg_supply::TwoLegSupply;
+pub use universal_motor::UniversalMotor;
+pub use universal_plate::UniversalPlate;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
@@ -156,6 +163,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Whether a person can put it in its positions, as a switch, so that a check may ask for one of them.
+    fn is_set_by_hand(&self) -> bool {
+        false
+    }
+
     /// Values that are not known exactly.
     fn unknowns(&self) -> Vec<UnknownSpec> {
         Vec::new()
@@ -222,7 +234,8 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
-    /// Synchronous speed in rpm at a frequency, if it is a motor.
+    /// Speed in rpm that speed ratios refer to, if it is a motor: synchronous speed at a frequency, or the plate's speed of
+    /// a commutator motor.
     fn synchronous_rpm(&self, _hertz: f64) -> Option<f64> {
         None
     }
@@ -246,6 +259,10 @@ pub enum PartEntry {
     CapacitorRunMotor(CapacitorRunMotor),
     /// Induction motor with shading coils.
     ShadedPoleMotor(ShadedPoleMotor),
+    /// Series commutator motor.
+    UniversalMotor(UniversalMotor),
+    /// Small synchronous motor of a timer.
+    TimerMotor(TimerMotor),
     /// Induction motor with start winding and centrifugal switch.
     SplitPhaseMotor(SplitPhaseMotor),
     /// Induction motor with two equal windings that share a capacitor.
@@ -291,7 +308,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 28] = [
+pub const KIND_NAMES: [&str; 30] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -299,6 +316,8 @@ pub const KIND_NAMES: [&str; 28] = [
     "switch",
     "capacitor-run-motor",
     "shaded-pole-motor",
+    "universal-motor",
+    "timer-motor",
     "split-phase-motor",
     "reversible-motor",
     "compressor",
@@ -344,6 +363,8 @@ impl PartEntry {
             "switch" => boxed::<Switch>(value),
             "capacitor-run-motor" => boxed::<CapacitorRunMotor>(value),
             "shaded-pole-motor" => boxed::<ShadedPoleMotor>(value),
+            "universal-motor" => boxed::<UniversalMotor>(value),
+            "timer-motor" => boxed::<TimerMotor>(value),
             "split-phase-motor" => boxed::<SplitPhaseMotor>(value),
             "reversible-motor" => boxed::<ReversibleMotor>(value),
             "compressor" => boxed::<Compressor>(value),

@@ -81,6 +81,10 @@ impl Kind for Switch {
         self.positions.keys().cloned().collect()
     }
 
+    fn is_set_by_hand(&self) -> bool {
+        true
+    }
+
     fn ordinary_position(&self) -> Option<String> {
         let off = self.positions.keys().find(|name| name.as_str() == "off");
         off.or_else(|| self.positions.keys().next()).cloned()

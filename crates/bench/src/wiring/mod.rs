@@ -5,17 +5,19 @@
 //! high in resistance is a branch; a broken one is nothing. So 10 milliohm wires and 10 megohm meters never meet in one
 //! matrix, and the current in any sound conductor is still found, from Kirchhoff's law inside its net.
 
+mod commutator;
 mod conditions;
 mod part;
 mod wired;
 
+pub use commutator::PlannedCommutator;
 pub use conditions::Conditions;
 
 use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
 use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId};
-use machine::{Assembly, Coil, Core, Load, Machine, Rotor, Start, coil_group};
+use machine::{Assembly, Coil, Conversion, Core, Load, Machine, Rotor, Start, coil_group};
 use std::borrow::Cow;
 use std::f64::consts::PI;
 
@@ -143,6 +145,7 @@ pub struct Wiring<'u> {
     joins: Vec<Join>,
     branches: Vec<PlannedBranch>,
     motors: Vec<(usize, PlannedMotor)>,
+    commutators: Vec<(usize, PlannedCommutator)>,
     cores: Vec<(usize, PlannedCore)>,
 }
 
@@ -199,6 +202,7 @@ pub fn wire_up(
         joins: Vec::new(),
         branches: Vec::new(),
         motors: Vec::new(),
+        commutators: Vec::new(),
         cores: Vec::new(),
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
@@ -321,8 +325,15 @@ impl Wiring<'_> {
             machine_of_part[part] = Some(machines.len());
             machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
         }
-        let cores =
+        let mut cores: Vec<Core> =
             self.cores.into_iter().map(|core| add_core(&mut network, &mut elements, &net_of_node, core)).collect();
+        for motor in self.commutators {
+            machine_of_part[motor.0] = Some(machines.len());
+            let (machine, core) =
+                commutator::add_commutator_motor(&mut network, &mut elements, &net_of_node, self.setup, motor);
+            machines.push(machine);
+            cores.push(core);
+        }
         if self.setup.energised {
             let hot = net_of_node[hot.0];
             let unknown = stray_unknown(self.unit);
@@ -344,15 +355,24 @@ fn add_motor(
     let coils = coils_between_nets(&motor.coils, net_of_node);
     let (branches, field) = coil_group::add_around_rotor(network, &coils);
     name_coils(elements, part, motor.coils, &branches);
-    let start = if setup.held.contains(&part) {
+    Machine {
+        conversion: Conversion::Induction { field, rotor: motor.rotor },
+        coils: branches,
+        reference_speed: 4.0 * PI * network.hertz() / f64::from(motor.poles),
+        load: motor.load,
+        start: start_of(setup, part),
+    }
+}
+
+/// How a part's rotor begins in a setup.
+fn start_of(setup: &Setup, part: usize) -> Start {
+    if setup.held.contains(&part) {
         Start::Held
     } else if setup.pushed.contains(&part) {
         Start::Pushed
     } else {
         Start::Rest
-    };
-    let synchronous_speed = 4.0 * PI * network.hertz() / f64::from(motor.poles);
-    Machine { field, coils: branches, rotor: motor.rotor, synchronous_speed, load: motor.load, start }
+    }
 }
 
 fn add_core(

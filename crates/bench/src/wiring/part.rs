@@ -1,6 +1,8 @@
 //! What a part may do while the unit is laid out: name its nodes, ask for its values and faults, add what it is made of.
 
-use super::{Join, Node, Owner, PartWiring, PlannedBranch, PlannedCore, PlannedMotor, REFERENCE, part_side};
+use super::{
+    Join, Node, Owner, PartWiring, PlannedBranch, PlannedCommutator, PlannedCore, PlannedMotor, REFERENCE, part_side,
+};
 use crate::fault::Place;
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
@@ -184,6 +186,11 @@ impl PartWiring<'_, '_> {
     /// A motor.
     pub fn motor(&mut self, motor: PlannedMotor) {
         self.wiring.motors.push((self.part, motor));
+    }
+
+    /// A motor with commutator.
+    pub fn commutator_motor(&mut self, motor: PlannedCommutator) {
+        self.wiring.commutators.push((self.part, motor));
     }
 
     /// Coils on an iron core.

@@ -430,6 +430,79 @@ supply = "off"
 lifted = ["M1.u", "M1.v", "M1.w"]
 "#;
 
+/// A floor polisher: a universal motor with two field coils and a slow tap; a timer.
+pub const POLISHER: &str = r#"
+wires = [
+  { from = "cord.hot", to = "selector.line" },
+  { from = "selector.high", to = "M1.high" },
+  { from = "selector.low", to = "M1.low" },
+  { from = "selector.high", to = "W1.a" },
+  { from = "M1.field-1-a", to = "M1.brush-2", label = "field to brush" },
+  { from = "M1.brush-1", to = "M1.field-2-b" },
+  { from = "M1.field-2-a", to = "cord.neutral", label = "return" },
+  { from = "W1.b", to = "cord.neutral" },
+  { from = "cord.earth", to = "frame", label = "earth" },
+]
+
+[unit]
+name = "Polisher"
+
+[parts.supply]
+kind = "supply"
+volts = 230
+hertz = 50
+
+[parts.cord]
+kind = "cord"
+square_millimetres = 1.0
+metres = 4
+
+[parts.selector]
+kind = "switch"
+positions.off = []
+positions.low = [["line", "low"]]
+positions.high = [["line", "high"]]
+
+[parts.M1]
+kind = "universal-motor"
+plate = { volts = 230, hertz = 50, amps = 3.4, watts = 700, rpm = 11000 }
+taps = ["high", "low"]
+field_coils = 2
+bars = 22
+
+[parts.W1]
+kind = "timer-motor"
+volts = 230
+hertz = 50
+
+[setups.high]
+supply = "on"
+positions = { selector = "high" }
+
+[setups.low]
+supply = "on"
+positions = { selector = "low" }
+
+[setups.held]
+supply = "on"
+positions = { selector = "high" }
+held = ["M1"]
+
+[setups.unplugged]
+supply = "off"
+lifted = ["W1.a"]
+
+[setups.lowest]
+supply = "off"
+lifted = ["W1.a"]
+positions = { M1 = "lowest-ohms" }
+
+[setups.highest]
+supply = "off"
+lifted = ["W1.a"]
+positions = { M1 = "highest-ohms" }
+"#;
+
 /// Reads a job that has nothing wrong with it.
 pub fn job(text: &str) -> Job {
     let job = bench::job::read("job.toml", text).unwrap_or_else(|problems| panic!("{problems}"));

@@ -4,7 +4,7 @@
 // Every test file compiles this module for itself and uses its own part of it.
 #![allow(dead_code)]
 
-use circuit::{Branch, BranchId, Complex64, FieldId, Link, NetId, Network, Quantity, UnknownId};
+use circuit::{Branch, BranchId, Complex64, Coupling, FieldId, Link, NetId, Network, Quantity, UnknownId};
 use proptest::prelude::*;
 
 /// The usual settings, but a failing case is only printed: it goes into a test of its own, not into a file of seeds.
@@ -37,6 +37,7 @@ pub struct WindingPlan {
     pub rotor: usize,
     pub turns: f64,
     pub angle: f64,
+    pub coupling: Coupling,
 }
 
 /// A whole network; rotor `r` owns the field impedances `2 r` (forward) and `2 r + 1` (backward).
@@ -71,9 +72,16 @@ pub fn network(net_count: usize, branches: &[Branch]) -> Network {
 }
 
 /// Links a branch to a forward field and, with the opposite angle, to the backward field after it.
-pub fn link_to_rotor(network: &mut Network, branch: BranchId, forward: FieldId, turns: &Quantity, angle: f64) {
+pub fn link_to_rotor(
+    network: &mut Network,
+    branch: BranchId,
+    forward: FieldId,
+    turns: &Quantity,
+    angle: f64,
+    coupling: Coupling,
+) {
     for (field, angle) in [(forward, angle), (FieldId(forward.0 + 1), -angle)] {
-        network.add_link(Link { branch, field, turns: turns.clone(), angle });
+        network.add_link(Link { branch, field, turns: turns.clone(), angle, coupling });
     }
 }
 
@@ -107,7 +115,14 @@ impl Plan {
         }
         for (index, plan) in self.windings.iter().enumerate() {
             let turns = value(plan.turns, 3 * self.branches.len() + index);
-            link_to_rotor(&mut network, BranchId(plan.branch), FieldId(2 * plan.rotor), &turns, plan.angle);
+            link_to_rotor(
+                &mut network,
+                BranchId(plan.branch),
+                FieldId(2 * plan.rotor),
+                &turns,
+                plan.angle,
+                plan.coupling,
+            );
         }
         network
     }
@@ -178,6 +193,23 @@ pub fn plans(rotor_limit: usize) -> impl Strategy<Value = Plan> {
     })
 }
 
+/// As [`plans`], and as many in which some windings only drive their fields and others only feel them.
+pub fn plans_of_any_coupling(rotor_limit: usize) -> impl Strategy<Value = Plan> {
+    let couplings = prop::collection::vec(0usize..3, 4 * rotor_limit);
+    (plans(rotor_limit), any::<bool>(), couplings).prop_map(|(mut plan, one_way, couplings)| {
+        if one_way {
+            for (winding, kind) in plan.windings.iter_mut().zip(couplings) {
+                winding.coupling = [Coupling::Mutual, Coupling::Drives, Coupling::Feels][kind];
+            }
+            // A voltage that feeds its own current could come near to self-excitation; small ones do not.
+            for impedance in &mut plan.field_impedances {
+                *impedance *= 0.02;
+            }
+        }
+        plan
+    })
+}
+
 type RawRotor = (Vec<(prop::sample::Index, f64, f64)>, Complex64, Complex64);
 
 fn assemble_plan(net_count: usize, tree: &[RawBranch], extra: &[RawBranch], rotors: &[RawRotor]) -> Plan {
@@ -206,7 +238,8 @@ fn assemble_plan(net_count: usize, tree: &[RawBranch], extra: &[RawBranch], roto
             if plan.windings.iter().any(|winding| winding.branch == branch && winding.rotor == rotor) {
                 continue;
             }
-            plan.windings.push(WindingPlan { branch, rotor, turns: *turns, angle: *angle });
+            let coupling = Coupling::Mutual;
+            plan.windings.push(WindingPlan { branch, rotor, turns: *turns, angle: *angle, coupling });
         }
         plan.field_impedances.extend([*forward, *backward]);
     }

@@ -32,8 +32,8 @@ pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
     };
     add(Setup::unplugged("unplugged"), 0.0, Scope::Everywhere, None);
     for (part, entry) in unit.parts().iter().enumerate() {
-        // A thermostat or cutout cannot be told to open; a switch can.
-        if entry.kind.name() == "switch" {
+        // A thermostat or cutout cannot be told to open; a switch can, and a shaft can be turned.
+        if entry.kind.is_set_by_hand() {
             let ordinary = entry.kind.ordinary_position();
             for position in entry.kind.positions().into_iter().filter(|position| Some(position) != ordinary.as_ref()) {
                 let mut setup = Setup::unplugged(format!("unplugged, {} at {position}", entry.name));

@@ -14,6 +14,8 @@ pub const BENCH_GRINDER: &str = include_str!("../../../../demos/bench-grinder.to
 pub const WORKSHOP_COMPRESSOR: &str = include_str!("../../../../demos/workshop-compressor.toml");
 pub const TWO_LEG_CABINET: &str = include_str!("../../../../demos/two-leg-cabinet.toml");
 pub const EXTRACTOR: &str = include_str!("../../../../demos/extractor.toml");
+pub const POLISHER: &str = include_str!("../../../../demos/polisher.toml");
+pub const HEAT_SEALER: &str = include_str!("../../../../demos/heat-sealer.toml");
 
 pub const DEMOS: &[(&str, &str)] = &[
     ("air-curtain", AIR_CURTAIN),
@@ -24,6 +26,8 @@ pub const DEMOS: &[(&str, &str)] = &[
     ("workshop-compressor", WORKSHOP_COMPRESSOR),
     ("two-leg-cabinet", TWO_LEG_CABINET),
     ("extractor", EXTRACTOR),
+    ("polisher", POLISHER),
+    ("heat-sealer", HEAT_SEALER),
 ];
 
 pub fn job(text: &str) -> Job {

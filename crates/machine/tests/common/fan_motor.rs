@@ -5,7 +5,7 @@ use super::textbook::{Cage, Loop, Wound};
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity, UnknownId};
 use machine::coil_group::add_around_rotor;
 use machine::nameplate::{Medians, Nameplate, Scheme};
-use machine::{Assembly, Coil, Load, LoadLaw, Machine, Rotor, Start};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Rotor, Start};
 use std::f64::consts::PI;
 
 /// A motor of a given plate and the way it is connected.
@@ -206,14 +206,16 @@ fn add(network: &mut Network, motor: &FanMotor, index: usize, unknowns: &mut Unk
     });
     let (branches, field) = add_around_rotor(network, &coils);
     let machine = Machine {
-        field,
-        coils: branches.clone(),
-        rotor: Rotor {
-            magnetising: quantity(values.magnetising_ohms, "magnetising"),
-            resistance: quantity(values.rotor_ohms, "rotor resistance"),
-            leakage: quantity(values.rotor_leakage_ohms, "rotor leakage"),
+        conversion: Conversion::Induction {
+            field,
+            rotor: Rotor {
+                magnetising: quantity(values.magnetising_ohms, "magnetising"),
+                resistance: quantity(values.rotor_ohms, "rotor resistance"),
+                leakage: quantity(values.rotor_leakage_ohms, "rotor leakage"),
+            },
         },
-        synchronous_speed: motor.synchronous_speed(hertz),
+        coils: branches.clone(),
+        reference_speed: motor.synchronous_speed(hertz),
         load: Load {
             torque: quantity(values.load_torque, "load torque"),
             law: motor.law,

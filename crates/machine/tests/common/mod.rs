@@ -9,7 +9,7 @@ pub mod textbook;
 
 use circuit::{Branch, BranchId, Complex64, NetId, Network, Quantity};
 use machine::coil_group::add_around_rotor;
-use machine::{Assembly, Coil, Load, LoadLaw, Machine, Rotor, Start};
+use machine::{Assembly, Coil, Conversion, Load, LoadLaw, Machine, Rotor, RotorField, Start};
 use std::f64::consts::PI;
 use textbook::{Cage, Loop, Wound};
 
@@ -73,6 +73,14 @@ pub fn no_load() -> Load {
     }
 }
 
+/// The fields of an induction motor.
+pub fn rotor_field(machine: &Machine) -> RotorField {
+    match &machine.conversion {
+        Conversion::Induction { field, .. } => *field,
+        Conversion::Commutator(_) => panic!("no induction motor"),
+    }
+}
+
 /// Kept at a share of synchronous speed, to the millionth that [`Start::Driven`] can express.
 pub fn driven(ratio: f64) -> Start {
     Start::Driven((ratio * 1e6).round() as i32)
@@ -129,10 +137,9 @@ impl Motor {
             .collect();
         let (coils, field) = add_around_rotor(&mut network, &coils);
         let machine = Machine {
-            field,
+            conversion: Conversion::Induction { field, rotor: rotor(&self.cage) },
             coils,
-            rotor: rotor(&self.cage),
-            synchronous_speed: self.synchronous_speed(),
+            reference_speed: self.synchronous_speed(),
             load: no_load(),
             start,
         };
@@ -150,7 +157,7 @@ impl Motor {
         let solution = steady.solution();
         let currents: Vec<Complex64> = sources.iter().map(|&source| solution.current(source)).collect();
         let (forward_power, backward_power) = steady.gap_powers(0);
-        let field = assembly.machines[0].field;
+        let field = rotor_field(&assembly.machines[0]);
         Point {
             input: volts.iter().zip(&currents).map(|(volts, current)| volts * current.conj()).sum(),
             copper_loss: self.copper_loss(&currents),

@@ -88,7 +88,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 28] = [
+pub(super) const WORDS: [KindWords; 30] = [
     (
         "supply",
         "Supply",
@@ -235,6 +235,38 @@ pub(super) const WORDS: [KindWords; 28] = [
         "Small induction motor without a capacitor.",
         Group::Motors,
         SHADED_POLE_MOTOR,
+    ),
+    (
+        "universal-motor",
+        "Universal motor",
+        "Series motor with brushes and commutator; wire its field and its brushes in series.",
+        Group::Motors,
+        &[
+            ("plate.volts", "Plate volts", "V", "230"),
+            ("plate.hertz", "Plate frequency, if just one", "Hz", "50"),
+            ("plate.amps", "Full-load current on the fastest tap", "A", "3.4"),
+            ("plate.watts", "Input watts on the fastest tap", "W", "700"),
+            ("plate.rpm", "Full-load speed of the shaft on the fastest tap", "rpm", "11k"),
+            ("plate.field_ohms", "Ohms of the field, cold, if published", "ohm", "4.6"),
+            ("plate.armature_ohms", "Ohms between the brushes, cold, if published", "ohm", "9.3"),
+            ("field_coils", "Field coils with leads of their own", "", "1"),
+            ("taps", "Field taps, fastest first", "", "high, low"),
+            ("bars", "Bars of the commutator, counted", "", "24"),
+            MAKE,
+        ],
+    ),
+    (
+        "timer-motor",
+        "Timer motor",
+        "Small synchronous motor that turns the cams of a timer; its contacts are a switch.",
+        Group::Motors,
+        &[
+            ("volts", "Rated volts", "V", "230"),
+            ("hertz", "Rated frequency, if just one", "Hz", "50"),
+            ("watts", "Rated watts", "W", "3"),
+            ("ohms", "Ohms of the coil, cold, if published", "ohm", "2.2k"),
+            MAKE,
+        ],
     ),
     (
         "split-phase-motor",
