@@ -221,7 +221,7 @@ def difference(stored, fresh, place="file"):
         same = abs(stored - fresh) <= TOLERANCE * max(abs(stored), abs(fresh))
         return None if same else f"{place}: stored {stored}, computed {fresh}"
     else:
-        return None if stored is None and fresh is None else f"{place}: stored and computed have different shapes"
+        return None if stored == fresh else f"{place}: stored {stored}, computed {fresh}"
     return next((found for found in (difference(*part) for part in parts) if found), None)
 
 

@@ -224,7 +224,7 @@ fn position_of_a_part_that_has_none() {
         r#"{ S = "on" }"#,
         r#"{ S = "on", ^C1 = "on" }"#,
         "'C1' has no positions",
-        "a switch, thermostat or cutout",
+        "a switch, thermostat, cutout or universal motor",
         "",
     );
 }

@@ -65,7 +65,7 @@ impl SetupReader<'_, '_> {
         let known = self.unit.parts()[index].kind.positions();
         if known.is_empty() {
             let problem = self.problems.error(part.span(), format!("'{}' has no positions", part.get_ref()));
-            problem.expected("a switch, thermostat or cutout");
+            problem.expected("a switch, thermostat, cutout or universal motor");
             return None;
         }
         if !known.contains(position.get_ref()) {
