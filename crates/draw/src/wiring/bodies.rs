@@ -87,7 +87,7 @@ impl Pen<'_> {
             Form::Capacitor => Symbol::Capacitor,
             Form::Coil => Symbol::Coil,
             Form::Lamp => Symbol::Lamp,
-            Form::Fuse => Symbol::Fuse,
+            Form::Fuse { .. } => Symbol::Fuse,
             Form::Contact { .. } => Symbol::Contact { closed: self.joints.joined(ends[0], ends[1]) },
             _ => Symbol::Resistor,
         };
@@ -100,7 +100,7 @@ impl Pen<'_> {
         self.lead(canvas, a, from);
         self.lead(canvas, b, to);
         self.element(canvas, body.part, ends, symbol, from, to);
-        let is_hot = matches!(body.form, Form::Fuse | Form::Contact { thermal: true });
+        let is_hot = matches!(body.form, Form::Fuse { thermal: true } | Form::Contact { thermal: true });
         if is_hot && a.left != b.left {
             symbols::thermal(canvas, at((from.x + to.x) / 2.0, from.y));
         }

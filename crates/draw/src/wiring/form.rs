@@ -25,7 +25,10 @@ pub(super) enum Form {
         thermal: bool,
     },
     /// Fuse.
-    Fuse,
+    Fuse {
+        /// Heat blows it, rather than its own current.
+        thermal: bool,
+    },
     /// Contacts in rows, as in the contact table.
     Switch,
     /// Joint of several wires.
@@ -42,7 +45,10 @@ pub(super) enum Form {
 impl Form {
     /// Whether both ends may stand on one side.
     pub(super) fn may_fold(self) -> bool {
-        matches!(self, Form::Resistor | Form::Capacitor | Form::Coil | Form::Lamp | Form::Fuse | Form::Contact { .. })
+        matches!(
+            self,
+            Form::Resistor | Form::Capacitor | Form::Coil | Form::Lamp | Form::Fuse { .. } | Form::Contact { .. }
+        )
     }
 }
 
@@ -144,7 +150,8 @@ fn form_of(kind: &str, terminals: &[TerminalId], paths: &[Path]) -> Form {
         "run-capacitor" | "start-capacitor" => Form::Capacitor,
         "indicator-lamp" => Form::Lamp,
         "thermal-cutout" | "manual-reset-cutout" | "thermostat" => Form::Contact { thermal: true },
-        "thermal-fuse" | "fuse" => Form::Fuse,
+        "thermal-fuse" => Form::Fuse { thermal: true },
+        "fuse" => Form::Fuse { thermal: false },
         "splice" => Form::Splice,
         "split-phase-motor" | "compressor" | "reversible-motor" if terminals.len() == 3 => {
             Form::Motor { shaded: false }
