@@ -1,7 +1,7 @@
 //! What a form needs to know of every kind of part: titles, fields, units, examples.
 //!
 //! Which fields there are, what they hold and which must be given comes from the schema of the job file; only the words
-//! are written in [`words`].
+//! are written in `words`.
 
 mod words;
 

@@ -4,11 +4,11 @@
 //! sheds heat better than its plate suggests, a model that is a little off) makes the next one differ likewise. So the
 //! values of a log are one normal vector with correlations in time, and the first trip of a protector is one datum.
 //!
-//! - [`record`]: the values that count, and how far instruments and model may be off.
-//! - [`forecast`]: what a suspect predicts for them, and how that follows what is not known of its heat.
-//! - [`trip`]: when a protector first opened, against when it should have.
-//! - [`linear`]: values against a forecast.
-//! - [`weigh`]: all of it as evidence for every suspect.
+//! - `record`: the values that count, and how far instruments and model may be off.
+//! - `forecast`: what a suspect predicts for them, and how that follows what is not known of its heat.
+//! - `trip`: when a protector first opened, against when it should have.
+//! - `linear`: values against a forecast.
+//! - `weigh`: all of it as evidence for every suspect.
 //!
 //! # Assumes
 //! Normal errors; straight lines near the best values of what is not known; from the first trip on, logged or
