@@ -1,8 +1,5 @@
 //! The air about a unit: the room, the streams that fans move, and what sits on what.
 
-/// Heat that a litre per second of air carries per kelvin, watts: 1.2 kg/m^3 times 1005 J/(kg K), air at 20 degrees.
-pub const WATTS_PER_KELVIN_OF_LITRE_PER_SECOND: f64 = 1.2 * 1005.0 / 1000.0;
-
 /// A stream of air that a motor's fan moves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stream {

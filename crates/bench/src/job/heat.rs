@@ -3,10 +3,11 @@
 use super::file::{HeatEntry, StreamEntry};
 use super::load::Reader;
 use super::names;
-use crate::heat::air::{USUAL_ROOM_CELSIUS, WATTS_PER_KELVIN_OF_LITRE_PER_SECOND};
+use crate::heat::air::USUAL_ROOM_CELSIUS;
 use crate::heat::{Air, Stream, Touch};
 use crate::kinds::Rating;
 use crate::unit::Unit;
+use machine::heat::air_stream_watts_per_kelvin;
 use toml::Spanned;
 
 /// By how much the air of a stream warms at all rated heaters in it, kelvins, if its litres are not given (engineering
@@ -56,7 +57,7 @@ impl Reader<'_, '_> {
             })
             .sum();
         let usual = if rated > 0.0 { rated / USUAL_AIR_RISE } else { USUAL_STREAM };
-        let litres = entry.litres_per_second.map(|litres| litres.0 * WATTS_PER_KELVIN_OF_LITRE_PER_SECOND);
+        let litres = entry.litres_per_second.map(|litres| air_stream_watts_per_kelvin(litres.0 / 1000.0));
         Some(Stream { fan, parts, watts_per_kelvin: litres.unwrap_or(usual) })
     }
 

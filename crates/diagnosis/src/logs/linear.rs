@@ -54,3 +54,18 @@ pub(crate) fn log_normal(off: &DVector<f64>, covariance: DMatrix<f64>) -> f64 {
     let square = off.dot(&factor.solve(off));
     -0.5 * (square + log_determinant + off.len() as f64 * (2.0 * PI).ln())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The bivariate normal density in closed form: determinant 1.75 and square (1 - 2 + 8) / 1.75 = 4, by hand.
+    #[test]
+    fn two_correlated_values_have_the_textbook_density() {
+        let off = DVector::from_vec(vec![1.0, 2.0]);
+        let found = log_normal(&off, DMatrix::from_row_slice(2, 2, &[2.0, 0.5, 0.5, 1.0]));
+        let expected = -0.5 * (4.0 + 1.75f64.ln() + 2.0 * (2.0 * PI).ln());
+        assert!((found - expected).abs() < 1e-12, "{found}, expected {expected}");
+        assert_eq!(log_normal(&off, DMatrix::from_row_slice(2, 2, &[1.0, 2.0, 2.0, 1.0])), f64::NEG_INFINITY);
+    }
+}

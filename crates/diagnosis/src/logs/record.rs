@@ -1,6 +1,5 @@
 //! The values of a log that count, and how far instruments and model may be off.
 
-use crate::reading_model::sigma;
 use bench::heat::{Log, Logged};
 use bench::{Job, Measure};
 use nalgebra::{DMatrix, DVector};
@@ -78,10 +77,7 @@ impl LogRecord {
         let meter = &job.meters[entry.meter];
         let instrument = |point: &Point| match quantities[point.channel] {
             Logged::Celsius(..) => THERMOMETER_UNREST_KELVIN,
-            Logged::Electric(measure) => meter.accuracy(measure).standard_uncertainty(point.value).max(
-                // The reading model's own share is kept apart: it is alike at all times.
-                1e-3 * sigma(measure, meter, point.value),
-            ),
+            Logged::Electric(measure) => meter.accuracy(measure).standard_uncertainty(point.value),
         };
         let sigmas = points.iter().map(instrument).collect();
         LogRecord { log, seconds, quantities, points, stopped, stop_channel, sigmas }
@@ -128,8 +124,8 @@ impl LogRecord {
         })
     }
 
-    /// First time, of those given with values of the channel that shows power, at which it is off.
-    pub fn off_share(largest: f64, value: f64) -> bool {
+    /// Whether a value is that of a unit that has stopped, beside the largest before it.
+    fn has_stopped(largest: f64, value: f64) -> bool {
         value < STOPPED_SHARE * largest
     }
 }
@@ -169,7 +165,7 @@ fn first_stop(job: &Job, log: &Log, channel: usize) -> Option<(f64, f64)> {
             continue;
         }
         largest = largest.max(from);
-        if LogRecord::off_share(largest, to) {
+        if LogRecord::has_stopped(largest, to) {
             return Some((before, after));
         }
     }
