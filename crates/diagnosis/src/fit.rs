@@ -12,9 +12,10 @@
 
 use crate::DiagnosisError;
 use crate::prior::Prior;
-use crate::reading_model::Datum;
+use crate::reading_model::{Datum, LogLikelihood};
 use crate::symptom_model::{self, SoundState};
 use crate::watch::Watch;
+use crate::worked::Worked;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -38,6 +39,8 @@ pub struct Evidence<'j> {
     setups: Vec<Asked>,
     /// What the sound unit does, per symptom.
     sound: Vec<SoundState>,
+    /// What it does in use.
+    pub(crate) worked: Worked,
 }
 
 /// A setup in which something was read or noticed.
@@ -77,6 +80,28 @@ pub struct Fit {
     pub steps: usize,
     /// Whether the fit arrived before the step limit.
     pub arrived: bool,
+    /// Per reading, the probability that it is grossly wrong.
+    pub doubt: Vec<f64>,
+    /// Further tops of the same posterior, where they were looked for and found.
+    pub other_tops: Vec<OtherTop>,
+}
+
+/// A further top of a posterior.
+#[derive(Debug, Clone)]
+pub struct OtherTop {
+    /// The fit at it.
+    pub fit: Fit,
+    /// About what share of the evidence it stands for.
+    pub share: f64,
+}
+
+/// How a fit takes a reading that it does not judge by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Judged {
+    /// As right.
+    Right,
+    /// As grossly wrong.
+    Wrong,
 }
 
 impl<'j> Evidence<'j> {
@@ -107,7 +132,8 @@ impl<'j> Evidence<'j> {
                 }
             })?;
         }
-        Ok(Evidence { job, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound })
+        let worked = Worked::new(job, &medians)?;
+        Ok(Evidence { job, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound, worked })
     }
 
     /// What a suspect predicts, with derivatives.
@@ -191,12 +217,17 @@ impl<'j> Evidence<'j> {
     }
 
     /// Log posterior, up to the prior's constant.
-    fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+    pub(crate) fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+        self.log_posterior_judging(outlook, z, &[])
+    }
+
+    fn log_posterior_judging(&self, outlook: &Outlook, z: &DVector<f64>, judged: &[Judged]) -> f64 {
         let readings: f64 = self
             .data
             .iter()
             .zip(&outlook.predictions)
-            .map(|(datum, prediction)| datum.log_likelihood(prediction.value, 0.0).value)
+            .enumerate()
+            .map(|(reading, (datum, prediction))| likelihood(datum, prediction.value, 0.0, judged, reading).value)
             .sum();
         readings + outlook.symptoms - 0.5 * z.norm_squared()
     }
@@ -208,6 +239,16 @@ impl<'j> Evidence<'j> {
     /// # Errors
     /// [`PredictError`] if the suspect cannot be solved at its medians.
     pub fn fit(&self, faults: &FaultSet, start: Option<&DVector<f64>>) -> Result<Fit, PredictError> {
+        self.fit_judging(faults, start, &[])
+    }
+
+    /// As [`Evidence::fit`], with every reading taken as right or as wrong, unless `judged` is empty.
+    pub(crate) fn fit_judging(
+        &self,
+        faults: &FaultSet,
+        start: Option<&DVector<f64>>,
+        judged: &[Judged],
+    ) -> Result<Fit, PredictError> {
         let prior = self.prior.with_severities(&self.job.unit, faults);
         let mut z = DVector::zeros(prior.count());
         if let Some(start) = start {
@@ -215,14 +256,14 @@ impl<'j> Evidence<'j> {
             z.rows_mut(0, shared).copy_from(&start.rows(0, shared));
         }
         let mut outlook = self.outlook(faults, &prior.deviations(&z))?;
-        let mut height = self.log_posterior(&outlook, &z);
+        let mut height = self.log_posterior_judging(&outlook, &z, judged);
         for severity in self.prior.count()..prior.count() {
             let mut best = z.clone();
             for trial in [-2.0, -1.0, 1.0, 2.0] {
                 let mut other = z.clone();
                 other[severity] = trial;
                 if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
-                    let tried_height = self.log_posterior(&tried, &other);
+                    let tried_height = self.log_posterior_judging(&tried, &other, judged);
                     if tried_height > height {
                         (best, height) = (other, tried_height);
                     }
@@ -238,7 +279,7 @@ impl<'j> Evidence<'j> {
         let mut matrix = DMatrix::identity(z.len(), z.len());
         while steps < STEP_LIMIT && !arrived {
             let patience = 0.5f64.powi(steps as i32);
-            let (gradient, curvature) = self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 });
+            let (gradient, curvature) = self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 }, judged);
             matrix = curvature;
             let Some(factor) = Cholesky::new(matrix.clone()) else { break };
             let step = factor.solve(&gradient);
@@ -248,7 +289,7 @@ impl<'j> Evidence<'j> {
             while length > 0.05 {
                 let next = &z + &step * length;
                 if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
-                    let tried_height = self.log_posterior(&tried, &next);
+                    let tried_height = self.log_posterior_judging(&tried, &next, judged);
                     if tried_height > height {
                         arrived = tried_height - height < ARRIVED;
                         (z, outlook, height) = (next, tried, tried_height);
@@ -262,7 +303,7 @@ impl<'j> Evidence<'j> {
                 arrived = false;
             }
         }
-        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0);
+        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0, judged);
         let factor = Cholesky::new(curvature).or_else(|| Cholesky::new(matrix));
         let (covariance, log_determinant) = match factor {
             Some(factor) => {
@@ -273,7 +314,15 @@ impl<'j> Evidence<'j> {
         };
         let deviations = prior.deviations(&z);
         let log_evidence = height - 0.5 * log_determinant;
-        Ok(Fit { faults: faults.clone(), z, deviations, outlook, log_evidence, covariance, steps, arrived })
+        let doubt = self.doubts(&outlook);
+        let (faults, other_tops) = (faults.clone(), Vec::new());
+        Ok(Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops })
+    }
+
+    /// Per reading, the probability that it is wrong if things are as predicted.
+    pub(crate) fn doubts(&self, outlook: &Outlook) -> Vec<f64> {
+        let doubt = |(datum, prediction): (&Datum, &Prediction)| 1.0 - datum.log_likelihood(prediction.value, 0.0).sound;
+        self.data.iter().zip(&outlook.predictions).map(doubt).collect()
     }
 
     /// Gradient of the log posterior and its Gauss-Newton matrix.
@@ -285,19 +334,28 @@ impl<'j> Evidence<'j> {
         outlook: &Outlook,
         z: &DVector<f64>,
         patience: f64,
+        judged: &[Judged],
     ) -> (DVector<f64>, DMatrix<f64>) {
         let mut gradient = -z;
         let mut matrix = DMatrix::identity(z.len(), z.len());
-        for (datum, prediction) in self.data.iter().zip(&outlook.predictions) {
+        for (reading, (datum, prediction)) in self.data.iter().zip(&outlook.predictions).enumerate() {
             if prediction.gradient.is_empty() || !prediction.value.is_finite() {
                 continue;
             }
             let white = prior.whiten(&prediction.gradient);
-            let likelihood = datum.log_likelihood(prediction.value, patience * white.norm());
+            let likelihood = likelihood(datum, prediction.value, patience * white.norm(), judged, reading);
             gradient.axpy(likelihood.slope, &white, 1.0);
             matrix.ger(likelihood.curvature, &white, &white, 1.0);
         }
         (gradient, matrix)
+    }
+}
+
+fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], reading: usize) -> LogLikelihood {
+    match judged.get(reading) {
+        None => datum.log_likelihood(predicted, widened),
+        Some(Judged::Right) => datum.log_likelihood_right(predicted),
+        Some(Judged::Wrong) => datum.log_likelihood_wrong(),
     }
 }
 

@@ -6,7 +6,9 @@
 //! - [`reading_model`]: how likely a shown value is when the true one is known; [`symptom_model`]: the same for words.
 //! - [`prior`]: unknown values and their spreads, sisters included.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
+//! - [`wrong_readings`]: the same with the sum made over which readings are wrong.
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
+//! - [`sampling`]: the evidence of leading suspects by draws, with its error.
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
@@ -19,6 +21,7 @@ pub mod checks;
 pub mod fit;
 pub mod flows;
 pub mod information;
+mod leaders;
 pub mod log_weights;
 pub mod logs;
 mod pairs;
@@ -26,12 +29,15 @@ pub mod prior;
 pub mod reading_model;
 pub mod screen;
 pub mod setup_table;
+pub mod sampling;
 mod singles;
 pub mod support;
 pub mod suspects;
 pub mod symptom_model;
 pub mod watch;
 pub mod words;
+mod worked;
+pub mod wrong_readings;
 
 pub use checks::{Check, CheckPlan, next_checks};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};

@@ -6,6 +6,7 @@ use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over};
 use crate::singles::{Group, estimate, same_looks};
 use crate::suspects::{Weighed, Work};
+use crate::wrong_readings::summed;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Place};
 use rayon::prelude::*;
@@ -31,7 +32,8 @@ enum Screened {
 
 /// All pairs, weighed.
 pub(crate) struct Pairs {
-    pub(crate) weighed: Vec<Weighed>,
+    /// By pair of groups.
+    pub(crate) weighed: Vec<Vec<Weighed>>,
     /// Summed weight, as a logarithm, of the pairs left out.
     pub(crate) left_out: f64,
 }
@@ -85,7 +87,7 @@ pub(crate) fn weigh_pairs(
         })
         .collect();
     work.pair_fits = weighed.iter().filter(|members| members.iter().any(|member| member.fit.is_some())).count();
-    Pairs { weighed: weighed.into_iter().flatten().collect(), left_out: left_out.log() }
+    Pairs { weighed, left_out: left_out.log() }
 }
 
 /// Screens a pair of groups, setup by setup, stopping as soon as it cannot matter; `None` if no members fit together.
@@ -195,7 +197,7 @@ fn weigh_members(
     let leader = if a.log_evidence > b.log_evidence { a } else { b };
     let start = leader.fit.as_ref().map(|fit| &fit.z);
     let fitted = match compatible_pair(evidence, a, b) {
-        Some(faults) if fit => evidence.fit(&faults, start).ok(),
+        Some(faults) if fit => evidence.fit(&faults, start).ok().map(|fit| summed(evidence, fit)),
         _ => None,
     };
     let log_evidence = fitted.as_ref().map_or(estimated, |fit| fit.log_evidence);

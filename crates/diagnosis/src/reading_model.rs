@@ -144,6 +144,27 @@ impl Datum {
         }
     }
 
+    /// Log-likelihood of a number that is taken to be right; of 'open', which may be a slip all the same, as it is.
+    pub(crate) fn log_likelihood_right(&self, predicted: f64) -> LogLikelihood {
+        match *self {
+            Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
+                let distance = (value - predicted) / sigma;
+                LogLikelihood {
+                    value: (1.0 - GROSS_SHARE).ln() - 0.5 * distance * distance - (sigma * (2.0 * PI).sqrt()).ln(),
+                    slope: distance / sigma,
+                    curvature: 1.0 / (sigma * sigma),
+                    sound: 1.0,
+                }
+            }
+            _ => self.log_likelihood(predicted, 0.0),
+        }
+    }
+
+    /// Log-likelihood of a reading that is grossly wrong, whatever is predicted.
+    pub(crate) fn log_likelihood_wrong(&self) -> LogLikelihood {
+        LogLikelihood { value: GROSS_SHARE.ln() + self.log_unexplained(), slope: 0.0, curvature: 0.0, sound: 0.0 }
+    }
+
     /// Highest log-likelihood over predictions within `low..=high`; an end may be infinite.
     pub fn best_within(&self, low: f64, high: f64) -> f64 {
         let nearest = match *self {

@@ -4,6 +4,7 @@ use crate::fit::{Evidence, Fit, Outlook};
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
 use crate::suspects::Work;
+use crate::wrong_readings::summed;
 use bench::FaultSet;
 use bench::wiring::unknown_count;
 use nalgebra::DVector;
@@ -14,6 +15,8 @@ use rayon::prelude::*;
 const SAME_SHARE: f64 = 0.02;
 /// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
 const SINGLE_FIT_DEPTH: f64 = 14.0;
+/// Fitted singles within this many nats of the best have their wrong readings summed over.
+pub(crate) const SUMMED_DEPTH: f64 = 9.0;
 
 /// Singles that predict the same for every reading.
 pub(crate) struct Group {
@@ -161,6 +164,17 @@ pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_s
             }
         })
         .count();
+    let best = best_of(groups);
+    groups
+        .par_iter_mut()
+        .filter(|group| group.odds.ln() + group.log_evidence > best - SUMMED_DEPTH)
+        .for_each(|group| {
+            if let Some(fit) = group.fit.take() {
+                let fit = summed(evidence, fit);
+                group.log_evidence = fit.log_evidence;
+                group.fit = Some(fit);
+            }
+        });
 }
 
 pub(crate) fn same_reach(data: &[Datum], a: &Reach, b: &Reach) -> bool {

@@ -10,10 +10,13 @@ use crate::DiagnosisError;
 use crate::fit::{Evidence, Fit};
 use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};
+use crate::leaders::draw_leaders;
 use crate::pairs::{compatible, weigh_pairs};
+use crate::sampling::Sampled;
 use crate::screen::Sway;
 use crate::singles::{Group, fit_singles, group_singles, same_looks};
 use crate::watch::Watch;
+use crate::wrong_readings::summed;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
 use rayon::prelude::*;
@@ -45,6 +48,8 @@ pub struct Suspect {
     pub fit: Option<Fit>,
     /// Log evidence, nats.
     pub log_evidence: f64,
+    /// Standard error of its log evidence, nats, where it was drawn; elsewhere it is Laplace's approximation.
+    pub error: Option<f64>,
     /// What the logs say of it, where they were weighed.
     pub logs: LogVerdict,
 }
@@ -123,7 +128,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let (quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
     let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
 
-    let sound_fit = evidence.fit(&none, None)?;
+    let sound_fit = summed(&evidence, evidence.fit(&none, None)?);
     let mut total = LogSum::default();
     total.add(sound_fit.log_evidence);
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
@@ -133,22 +138,28 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
         return Err(DiagnosisError::Cancelled);
     }
     let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
+    let mut kin = 0;
     for group in groups.iter().chain(&quiet) {
+        kin += 1;
         for &fault in &group.faults {
             let faults = FaultSet(vec![fault]);
             let log_odds = job.unit.faults()[fault].mode.odds.ln();
             let single = Weighed::new(faults, log_odds, group.log_evidence, group.fit.clone());
-            weighed.push(Weighed { hidden_odds: group.hidden_odds, ..single });
+            weighed.push(Weighed { hidden_odds: group.hidden_odds, kin, ..single });
         }
     }
-    weighed.extend(pairs.weighed);
+    for members in pairs.weighed {
+        kin += 1;
+        weighed.extend(members.into_iter().map(|member| Weighed { kin, ..member }));
+    }
     for entry in weighed.iter_mut() {
         // Beside a pair it would be a third fault; of two silent faults each gets half, so that the pair counts once.
         let [fault] = entry.faults.0[..] else { continue };
         let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
         entry.hidden_odds += share * hidden_beside(&evidence, &entry.faults, &silent);
     }
-    let mut left_out = pairs.left_out;
+    let shift = draw_leaders(&evidence, &mut weighed);
+    let mut left_out = pairs.left_out + shift;
     let unexplained_logs = if job.logs.is_empty() { 0.0 } else { weigh_logs(&evidence, &mut weighed, &mut left_out)? };
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
@@ -224,13 +235,26 @@ pub(crate) struct Weighed {
     pub(crate) hidden_odds: f64,
     /// What the logs say.
     pub(crate) logs: LogVerdict,
+    /// Hypotheses of one kin predict the same and share a fit.
+    pub(crate) kin: usize,
+    /// Evidence by draws, and what it was before them.
+    pub(crate) sampled: Option<(Sampled, f64)>,
 }
 
 impl Weighed {
     /// `fit` may be that of another member of the same group: only the names differ.
     pub(crate) fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
         let fit = fit.map(|fit| Fit { faults: faults.clone(), ..fit });
-        Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0, logs: LogVerdict::default() }
+        Weighed {
+            faults,
+            log_odds,
+            log_evidence,
+            fit,
+            hidden_odds: 0.0,
+            logs: LogVerdict::default(),
+            kin: 0,
+            sampled: None,
+        }
     }
 
     pub(crate) fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
@@ -269,6 +293,7 @@ fn rank<'j>(
             hidden_share: entry.hidden_odds / (1.0 + entry.hidden_odds),
             repair: repair_of(&evidence, &entry.faults),
             log_evidence: entry.log_evidence,
+            error: entry.sampled.map(|(sampled, _)| sampled.error),
             faults: Some(entry.faults),
             fit: entry.fit,
             logs: entry.logs,
@@ -281,6 +306,7 @@ fn rank<'j>(
         repair: UNKNOWN_REPAIR.into(),
         fit: None,
         log_evidence: unexplained,
+        error: None,
         logs: LogVerdict::default(),
     });
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
@@ -317,11 +343,9 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     for suspect in suspects {
         let Some(fit) = &suspect.fit else { continue };
         mass += suspect.probability;
-        for ((sum, datum), prediction) in doubt.iter_mut().zip(&evidence.data).zip(&fit.outlook.predictions) {
-            *sum += suspect.probability * (1.0 - datum.log_likelihood(prediction.value, 0.0).sound);
-        }
+        doubt.iter_mut().zip(&fit.doubt).for_each(|(sum, doubt)| *sum += suspect.probability * doubt);
     }
-    doubt.iter_mut().for_each(|sum| *sum /= mass.max(f64::MIN_POSITIVE));
+    doubt.iter_mut().for_each(|sum| *sum = (*sum / mass.max(f64::MIN_POSITIVE)).min(1.0));
     doubt
 }
 
