@@ -279,7 +279,8 @@ impl<'j> Evidence<'j> {
         let mut matrix = DMatrix::identity(z.len(), z.len());
         while steps < STEP_LIMIT && !arrived {
             let patience = 0.5f64.powi(steps as i32);
-            let (gradient, curvature) = self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 }, judged);
+            let (gradient, curvature) =
+                self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 }, judged);
             matrix = curvature;
             let Some(factor) = Cholesky::new(matrix.clone()) else { break };
             let step = factor.solve(&gradient);
@@ -321,7 +322,8 @@ impl<'j> Evidence<'j> {
 
     /// Per reading, the probability that it is wrong if things are as predicted.
     pub(crate) fn doubts(&self, outlook: &Outlook) -> Vec<f64> {
-        let doubt = |(datum, prediction): (&Datum, &Prediction)| 1.0 - datum.log_likelihood(prediction.value, 0.0).sound;
+        let doubt =
+            |(datum, prediction): (&Datum, &Prediction)| 1.0 - datum.log_likelihood(prediction.value, 0.0).sound;
         self.data.iter().zip(&outlook.predictions).map(doubt).collect()
     }
 
@@ -360,6 +362,15 @@ fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], re
 }
 
 impl Fit {
+    /// How far each prediction at the top is from what straight lines about it say at the medians.
+    pub(crate) fn moved(&self, prior: &Prior) -> Vec<f64> {
+        let moved = |prediction: &Prediction| match prediction.gradient.is_empty() || !prediction.value.is_finite() {
+            true => 0.0,
+            false => prior.whiten(&prediction.gradient).dot(&self.z),
+        };
+        self.outlook.predictions.iter().map(moved).collect()
+    }
+
     /// Standard deviation that the unknown values leave in a prediction.
     pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
         let white = prior.whiten(gradient);

@@ -72,8 +72,7 @@ fn leaders(weighed: &[Weighed], drawn: &BTreeSet<usize>) -> Vec<(usize, f64)> {
         }
     }
     let share = |(kin, sum): (usize, LogSum)| (kin, (sum.log() - total.log()).exp());
-    let mut shares: Vec<(usize, f64)> =
-        sums.into_iter().map(share).filter(|&(_, share)| share > DRAWN_SHARE).collect();
+    let mut shares: Vec<(usize, f64)> = sums.into_iter().map(share).filter(|&(_, share)| share > DRAWN_SHARE).collect();
     shares.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     shares.truncate(MOST_DRAWN.saturating_sub(drawn.len()));
     shares

@@ -11,12 +11,15 @@
 //! - [`sampling`]: the evidence of leading suspects by draws, with its error.
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
+//! - [`repairs`]: what the suspects ask for, added up.
+//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
+pub mod blind_spots;
 pub mod checks;
 pub mod fit;
 pub mod flows;
@@ -24,12 +27,14 @@ pub mod information;
 mod leaders;
 pub mod log_weights;
 pub mod logs;
+pub mod misreadings;
 mod pairs;
 pub mod prior;
 pub mod reading_model;
+pub mod repairs;
+pub mod sampling;
 pub mod screen;
 pub mod setup_table;
-pub mod sampling;
 mod singles;
 pub mod support;
 pub mod suspects;

@@ -81,9 +81,7 @@ impl Proposal {
         let free = DVector::from_fn(self.centre.len(), |_, _| StandardNormal.sample(random));
         let scale = (FREEDOM / heavy.sample(random)).sqrt();
         let within = self.directions.transpose() * &free;
-        let stretched = DVector::from_fn(within.len(), |place, _| {
-            (scale * self.spreads[place] - 1.0) * within[place]
-        });
+        let stretched = DVector::from_fn(within.len(), |place, _| (scale * self.spreads[place] - 1.0) * within[place]);
         // Elsewhere the prior holds, whose mean is zero: of the centre only what readings moved counts.
         let centre = &self.directions * (self.directions.transpose() * &self.centre);
         centre + &free + &self.directions * stretched

@@ -1,12 +1,17 @@
 //! Findings and checks as people say them.
 
+use crate::blind_spots::{Seen, blind_spot_words, blind_spots};
 use crate::checks::{Action, Check, Shown};
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
+use crate::misreadings::{misreading_words, misreadings};
 use crate::reading_model::Datum;
 use crate::{Diagnosis, Suspect};
 use bench::heat::Logged;
 use bench::{Measure, Unit, words};
+
+/// Slips that are named at a doubtful reading.
+const SLIPS: usize = 2;
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
 pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
@@ -52,13 +57,62 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
 /// How the ranking came about, in one line.
 pub fn method(found: &Diagnosis<'_>) -> String {
     let work = found.work;
+    let errors: Vec<f64> = found.suspects.iter().filter_map(|suspect| suspect.error).collect();
+    let drawn = match errors.iter().copied().reduce(f64::max) {
+        None => String::new(),
+        Some(worst) => {
+            let factor = words::number(worst.exp());
+            format!(
+                "; {} leading suspects weighed by draws, each within a factor of {factor} (one standard error)",
+                errors.len()
+            )
+        }
+    };
     format!(
-        "Laplace, exact derivatives; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
+        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
         work.singles,
         work.pairs,
         work.pair_fits,
         words::percent(found.mass_not_enumerated.max(0.001))
     )
+}
+
+/// A reading that is probably wrong, in words, with slips that would explain it.
+pub fn doubt_words(found: &Diagnosis<'_>, reading: usize, doubt: f64) -> String {
+    let job = found.evidence.job;
+    let entry = &job.readings[reading];
+    let mut text = format!(
+        "{} {} in setup {}; probably wrong ({})",
+        words::shown(entry.measure, entry.value),
+        words::place(&job.unit, entry.measure),
+        job.setups[entry.setup].name,
+        words::percent(doubt)
+    );
+    for slip in misreadings(found, reading).iter().take(SLIPS) {
+        text.push_str("; ");
+        text.push_str(&misreading_words(found, reading, slip));
+    }
+    text
+}
+
+/// What the readings taken would not have shown, in an otherwise sound unit: a line each, those unseen at any size
+/// together.
+pub fn unseen_lines(found: &Diagnosis<'_>) -> Vec<String> {
+    let unit = &found.evidence.job.unit;
+    let mut lines = Vec::new();
+    let mut never = Vec::new();
+    for spot in blind_spots(found) {
+        let fault = &unit.faults()[spot.fault];
+        match spot.seen {
+            Seen::Always => {}
+            Seen::Never => never.push(fault.label()),
+            Seen::From(_) => lines.push(blind_spot_words(fault, &spot)),
+        }
+    }
+    if !never.is_empty() {
+        lines.push(format!("not at any size: {}", never.join(", ")));
+    }
+    lines
 }
 
 /// What is to be done, in words.

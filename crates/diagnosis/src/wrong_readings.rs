@@ -69,6 +69,8 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
     }
     let mut tops = vec![first];
     let mut ruled_out: Vec<WrongSet> = Vec::new();
+    // Straight lines about a top that doubts readings do not see a place where all of them fit.
+    let mut asked_for = if tops[0].wrong.is_empty() { None } else { Some(WrongSet::new()) };
     for _ in 0..MORE_TOPS {
         let weights = weights(&tops, &ruled_out);
         let total = log_sum(&weights);
@@ -77,7 +79,8 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
             .iter()
             .filter(|(set, weight)| weight - total > WORTH_A_CLIMB.ln() && !stands_for(set))
             .max_by(|a, b| a.1.total_cmp(&b.1));
-        let Some(set) = tallest.map(|(set, _)| WrongSet::clone(set)) else { break };
+        let tallest = tallest.map(|(set, _)| WrongSet::clone(set));
+        let Some(set) = asked_for.take().or(tallest) else { break };
         let judged = |reading: usize| if set.contains(&reading) { Judged::Wrong } else { Judged::Right };
         let judged: Vec<Judged> = (0..evidence.data.len()).map(judged).collect();
         let other = evidence.fit_judging(&fit.faults, Some(&tops[0].fit.z), &judged).ok();

@@ -28,6 +28,8 @@ pub struct Assessment {
     pub support: Vec<SupportView>,
     /// Readings that are probably wrong.
     pub doubts: Vec<String>,
+    /// What the readings would not have shown.
+    pub unseen: Vec<String>,
     /// How the ranking came about.
     pub method: String,
     /// The repair that holds enough probability for finding to end.
@@ -139,10 +141,8 @@ impl Assessment {
             strength: findings::strength(support.log_ratio),
             without: support.without,
         });
-        let doubts = found.questionable_readings().into_iter().map(|(reading, doubt)| {
-            let (value, place, setup) = (value(reading), place(reading), setup(reading));
-            format!("{value} {place} in setup {setup}; probably wrong ({})", words::percent(doubt))
-        });
+        let doubts = found.questionable_readings().into_iter();
+        let doubts = doubts.map(|(reading, doubt)| findings::doubt_words(found, reading, doubt));
         Assessment {
             suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
             repairs: found
@@ -154,6 +154,7 @@ impl Assessment {
                 .collect(),
             support: support.collect(),
             doubts: doubts.collect(),
+            unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),

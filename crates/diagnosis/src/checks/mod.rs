@@ -19,8 +19,6 @@ use rayon::prelude::*;
 const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
 const WORTH_DOING_BITS: f64 = 0.05;
-/// A repair that holds this much probability ends the search.
-const SETTLED: f64 = 0.95;
 
 /// How dangerous a check is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -133,7 +131,7 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let players = Players::new(diagnosis);
     let shares = diagnosis.repairs.iter().map(|repair| repair.probability);
     let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
-    let settled = diagnosis.repairs.first().filter(|top| top.probability >= SETTLED).map(|top| top.repair.clone());
+    let settled = diagnosis.settled().map(|share| share.repair.clone());
     let watch = &diagnosis.evidence.watch;
     let candidates = candidate_setups(job);
     watch.plan(candidates.len());

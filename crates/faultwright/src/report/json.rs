@@ -4,8 +4,10 @@ use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
 use bench::words;
 use bench::{FaultSet, Job, Value};
+use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
+use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
@@ -53,6 +55,9 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         .map(|(reading, doubt)| {
             let mut map = reading_json(job, reading);
             map.insert("probability_wrong".into(), json!(doubt));
+            let slips = misreadings(found, reading);
+            let words = slips.iter().map(|slip| misreading_words(found, reading, slip));
+            map.insert("possible_slips".into(), json!(words.collect::<Vec<_>>()));
             Json::Object(map)
         })
         .collect();
@@ -71,6 +76,9 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         "suspects": suspects,
         "repairs": found.repairs.iter().filter(|share| share.probability >= LISTED)
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
+        "needed": found.needed.iter().filter(|share| share.probability >= LISTED)
+            .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
+        "unseen": blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect::<Vec<_>>(),
         "support": support,
         "log_support": log_supports(found).into_iter().map(|support| json!({
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
@@ -89,6 +97,17 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         },
         "caution": STANDING,
     })
+}
+
+fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
+    let fault = &found.evidence.job.unit.faults()[spot.fault];
+    let (seen, size) = match spot.seen {
+        Seen::Always => ("always", None),
+        Seen::Never => ("never", None),
+        Seen::From(size) => ("from", Some(size)),
+    };
+    let words = fault.mode.severity.as_ref().map(|severity| severity.words);
+    json!({ "part": fault.place_name, "fault": fault.mode.name, "seen": seen, "size": size, "size_words": words })
 }
 
 fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
@@ -141,6 +160,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         "repair": suspect.repair,
         "hidden_share": suspect.hidden_share,
         "log_evidence": suspect.log_evidence,
+        "log_evidence_error": suspect.error,
         "fitted": suspect.fit.is_some(),
         "readings": readings,
         "consequences": if suspect.probability >= 0.01 { consequences_json(found, suspect) } else { Json::Null },

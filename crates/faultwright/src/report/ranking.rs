@@ -23,7 +23,11 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
         show_suspect(page, found, suspect, rank < detail)?;
     }
     show_repairs(page, found)?;
+    show_needed(page, found)?;
     show_support(page, found)?;
+    if detail > 1 {
+        show_unseen(page, found)?;
+    }
     show_doubts(page, found)
 }
 
@@ -88,6 +92,34 @@ fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
     Ok(())
 }
 
+/// What a single repair is needed for, where whole repairs share the probability among them.
+fn show_needed<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let several = found.suspects.iter().any(|suspect| {
+        suspect.probability >= LISTED && suspect.faults.as_ref().is_some_and(|faults| faults.0.len() > 1)
+    });
+    if !several {
+        return Ok(());
+    }
+    page.text(2, "Each by itself, alone or with others:")?;
+    for share in found.needed.iter().filter(|share| share.probability >= LISTED).take(LISTED_MOST) {
+        page.item(2, &format!("{:>7} ", words::percent(share.probability)), &share.repair)?;
+    }
+    Ok(())
+}
+
+fn show_unseen<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::unseen_lines(found);
+    if found.evidence.job.readings.is_empty() || lines.is_empty() {
+        return Ok(());
+    }
+    page.heading("What these readings can and cannot see")?;
+    page.text(2, "Smallest fault that they would tell from a sound unit, 95 % sure; ohms that look right clear nothing below it.")?;
+    for line in &lines {
+        page.item(2, "-", line)?;
+    }
+    Ok(())
+}
+
 fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
     let job = found.evidence.job;
     let (list, logs) = (supports(found), log_supports(found));
@@ -133,15 +165,7 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     if !questionable.is_empty() {
         page.heading("Readings to take again")?;
         for (reading, doubt) in questionable {
-            let entry = &job.readings[reading];
-            let text = format!(
-                "line {}: {} {} in setup {}; probably wrong ({})",
-                entry.line,
-                words::shown(entry.measure, entry.value),
-                words::place(&job.unit, entry.measure),
-                job.setups[entry.setup].name,
-                words::percent(doubt)
-            );
+            let text = format!("line {}: {}", job.readings[reading].line, findings::doubt_words(found, reading, doubt));
             page.item(2, "-", &text)?;
         }
     }

@@ -217,6 +217,13 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
                     @else { "If a reading with a low figure in the last column was wrong, the verdict falls: take that one again first." }
                 }
             }
+            @if !ranking.unseen.is_empty() {
+                details {
+                    summary { "What these readings can and cannot see" }
+                    p { "Smallest fault that they would tell from a sound unit, 95 % sure; ohms that look right clear nothing below it." }
+                    ul { @for line in &ranking.unseen { li { (line) } } }
+                }
+            }
             @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
                 (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
             }
