@@ -1,7 +1,7 @@
 //! Findings and checks as people say them.
 
 use crate::blind_spots::{Seen, blind_spot_words, blind_spots};
-use crate::checks::{Action, Check, Shown};
+use crate::checks::{Action, Check, CheckPlan, Shown};
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
@@ -93,6 +93,18 @@ pub fn doubt_words(found: &Diagnosis<'_>, reading: usize, doubt: f64) -> String 
         text.push_str(&misreading_words(found, reading, slip));
     }
     text
+}
+
+/// Suspects that no check tells apart, a line each group.
+pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
+    let line = |group: &Vec<usize>| {
+        let named = group.iter().map(|&index| {
+            let suspect = &found.suspects[index];
+            format!("{} {} ({})", suspect_words(found, suspect), words::percent(suspect.probability), suspect.repair)
+        });
+        format!("No check on this list tells these apart: {}.", named.collect::<Vec<_>>().join("; "))
+    };
+    plan.inseparable.iter().map(line).collect()
 }
 
 /// What the readings taken would not have shown, in an otherwise sound unit: a line each, those unseen at any size

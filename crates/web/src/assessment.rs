@@ -36,6 +36,8 @@ pub struct Assessment {
     pub settled: Option<String>,
     /// Best first.
     pub checks: Vec<CheckView>,
+    /// Suspects that no check tells apart, in words.
+    pub inseparable: Vec<String>,
 }
 
 /// One suspect.
@@ -158,6 +160,7 @@ impl Assessment {
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
+            inseparable: findings::inseparable_lines(found, plan),
         }
     }
 

@@ -3,12 +3,14 @@
 //! Every candidate is judged by the expected drop of entropy *over repairs*, per minute, energised work counted dearer.
 //! An energised check is never put first when an isolated one tells nearly as much.
 
+mod apart;
 mod candidates;
 mod forecast;
 mod outcomes;
 mod questions;
 
 use crate::suspects::Diagnosis;
+use apart::Apart;
 use bench::cautions::cautions;
 use bench::{Measure, Setup};
 use candidates::candidate_setups;
@@ -123,6 +125,8 @@ pub struct CheckPlan {
     pub settled: Option<String>,
     /// Best checks, best first.
     pub checks: Vec<Check>,
+    /// Suspects, by index in the diagnosis, that ask for different repairs and that no check on the list tells apart.
+    pub inseparable: Vec<Vec<usize>>,
 }
 
 /// Finds the best next checks, at most `most`; of no use if the diagnosis was cancelled meanwhile.
@@ -135,12 +139,18 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let watch = &diagnosis.evidence.watch;
     let candidates = candidate_setups(job);
     watch.plan(candidates.len());
-    let mut checks: Vec<Check> = candidates
+    let by_setup: Vec<(Vec<Check>, Apart)> = candidates
         .into_par_iter()
         .filter(|_| watch.step())
-        .flat_map_iter(|candidate| setup_checks(job, &candidate, &players))
+        .map(|candidate| setup_checks(job, &candidate, &players))
         .collect();
-    checks.extend(questions::checks(job, &players));
+    let mut apart = Apart::default();
+    let mut checks = Vec::new();
+    for (of_setup, told) in by_setup {
+        checks.extend(of_setup);
+        apart = apart.with(told);
+    }
+    checks.extend(questions::checks(job, &players, &mut apart));
     checks.retain(|check| check.bits > WORTH_DOING_BITS);
     checks.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then_with(|| a.minutes.total_cmp(&b.minutes)));
     isolated_first(&mut checks);
@@ -166,7 +176,7 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
         };
         check.outcomes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     }
-    CheckPlan { entropy_bits, settled, checks }
+    CheckPlan { entropy_bits, settled, checks, inseparable: apart.inseparable(&players) }
 }
 
 fn rate(check: &Check) -> f64 {

@@ -1,5 +1,6 @@
 //! Checks without a meter: does it run when pushed, does it trip when left running.
 
+use super::apart::Apart;
 use super::forecast::Players;
 use super::{Action, Check, Hazard};
 use crate::information::expected_gain_of_answers;
@@ -14,8 +15,8 @@ const MISSEEN: f64 = 0.08;
 /// Speed ratio from which a pushed motor is seen to run by itself (engineering judgement).
 const SEEN_RUNNING: f64 = 0.3;
 
-/// Pushes and waits in the live setups of a job, without outcomes.
-pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
+/// Pushes and waits in the live setups of a job, without outcomes; notes which suspects they would tell apart.
+pub(super) fn checks(job: &Job, players: &Players<'_>, apart: &mut Apart) -> Vec<Check> {
     let unit = &job.unit;
     let mut list = Vec::new();
     for setup in job.setups.iter().filter(|setup| setup.energised && setup.pushed.is_empty()) {
@@ -27,19 +28,27 @@ pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
             if !tried {
                 let pushed =
                     Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
-                list.push(check(job, players, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
+                list.push(check(job, players, apart, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
             }
-            list.push(check(job, players, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
+            list.push(check(job, players, apart, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
         }
     }
     list
 }
 
-fn check(job: &Job, players: &Players<'_>, setup: Setup, action: Action, minutes: f64, hazard: Hazard) -> Check {
-    let answers: Vec<BTreeMap<usize, f64>> = chances(job, &setup, action, players)
-        .into_iter()
-        .map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)]))
-        .collect();
+fn check(
+    job: &Job,
+    players: &Players<'_>,
+    apart: &mut Apart,
+    setup: Setup,
+    action: Action,
+    minutes: f64,
+    hazard: Hazard,
+) -> Check {
+    let chances = chances(job, &setup, action, players);
+    apart.hear(&chances);
+    let answers: Vec<BTreeMap<usize, f64>> =
+        chances.into_iter().map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)])).collect();
     let weights: Vec<(f64, usize)> = players.all.iter().map(|player| (player.weight, player.class)).collect();
     let bits = players.total * expected_gain_of_answers(&weights, &answers) / std::f64::consts::LN_2;
     Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }

@@ -234,7 +234,12 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             })
         })
         .collect();
-    json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list, "caution": STANDING })
+    json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "inseparable": plan.inseparable.iter().map(|group| group.iter().map(|&index| json!({
+            "suspect": findings::suspect_words(found, &found.suspects[index]),
+            "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
+        })).collect::<Vec<_>>()).collect::<Vec<_>>(),
+        "caution": STANDING })
 }
 
 /// The prediction of a setup.
