@@ -134,6 +134,7 @@ fn solve<R>(
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
     if !setup.energised {
         speeds.iter_mut().for_each(|speed| *speed = 0.0);
+        Switching::new(unit).begin_again(&mut conditions);
         let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);

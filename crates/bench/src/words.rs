@@ -66,6 +66,16 @@ pub fn minutes(seconds: f64) -> String {
     format!("{}:{:02} min", whole / 60, whole % 60)
 }
 
+/// About how long: `12 s`, `4 min`, `3 h`.
+pub fn duration(seconds: f64) -> String {
+    match seconds {
+        _ if seconds < 1.0 => "less than 1 s".into(),
+        _ if seconds < 100.0 => format!("{seconds:.0} s"),
+        _ if seconds < 6000.0 => format!("{:.0} min", seconds / 60.0),
+        _ => format!("{:.0} h", seconds / 3600.0),
+    }
+}
+
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
 pub fn place(unit: &Unit, measure: Measure) -> String {
     match measure {

@@ -151,7 +151,7 @@ const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\",
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
      potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
-     thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, splice";
+     thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {

@@ -31,13 +31,14 @@ pub enum HeatSource {
     Iron,
     /// Everything that the part turns into heat.
     Everything,
-    /// The square of the current at one of the part's terminals, as in a fuse or a bimetal strip.
+    /// The square of the current at one of the part's terminals, that with most if there are several: a fuse, bimetal
+    /// strips.
     ///
     /// Such a body is measured on a scale of its own, from [`SCALE_ZERO_CELSIUS`]: at the rated current it settles
     /// [`RATED_RISE_KELVIN`] higher, whatever the room.
     Current {
-        /// The terminal.
-        terminal: usize,
+        /// The terminals, by their places in the part.
+        terminals: &'static [usize],
         /// Rated current, amperes.
         rated_amps: f64,
     },
@@ -156,14 +157,14 @@ impl PartHeat {
         PartHeat { bodies: vec![body], links: Vec::new() }
     }
 
-    /// A body that the part's own current warms and that takes `seconds` to do so.
-    pub fn current_warmed(name: &'static str, terminal: usize, rated_amps: f64, seconds: f64) -> Self {
+    /// A body that the part's own current warms, the largest at `terminals`, and that takes `seconds` to do so.
+    pub fn current_warmed(name: &'static str, terminals: &'static [usize], rated_amps: f64, seconds: f64) -> Self {
         let body = Body {
             name,
             joules_per_kelvin: seconds,
             still_watts_per_kelvin: 1.0,
             stream_watts_per_kelvin: 0.0,
-            source: HeatSource::Current { terminal, rated_amps },
+            source: HeatSource::Current { terminals, rated_amps },
         };
         PartHeat { bodies: vec![body], links: Vec::new() }
     }

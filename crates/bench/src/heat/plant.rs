@@ -4,13 +4,14 @@ use super::body::{HeatContact, HeatSource, RATED_RISE_KELVIN};
 use super::layout::HeatLayout;
 use super::simulate::Case;
 use super::timeline::{End, Event, Sample, Timeline, What, end_of};
-use crate::fault::Place;
 use crate::meter::Meter;
 use crate::observe::{Observed, PredictError, observe_moment};
 use crate::reading::Measure;
+use crate::switching::ContactId;
 use crate::unit::{TerminalId, Unit};
-use crate::wiring::{Conditions, severity_unknown};
+use crate::wiring::{Conditions, fault_size};
 use machine::heat::{Plant, Regime, RunOutcome, Threshold};
+use std::collections::BTreeSet;
 
 /// Fault of a fan's motor by which less air passes, and fault of the frame by which the unit stands in hot air.
 pub(crate) const AIR_BLOCKED: &str = "air-blocked";
@@ -38,6 +39,8 @@ pub(super) struct Simulation<'a, T, L> {
     conditions: Conditions,
     /// Speeds at the moment last solved, by machine.
     speeds: Vec<f64>,
+    /// Contacts that had moved at the moment last solved.
+    moved: BTreeSet<ContactId>,
     times: &'a [f64],
     look: L,
     samples: Vec<Sample<T>>,
@@ -49,16 +52,16 @@ pub(super) struct Simulation<'a, T, L> {
 impl<'a> World<'a> {
     fn new(case: Case<'a>, layout: &'a HeatLayout) -> Self {
         let unit = case.unit;
-        let has = |part: usize, name: &str| severity(&case, part, name);
+        let size = |part: usize, name: &str| fault_size(unit, case.faults, case.deviations, part, name);
         let contact = |part: usize| {
-            let contact = unit.parts()[part].kind.heat_contact(&|name| has(part, name).is_some())?;
+            let contact = unit.parts()[part].kind.heat_contact(&|name| size(part, name))?;
             Some((part, contact))
         };
         let fan_share = |part: usize| {
-            let left = 1.0 - has(part, AIR_BLOCKED).flatten().unwrap_or(0.0);
-            if has(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
+            let left = 1.0 - size(part, AIR_BLOCKED).unwrap_or(0.0);
+            if size(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
         };
-        let warmer = has(unit.part_of(unit.frame()), HOT_SURROUNDINGS).flatten().unwrap_or(0.0);
+        let warmer = size(unit.part_of(unit.frame()), HOT_SURROUNDINGS).unwrap_or(0.0);
         World {
             case,
             layout,
@@ -115,9 +118,8 @@ impl<'a> World<'a> {
             HeatSource::Windings => observed.windings_heat(part),
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
-            HeatSource::Current { terminal, rated_amps } => {
-                let terminal = TerminalId(self.unit().terminals_of(part).start + terminal);
-                let amps = observed.value(Measure::AmpsAtTerminal(terminal), &self.meter).unwrap_or(0.0);
+            HeatSource::Current { terminals, rated_amps } => {
+                let amps = largest_amps(observed, self.unit(), part, terminals, &self.meter);
                 RATED_RISE_KELVIN * (amps / rated_amps).powi(2)
             }
             HeatSource::Nothing => 0.0,
@@ -126,6 +128,9 @@ impl<'a> World<'a> {
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
         let (part, contact) = self.contacts[index];
+        if part == self.unit().supply() {
+            return conditions.breaker_open;
+        }
         conditions.moved_contacts.contains(&(part, contact.contact))
     }
 }
@@ -137,6 +142,7 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
             step: 0,
             conditions: Conditions::default(),
             speeds: Vec::new(),
+            moved: BTreeSet::new(),
             times,
             look,
             samples: Vec::new(),
@@ -169,16 +175,17 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     }
 }
 
-/// Outer `Some` if a part has a fault; inner `Some` if it has a size.
-fn severity(case: &Case<'_>, part: usize, name: &str) -> Option<Option<f64>> {
-    let fault_of = |&fault: &usize| &case.unit.faults()[fault];
-    let position = case.faults.0.iter().position(|fault| {
-        let fault = fault_of(fault);
-        fault.place == Place::Part(part) && fault.mode.name == name
-    })?;
-    let unknown = severity_unknown(case.unit, case.faults, position);
-    let severity = fault_of(&case.faults.0[position]).mode.severity.as_ref();
-    Some(severity.zip(unknown).map(|(severity, unknown)| severity.value(case.deviations[unknown])))
+/// Current at that of a part's terminals which carries most, amperes.
+pub(super) fn largest_amps(
+    observed: &Observed<'_>,
+    unit: &Unit,
+    part: usize,
+    terminals: &[usize],
+    meter: &Meter,
+) -> f64 {
+    let first = unit.terminals_of(part).start;
+    let amps = |place: &usize| observed.value(Measure::AmpsAtTerminal(TerminalId(first + place)), meter).unwrap_or(0.0);
+    terminals.iter().map(amps).fold(0.0, f64::max)
 }
 
 impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
@@ -189,8 +196,15 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
             return Err(trouble);
         }
         self.world.set_celsius(&mut self.conditions, celsius);
-        let Simulation { world, step, conditions, speeds, .. } = self;
-        world.observe(*step, conditions, speeds, |observed| world.regime(observed))
+        let Simulation { world, step, conditions, speeds, moved, .. } = self;
+        world.observe(*step, conditions, speeds, |observed| {
+            moved.clone_from(&observed.conditions().moved_contacts);
+            world.regime(observed)
+        })
+    }
+
+    fn kept(&mut self) {
+        self.conditions.moved_contacts.clone_from(&self.moved);
     }
 
     fn thresholds(&self) -> Vec<Threshold> {
@@ -208,7 +222,10 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     fn crossed(&mut self, seconds: f64, index: usize) {
         let (part, contact) = self.world.contacts[index];
         let place = (part, contact.contact);
-        let what = if self.conditions.moved_contacts.remove(&place) {
+        let what = if part == self.world.unit().supply() {
+            self.conditions.breaker_open = true;
+            What::BreakerTripped
+        } else if self.conditions.moved_contacts.remove(&place) {
             What::Closed(part)
         } else {
             self.conditions.moved_contacts.insert(place);
@@ -239,9 +256,11 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         }
         self.world.set_celsius(&mut self.conditions, celsius);
         let Simulation { world, step, conditions, speeds, look, .. } = self;
-        match world.observe(*step, conditions, speeds, |observed| (observed.breaker_opened(), look(observed))) {
-            Ok((breaker_opened, look)) => {
-                if breaker_opened && !self.conditions.breaker_open {
+        let ask = |observed: &mut Observed<'_>| (observed.conditions().clone(), look(observed));
+        match world.observe(*step, conditions, speeds, ask) {
+            Ok((Conditions { breaker_open, moved_contacts, .. }, look)) => {
+                self.conditions.moved_contacts = moved_contacts;
+                if breaker_open && !self.conditions.breaker_open {
                     self.conditions.breaker_open = true;
                     self.events.push(Event { seconds, what: What::BreakerOpened });
                 }

@@ -92,7 +92,7 @@ impl Kind for Compressor {
         faults
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
         Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
     }

@@ -7,7 +7,7 @@
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
 use super::driven_load::DrivenLoad;
-use super::{Rating, UnknownSpec};
+use super::{Rating, UnknownSpec, shaft};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -219,7 +219,6 @@ impl TappedMotor {
     /// Faults that all kinds have; `{}` in repairs stands for the motor.
     pub(super) fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the motor {}";
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
         let (name, main) = (self.main_name(), self.main_label());
         let mut list = vec![
             FaultMode::new("common-open", "the common lead is open inside the motor", 0.02, repair),
@@ -245,14 +244,8 @@ impl TappedMotor {
                 repair,
             )
             .sized(Severity::ohms(2000.0, 2.5)),
-            FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-                "times rated torque",
-                0.3,
-                0.8,
-            )),
-            FaultMode::new("seized", "the rotor cannot turn", 0.02, bearings),
         ];
-        list.extend(self.load.loss());
+        list.extend(shaft::faults("the rotor cannot turn", self.load.loss()));
         for tap in &self.taps {
             list.push(FaultMode::new(
                 format!("{tap}-open"),
@@ -406,20 +399,14 @@ impl TappedMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.load_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut torque = part.unknown(LOAD);
-        if part.has_any() && self.load.loss().is_some_and(|loss| part.has(&loss.name)) {
-            torque = &torque * 0.05;
-        }
-        Load { torque, law: self.load.law(), reference_ratio: self.medians.rated_ratio, friction_torque }
+        let sound = Load {
+            torque: part.unknown(LOAD),
+            law: self.load.law(),
+            reference_ratio: self.medians.rated_ratio,
+            friction_torque: part.unknown(FRICTION),
+        };
+        let loss = self.load.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
+        shaft::load(part, sound, self.medians.load_torque + self.medians.friction_torque, loss)
     }
 }
 

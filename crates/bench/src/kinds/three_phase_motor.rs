@@ -7,15 +7,16 @@
 //! Linear iron, a symmetrical cage, one winding temperature, core loss as a resistance across each coil, halves of a
 //! phase without leakage between them. Median values: `machine::three_phase`.
 
+use super::driven_load::DrivenLoad;
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec, shaft};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::three_phase::ThreePhaseMedians;
-use machine::{Load, LoadLaw, Rotor, copper};
+use machine::{Load, Rotor, copper};
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -187,14 +188,7 @@ impl Kind for ThreePhaseMotor {
         }
         let words = "two leads of the motor are interchanged, so it turns backwards";
         list.push(FaultMode::new("leads-interchanged", words, 0.004, "interchange two leads of {}"));
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
-        list.push(FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-            "times rated torque",
-            0.3,
-            0.8,
-        )));
-        list.push(FaultMode::new("seized", "the rotor cannot turn", 0.02, bearings));
-        list.push(FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"));
+        list.extend(shaft::faults("the rotor cannot turn", DrivenLoad::Fan.loss()));
         list
     }
 
@@ -290,19 +284,13 @@ impl ThreePhaseMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.fan_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut fan_torque = part.unknown(FAN);
-        if part.has("fan-loose") {
-            fan_torque = &fan_torque * 0.05;
-        }
-        Load { torque: fan_torque, law: LoadLaw::Square, reference_ratio: self.medians.rated_ratio, friction_torque }
+        let sound = Load {
+            torque: part.unknown(FAN),
+            law: DrivenLoad::Fan.law(),
+            reference_ratio: self.medians.rated_ratio,
+            friction_torque: part.unknown(FRICTION),
+        };
+        let loss = DrivenLoad::Fan.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
+        shaft::load(part, sound, self.medians.fan_torque + self.medians.friction_torque, loss)
     }
 }

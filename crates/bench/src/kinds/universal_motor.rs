@@ -13,7 +13,7 @@
 
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
 use super::universal_plate::{UniversalPlate, plate_words};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec, shaft};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -29,6 +29,9 @@ use std::f64::consts::PI;
 const USUAL_BARS: u32 = 24;
 /// Turns of a speed section over the field's (engineering judgement).
 const SECTION_TURNS: f64 = 0.6;
+
+/// Torque left when what it drives slips: the fan that cools it stays on its shaft (engineering judgement).
+const SLIPPING_SHARE: f64 = 0.15;
 
 const FIELD_OHMS: usize = 0;
 const FIELD_LEAKAGE: usize = 1;
@@ -181,7 +184,6 @@ impl Kind for UniversalMotor {
         let motor = "replace the motor {}, or have its field rewound";
         let armature = "replace the armature of {}, and fit new brushes";
         let brushes = "replace both brushes of {} and clean their holders";
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
         let mut list = Vec::new();
         for coil in self.coil_names() {
             let words = coil
@@ -230,25 +232,20 @@ impl Kind for UniversalMotor {
                 "turn down or replace the armature of {}, and fit new brushes",
             )
             .sized(Severity::ohms(20.0, 1.5)),
-            FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-                "times rated torque",
-                0.3,
-                0.8,
-            )),
-            FaultMode::new("seized", "the shaft cannot turn", 0.02, bearings),
-            FaultMode::new(
-                "drive-slips",
-                "what it drives has come loose from the shaft",
-                0.008,
-                "fix what {} drives on its shaft; never run it without load",
-            ),
-            FaultMode::new(
-                "brush-leads-interchanged",
-                "the leads to the two brushes are interchanged, so that it turns backward",
-                0.004,
-                "put the brush leads of {} back",
-            ),
         ]);
+        let slips = FaultMode::new(
+            "drive-slips",
+            "what it drives has come loose from the shaft",
+            0.008,
+            "fix what {} drives on its shaft; never run it without load",
+        );
+        list.extend(shaft::faults("the shaft cannot turn", Some(slips)));
+        list.push(FaultMode::new(
+            "brush-leads-interchanged",
+            "the leads to the two brushes are interchanged, so that it turns backward",
+            0.004,
+            "put the brush leads of {} back",
+        ));
         list
     }
 
@@ -383,20 +380,13 @@ impl UniversalMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
+        let sound = Load {
+            torque: part.unknown(DRIVEN),
+            law: LoadLaw::Square,
+            reference_ratio: 1.0,
+            friction_torque: part.unknown(FRICTION),
+        };
         let rated = self.medians.fan_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut torque = part.unknown(DRIVEN);
-        if part.has("drive-slips") {
-            // The fan that cools it stays on its shaft (engineering judgement).
-            torque = &torque * 0.15;
-        }
-        Load { torque, law: LoadLaw::Square, reference_ratio: 1.0, friction_torque }
+        shaft::load(part, sound, rated, Some(("drive-slips", SLIPPING_SHARE)))
     }
 }

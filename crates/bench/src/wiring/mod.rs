@@ -177,6 +177,17 @@ pub fn severity_unknown(unit: &Unit, faults: &FaultSet, position: usize) -> Opti
     Some(unit.unknowns().len() + 1 + severity_count(unit, &before))
 }
 
+/// Size of a part's fault in a set, 1 if it has none; `None` if it is not in the set.
+pub fn fault_size(unit: &Unit, faults: &FaultSet, deviations: &[f64], part: usize, name: &str) -> Option<f64> {
+    let position = faults.0.iter().position(|&fault| {
+        let fault = &unit.faults()[fault];
+        fault.place == Place::Part(part) && fault.mode.name == name
+    })?;
+    let severity = unit.faults()[faults.0[position]].mode.severity.as_ref();
+    let unknown = severity_unknown(unit, faults, position);
+    Some(severity.zip(unknown).map_or(1.0, |(severity, unknown)| severity.value(deviations[unknown])))
+}
+
 /// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
 ///
 /// An open breaker leaves the hot side of the supply off although the setup is energised. Without `derivatives` values

@@ -2,6 +2,7 @@
 
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
+use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Value};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
@@ -242,6 +243,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         })).collect::<Vec<_>>(),
         "ohms": table.ohms.iter().map(|row| json!({
             "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
+        })).collect::<Vec<_>>(),
+        "trips": table.trips.iter().map(|trip| json!({
+            "part": unit.parts()[trip.part].name, "times_rated": trip.times_rated, "seconds": trip.seconds,
+            "words": trip_words(unit, trip),
         })).collect::<Vec<_>>(),
         "cautions": cautions(unit, &job.setups[setup]),
         "caution": STANDING,

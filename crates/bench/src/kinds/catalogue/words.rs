@@ -88,7 +88,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 30] = [
+pub(super) const WORDS: [KindWords; 31] = [
     (
         "supply",
         "Supply",
@@ -168,6 +168,19 @@ pub(super) const WORDS: [KindWords; 30] = [
         "Protects: heat opens it, and it stays open until its button is pressed.",
         Group::Controls,
         &[OPENS, MAKE],
+    ),
+    (
+        "overload-relay",
+        "Overload relay",
+        "Protects a motor: its current warms strips, which open a contact in the coil's circuit of its contactor.",
+        Group::Controls,
+        &[
+            ("amps", "Set to", "A", "2.4"),
+            ("poles", "Leads of the motor that pass through it", "", "3"),
+            ("class", "Trip class", "s", "10"),
+            ("reset", "How it closes again: manual or self", "", "manual"),
+            MAKE,
+        ],
     ),
     (
         "fuse",
