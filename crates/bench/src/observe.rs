@@ -8,7 +8,7 @@ use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
 use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
-use machine::{Motion, Steady};
+use machine::{Machine, Motion, Steady};
 
 /// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
 const INSTANT_TRIP: f64 = 5.0;
@@ -165,11 +165,17 @@ fn solve<R>(
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    feed_amps(unit, wired, steady) > INSTANT_TRIP * limit
+}
+
+/// Current in the live conductor of the supply that carries most, amperes.
+fn feed_amps(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> f64 {
     let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
     wired
         .elements_of(Place::Part(unit.supply()))
         .filter(is_live)
-        .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
+        .map(|element| steady.solution().current(element.branch).norm())
+        .fold(0.0, f64::max)
 }
 
 impl<'a> Observed<'a> {
@@ -282,6 +288,22 @@ impl<'a> Observed<'a> {
         steady.solution().current(branch).norm_sqr() * ohms
     }
 
+    /// What a motor's shaft asks for, live or not: the torque of what it drives at its rated speed, and its friction.
+    pub fn shaft_torques(&self, part: usize) -> Option<(f64, f64)> {
+        let load = &self.wired.assembly.machines[self.wired.machine_of(part)?].load;
+        Some((load.torque.value(), load.friction_torque.value()))
+    }
+
+    /// Current in the live conductor of the supply that carries most, amperes.
+    pub fn feed_amps(&self) -> f64 {
+        self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
+    }
+
+    /// Number of a part's first terminal in the unit.
+    pub(crate) fn first_terminal(&self, part: usize) -> usize {
+        self.unit.terminals_of(part).start
+    }
+
     /// Potential of the metal frame to earth, volts.
     pub fn frame_volts(&self) -> f64 {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
@@ -331,6 +353,11 @@ impl<'a> Observed<'a> {
                 let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
                 synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
             }
+            Measure::RunDown(part) => self.wired.machine_of(part).map_or(0.0, |machine| {
+                let Machine { load, reference_speed, .. } = &self.wired.assembly.machines[machine];
+                let momentum = self.wired.inertia(machine).value() * reference_speed * load.reference_ratio;
+                momentum * load.run_down(steady.speed_ratio(machine)).value
+            }),
             Measure::Watts(part) => self.watts(part),
         })
     }
@@ -383,6 +410,24 @@ impl<'a> Observed<'a> {
                 let slopes = steady.speed_gradient(machine).map_err(network_error)?;
                 let gradient = slopes.iter().map(|slope| slope * scale).collect();
                 Ok(Prediction { value: synchronous * ratio.abs(), gradient })
+            }
+            Measure::RunDown(part) => {
+                let Some(machine) = self.wired.machine_of(part) else { return Ok(nothing) };
+                let Machine { load, reference_speed, .. } = &self.wired.assembly.machines[machine];
+                let (ratio, inertia) = (steady.speed_ratio(machine), self.wired.inertia(machine));
+                let run_down = load.run_down(ratio);
+                let momentum = inertia.value() * reference_speed * load.reference_ratio;
+                let by_ratio = momentum * run_down.by_ratio * ratio.signum();
+                let slopes = steady.speed_gradient(machine).map_err(network_error)?;
+                let mut gradient: Vec<f64> = slopes.iter().map(|slope| by_ratio * slope).collect();
+                for (quantity, slope) in [
+                    (inertia, reference_speed * load.reference_ratio * run_down.value),
+                    (&load.torque, momentum * run_down.by_torque),
+                    (&load.friction_torque, momentum * run_down.by_friction),
+                ] {
+                    quantity.slopes().iter().for_each(|&(unknown, by)| gradient[unknown.0] += slope * by);
+                }
+                Ok(Prediction { value: momentum * run_down.value, gradient })
             }
             Measure::Watts(part) => {
                 let feeds = self.unit.parts()[part].kind.feeds_unit();

@@ -82,7 +82,7 @@ pub fn place(unit: &Unit, measure: Measure) -> String {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
         Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
-        Measure::Watts(part) | Measure::Rpm(part) => format!("of {}", unit.parts()[part].name),
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) => format!("of {}", unit.parts()[part].name),
     }
 }
 

@@ -13,7 +13,7 @@
 use crate::DiagnosisError;
 use crate::prior::Prior;
 use crate::reading_model::Datum;
-use crate::symptom_model::{self, SoundState};
+use crate::symptom_model::{self, SoundState, Traits};
 use crate::watch::Watch;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
@@ -171,11 +171,11 @@ impl<'j> Evidence<'j> {
         ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
     ) -> Result<(), PredictError> {
         let job = self.job;
-        let trips_early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
         let mut answer = |observed: &mut Observed<'_>| {
             for &symptom in &asked.symptoms {
                 let (entry, sound) = (&job.symptoms[symptom], self.sound[symptom]);
-                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
+                let traits = Traits::of(&job.unit, faults, entry.part);
+                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, traits);
             }
             for &reading in &asked.readings {
                 outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
@@ -192,13 +192,18 @@ impl<'j> Evidence<'j> {
 
     /// Log posterior, up to the prior's constant.
     fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+        self.log_likelihood(outlook) - 0.5 * z.norm_squared()
+    }
+
+    /// Log-likelihood of all readings and symptoms.
+    pub fn log_likelihood(&self, outlook: &Outlook) -> f64 {
         let readings: f64 = self
             .data
             .iter()
             .zip(&outlook.predictions)
             .map(|(datum, prediction)| datum.log_likelihood(prediction.value, 0.0).value)
             .sum();
-        readings + outlook.symptoms - 0.5 * z.norm_squared()
+        readings + outlook.symptoms
     }
 
     /// Finds the most probable values under a suspect, starting from `start` (zeros are the medians).

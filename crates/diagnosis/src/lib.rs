@@ -10,6 +10,7 @@
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
+//! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
@@ -24,6 +25,7 @@ pub mod logs;
 mod pairs;
 pub mod prior;
 pub mod reading_model;
+pub mod recurrence;
 pub mod screen;
 pub mod setup_table;
 mod singles;

@@ -28,6 +28,8 @@ pub struct Assessment {
     pub support: Vec<SupportView>,
     /// Readings that are probably wrong.
     pub doubts: Vec<String>,
+    /// What may stand behind a part that has failed before, a line each; empty if none has.
+    pub recurrence: Vec<String>,
     /// How the ranking came about.
     pub method: String,
     /// The repair that holds enough probability for finding to end.
@@ -154,6 +156,7 @@ impl Assessment {
                 .collect(),
             support: support.collect(),
             doubts: doubts.collect(),
+            recurrence: findings::recurrence_lines(found),
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),

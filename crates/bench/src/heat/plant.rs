@@ -10,6 +10,7 @@ use crate::reading::Measure;
 use crate::switching::ContactId;
 use crate::unit::{TerminalId, Unit};
 use crate::wiring::{Conditions, fault_size};
+use machine::LoadLaw;
 use machine::heat::{Plant, Regime, RunOutcome, Threshold};
 use std::collections::BTreeSet;
 
@@ -18,6 +19,9 @@ pub(crate) const AIR_BLOCKED: &str = "air-blocked";
 pub(crate) const HOT_SURROUNDINGS: &str = "hot-surroundings";
 /// Air that a fan slipping on its shaft still moves (engineering judgement).
 const LOOSE_FAN_SHARE: f64 = 0.1;
+/// Time in which the pressures about a stopped compressor become level, seconds (common practice, no source: wait three
+/// minutes before switching on again).
+const LEVELLING_SECONDS: f64 = 180.0;
 
 /// What stays the same throughout a run.
 struct World<'a> {
@@ -31,6 +35,13 @@ struct World<'a> {
     meter: Meter,
 }
 
+/// What a unit has brought about in itself at a moment that may be kept or not.
+#[derive(Default)]
+struct Tried {
+    moved: BTreeSet<ContactId>,
+    running: BTreeSet<usize>,
+}
+
 /// A unit going through a run.
 pub(super) struct Simulation<'a, T, L> {
     world: World<'a>,
@@ -39,8 +50,12 @@ pub(super) struct Simulation<'a, T, L> {
     conditions: Conditions,
     /// Speeds at the moment last solved, by machine.
     speeds: Vec<f64>,
-    /// Contacts that had moved at the moment last solved.
-    moved: BTreeSet<ContactId>,
+    /// What the unit had brought about at the moment last solved.
+    tried: Tried,
+    /// Compressors that turn.
+    running: BTreeSet<usize>,
+    /// Compressors that have stopped, and when their pressures will be level.
+    levelling: Vec<(usize, f64)>,
     times: &'a [f64],
     look: L,
     samples: Vec<Sample<T>>,
@@ -118,12 +133,25 @@ impl<'a> World<'a> {
             HeatSource::Windings => observed.windings_heat(part),
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
-            HeatSource::Current { terminals, rated_amps } => {
-                let amps = largest_amps(observed, self.unit(), part, terminals, &self.meter);
-                RATED_RISE_KELVIN * (amps / rated_amps).powi(2)
-            }
             HeatSource::Nothing => 0.0,
+            source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
+                RATED_RISE_KELVIN * times_rated(observed, part, source, &self.meter).powi(2)
+            }
         }
+    }
+
+    fn brought_about(&self, observed: &Observed<'_>) -> Tried {
+        let wired = observed.wired();
+        let compresses = |part: usize, machine: usize| {
+            observed.conditions().against_pressure.contains(&part)
+                || wired.assembly.machines[machine].load.law == LoadLaw::LevelPressure
+        };
+        let turns = |&part: &usize| {
+            wired.machine_of(part).is_some_and(|machine| compresses(part, machine))
+                && observed.speed_ratio(part).is_some_and(|ratio| ratio != 0.0)
+        };
+        let running = (0..self.unit().parts().len()).filter(turns).collect();
+        Tried { moved: observed.conditions().moved_contacts.clone(), running }
     }
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
@@ -142,7 +170,9 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
             step: 0,
             conditions: Conditions::default(),
             speeds: Vec::new(),
-            moved: BTreeSet::new(),
+            tried: Tried::default(),
+            running: BTreeSet::new(),
+            levelling: Vec::new(),
             times,
             look,
             samples: Vec::new(),
@@ -169,23 +199,36 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         Timeline { samples: self.samples, events: self.events, end: End::BurntOut, nodes }
     }
 
+    /// Goes on from what the unit has brought about; a compressor that has stopped meets pressure for a while.
+    fn keep(&mut self, seconds: f64, Tried { moved, running }: Tried) {
+        self.conditions.moved_contacts = moved;
+        for &part in self.running.difference(&running) {
+            self.levelling.retain(|&(stopped, _)| stopped != part);
+            self.levelling.push((part, seconds + LEVELLING_SECONDS));
+            self.conditions.against_pressure.insert(part);
+        }
+        self.running = running;
+    }
+
     /// When the next step of the run begins.
     fn next_step(&self) -> Option<f64> {
         self.world.case.run.steps.get(self.step + 1).map(|step| step.seconds)
     }
 }
 
-/// Current at that of a part's terminals which carries most, amperes.
-pub(super) fn largest_amps(
-    observed: &Observed<'_>,
-    unit: &Unit,
-    part: usize,
-    terminals: &[usize],
-    meter: &Meter,
-) -> f64 {
-    let first = unit.terminals_of(part).start;
-    let amps = |place: &usize| observed.value(Measure::AmpsAtTerminal(TerminalId(first + place)), meter).unwrap_or(0.0);
-    terminals.iter().map(amps).fold(0.0, f64::max)
+/// Current that warms a body over the rated one; zero for one that no current warms.
+pub(super) fn times_rated(observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
+    match source {
+        HeatSource::Current { terminals, rated_amps } => {
+            let amps = |&place: &usize| {
+                let measure = Measure::AmpsAtTerminal(TerminalId(observed.first_terminal(part) + place));
+                observed.value(measure, meter).unwrap_or(0.0)
+            };
+            terminals.iter().map(amps).fold(0.0, f64::max) / rated_amps
+        }
+        HeatSource::Feed { rated_amps } => observed.feed_amps() / rated_amps,
+        _ => 0.0,
+    }
 }
 
 impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
@@ -196,15 +239,16 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
             return Err(trouble);
         }
         self.world.set_celsius(&mut self.conditions, celsius);
-        let Simulation { world, step, conditions, speeds, moved, .. } = self;
+        let Simulation { world, step, conditions, speeds, tried, .. } = self;
         world.observe(*step, conditions, speeds, |observed| {
-            moved.clone_from(&observed.conditions().moved_contacts);
+            *tried = world.brought_about(observed);
             world.regime(observed)
         })
     }
 
-    fn kept(&mut self) {
-        self.conditions.moved_contacts.clone_from(&self.moved);
+    fn kept(&mut self, seconds: f64) {
+        let tried = std::mem::take(&mut self.tried);
+        self.keep(seconds, tried);
     }
 
     fn thresholds(&self) -> Vec<Threshold> {
@@ -235,7 +279,8 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     }
 
     fn next_change(&self, _seconds: f64) -> Option<f64> {
-        self.next_step()
+        let moments = self.levelling.iter().map(|&(_, moment)| moment).chain(self.next_step());
+        moments.min_by(f64::total_cmp)
     }
 
     fn next_output(&self, seconds: f64) -> Option<f64> {
@@ -243,9 +288,13 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     }
 
     fn change(&mut self, seconds: f64) {
-        self.step += 1;
-        let setup = self.world.case.run.steps[self.step].setup;
-        self.events.push(Event { seconds, what: What::Setup(setup) });
+        let against = &mut self.conditions.against_pressure;
+        self.levelling.retain(|&(part, moment)| moment > seconds || !against.remove(&part));
+        if self.next_step() == Some(seconds) {
+            self.step += 1;
+            let setup = self.world.case.run.steps[self.step].setup;
+            self.events.push(Event { seconds, what: What::Setup(setup) });
+        }
     }
 
     fn record(&mut self, seconds: f64, celsius: &[f64], _regime: &Regime) {
@@ -256,10 +305,11 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         }
         self.world.set_celsius(&mut self.conditions, celsius);
         let Simulation { world, step, conditions, speeds, look, .. } = self;
-        let ask = |observed: &mut Observed<'_>| (observed.conditions().clone(), look(observed));
+        let ask =
+            |observed: &mut Observed<'_>| (observed.breaker_opened(), world.brought_about(observed), look(observed));
         match world.observe(*step, conditions, speeds, ask) {
-            Ok((Conditions { breaker_open, moved_contacts, .. }, look)) => {
-                self.conditions.moved_contacts = moved_contacts;
+            Ok((breaker_open, tried, look)) => {
+                self.keep(seconds, tried);
                 if breaker_open && !self.conditions.breaker_open {
                     self.conditions.breaker_open = true;
                     self.events.push(Event { seconds, what: What::BreakerOpened });

@@ -1,7 +1,7 @@
 //! How soon a fuse, an overload or the breaker opens at a current that stays as it is.
 
-use super::body::{HeatSource, RATED_RISE_KELVIN, SCALE_ZERO_CELSIUS};
-use super::plant::largest_amps;
+use super::body::{RATED_RISE_KELVIN, SCALE_ZERO_CELSIUS};
+use super::plant::times_rated;
 use crate::fault::FaultSet;
 use crate::meter::Meter;
 use crate::observe::Observed;
@@ -32,12 +32,15 @@ pub fn trips(unit: &Unit, observed: &Observed<'_>, faults: &FaultSet, deviations
         }
         let contact = unit.parts()[part].kind.heat_contact(&size)?;
         let body = &unit.heat_of(part).bodies[contact.body];
-        let HeatSource::Current { terminals, rated_amps } = body.source else { return None };
-        let times_rated = largest_amps(observed, unit, part, terminals, &meter) / rated_amps;
+        let times_rated = times_rated(observed, part, body.source, &meter);
         let rise = RATED_RISE_KELVIN * times_rated.powi(2);
         let limit = contact.opens_celsius - SCALE_ZERO_CELSIUS;
         let time_constant = body.joules_per_kelvin / body.still_watts_per_kelvin;
-        (rise > limit).then(|| Trip { part, times_rated, seconds: time_constant * (rise / (rise - limit)).ln() })
+        (rise > limit && limit > 0.0).then(|| Trip {
+            part,
+            times_rated,
+            seconds: time_constant * (rise / (rise - limit)).ln(),
+        })
     };
     let mut list: Vec<Trip> = (0..unit.parts().len()).filter_map(of_part).collect();
     list.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));

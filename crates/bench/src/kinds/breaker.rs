@@ -14,10 +14,9 @@ const LEAST_TRIPPING: f64 = 1.28;
 /// 60898-1, up to 32 A, from memory), and in a few minutes at 1.45 times.
 const WARMING_SECONDS: f64 = 120.0;
 
-/// The strips of a breaker with this many poles, ahead of the first terminals of a supply.
-pub(super) fn heat(poles: usize, rated_amps: f64) -> PartHeat {
-    const POLES: &[usize] = &[0, 1, 2];
-    PartHeat::current_warmed("breaker", &POLES[..poles.min(POLES.len())], rated_amps, WARMING_SECONDS)
+/// Its strips.
+pub(super) fn heat(rated_amps: f64) -> PartHeat {
+    PartHeat::breaker(rated_amps, WARMING_SECONDS)
 }
 
 /// When it opens; somebody has to close it again.

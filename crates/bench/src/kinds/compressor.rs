@@ -12,7 +12,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Kind, Rating, UnknownSpec};
+use super::{Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
@@ -87,7 +87,8 @@ impl Kind for Compressor {
             fault.repair = repair;
         }
         // Every hermetic shell is wired at the works; a start winding the wrong way round never leaves them.
-        faults.retain(|fault| fault.name != "start-reversed");
+        // And nobody reaches its shaft to tell worn bearings from those that drag.
+        faults.retain(|fault| fault.name != "start-reversed" && fault.name != shaft::BEARING_WORN);
         faults.extend(contact::faults("overload-", "the overload inside", &OVERLOAD_ODDS, repair));
         faults
     }
@@ -99,6 +100,10 @@ impl Kind for Compressor {
 
     fn heat(&self) -> PartHeat {
         self.motor.heat()
+    }
+
+    fn has_open_shaft(&self) -> bool {
+        false
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -73,4 +73,24 @@ impl DrivenLoad {
             DrivenLoad::Compressor | DrivenLoad::None => None,
         }
     }
+
+    /// What of it can be out of balance.
+    pub(super) fn turns(self) -> Option<&'static str> {
+        match self {
+            DrivenLoad::Fan => Some("the fan"),
+            DrivenLoad::Constant => Some("what it drives"),
+            DrivenLoad::None => Some("the wheel"),
+            DrivenLoad::Pump | DrivenLoad::Compressor => None,
+        }
+    }
+
+    /// Seconds in which rated torque would bring it, and a small motor, to plate speed (engineering judgement).
+    pub(super) fn run_up_seconds(self) -> f64 {
+        match self {
+            DrivenLoad::Fan => 2.0,
+            DrivenLoad::Pump | DrivenLoad::Compressor => 0.5,
+            DrivenLoad::Constant => 1.0,
+            DrivenLoad::None => 3.0,
+        }
+    }
 }

@@ -101,7 +101,7 @@ impl LiveConductors {
 
     /// How their breaker warms.
     pub(super) fn heat(&self, entry: &LiveSupplyEntry) -> PartHeat {
-        breaker::heat(self.names.len(), self.figures(entry).breaker_amps)
+        breaker::heat(self.figures(entry).breaker_amps)
     }
 
     /// Puts the sources in. `order[k]` is the terminal that conductor `k` is on, live ones first, then neutral.

@@ -64,6 +64,7 @@ pub use relay::Relay;
 pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
+pub use shaft::{BEARING_WORN, OUT_OF_BALANCE};
 pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
 pub use split_phase_motor::SplitPhaseMotor;
@@ -232,6 +233,11 @@ pub trait Kind: Debug + Send + Sync {
     /// without.
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         None
+    }
+
+    /// Whether it is a motor with a shaft that a hand can reach.
+    fn has_open_shaft(&self) -> bool {
+        self.synchronous_rpm(50.0).is_some()
     }
 
     /// Frequency it is made for, if that matters.

@@ -83,7 +83,7 @@ impl Kind for Supply {
     }
 
     fn heat(&self) -> PartHeat {
-        breaker::heat(1, self.breaker_amps())
+        breaker::heat(self.breaker_amps())
     }
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {

@@ -8,9 +8,10 @@
 //! phase without leakage between them. Median values: `machine::three_phase`.
 
 use super::driven_load::DrivenLoad;
+use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
-use super::{Kind, Rating, UnknownSpec, shaft};
+use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
@@ -36,6 +37,7 @@ const CORE_LOSS: usize = 4;
 const FAN: usize = 5;
 const FRICTION: usize = 6;
 const FIRST_PHASE: usize = 7;
+const INERTIA: usize = FIRST_PHASE + 3;
 
 /// Names of the phases.
 const PHASES: [&str; 3] = ["u", "v", "w"];
@@ -148,6 +150,9 @@ impl Kind for ThreePhaseMotor {
             let words = format!("ohms of phase {phase} over the other phases'");
             UnknownSpec::new(words, 1.0, PHASE_OHMS_SPREAD).between_sisters(PHASE_OHMS_SPREAD)
         }));
+        let hertz = self.entry.plate.hertz.0;
+        let speed = 4.0 * PI * hertz / f64::from(m.poles) * m.rated_ratio;
+        list.push(shaft::inertia(DrivenLoad::Fan.run_up_seconds(), self.rated_torque(), speed));
         list
     }
 
@@ -188,7 +193,8 @@ impl Kind for ThreePhaseMotor {
         }
         let words = "two leads of the motor are interchanged, so it turns backwards";
         list.push(FaultMode::new("leads-interchanged", words, 0.004, "interchange two leads of {}"));
-        list.extend(shaft::faults("the rotor cannot turn", DrivenLoad::Fan.loss()));
+        let (loss, turns) = (DrivenLoad::Fan.loss(), DrivenLoad::Fan.turns());
+        list.extend(ShaftFaults { seized: "the rotor cannot turn", loss, turns }.list());
         list
     }
 
@@ -234,8 +240,8 @@ impl Kind for ThreePhaseMotor {
             resistance: &two_thirds(ROTOR_OHMS, part) * part.rotor_ratio(),
             leakage: two_thirds(LEAKAGE, part),
         };
-        let load = self.load(part);
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load });
+        let (load, inertia) = (self.load(part), part.unknown(INERTIA));
+        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
     }
 }
 
@@ -291,6 +297,10 @@ impl ThreePhaseMotor {
             friction_torque: part.unknown(FRICTION),
         };
         let loss = DrivenLoad::Fan.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
-        shaft::load(part, sound, self.medians.fan_torque + self.medians.friction_torque, loss)
+        shaft::load(part, sound, self.rated_torque(), loss)
+    }
+
+    fn rated_torque(&self) -> f64 {
+        self.medians.fan_torque + self.medians.friction_torque
     }
 }

@@ -12,8 +12,9 @@
 //! proportion.
 
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
+use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
-use super::{Kind, Rating, UnknownSpec, shaft};
+use super::{Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -32,6 +33,8 @@ const SECTION_TURNS: f64 = 0.6;
 
 /// Torque left when what it drives slips: the fan that cools it stays on its shaft (engineering judgement).
 const SLIPPING_SHARE: f64 = 0.15;
+/// Seconds in which rated torque would bring it to plate speed (engineering judgement).
+const RUN_UP_SECONDS: f64 = 1.0;
 
 const FIELD_OHMS: usize = 0;
 const FIELD_LEAKAGE: usize = 1;
@@ -116,6 +119,20 @@ impl UniversalMotor {
     fn first_section(&self) -> usize {
         SECOND_COIL + self.coil_count() - 1
     }
+
+    /// The inertia is the last of the unknowns.
+    fn inertia(&self) -> usize {
+        self.first_section() + 2 * self.taps.len().saturating_sub(1)
+    }
+
+    fn rated_torque(&self) -> f64 {
+        self.medians.fan_torque + self.medians.friction_torque
+    }
+
+    /// Plate speed, radians per second.
+    fn reference_speed(&self) -> f64 {
+        self.medians.rpm * PI / 30.0
+    }
 }
 
 impl Kind for UniversalMotor {
@@ -177,6 +194,7 @@ impl Kind for UniversalMotor {
             let ohms = SECTION_TURNS * m.field_ohms;
             list.push(UnknownSpec::new(format!("{section} ohms"), ohms, 0.4).between_sisters(0.02));
         }
+        list.push(shaft::inertia(RUN_UP_SECONDS, self.rated_torque(), self.reference_speed()));
         list
     }
 
@@ -239,7 +257,8 @@ impl Kind for UniversalMotor {
             0.008,
             "fix what {} drives on its shaft; never run it without load",
         );
-        list.extend(shaft::faults("the shaft cannot turn", Some(slips)));
+        let turns = Some("what it drives");
+        list.extend(ShaftFaults { seized: "the shaft cannot turn", loss: Some(slips), turns }.list());
         list.push(FaultMode::new(
             "brush-leads-interchanged",
             "the leads to the two brushes are interchanged, so that it turns backward",
@@ -300,15 +319,16 @@ impl Kind for UniversalMotor {
                 leakage: Quantity::constant(0.0),
             });
         }
-        let load = self.load(part);
+        let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
         part.commutator_motor(PlannedCommutator {
             coils,
             magnetising,
             paths,
             speed_ohms,
             shorted_ohms,
-            reference_speed: self.medians.rpm * PI / 30.0,
+            reference_speed: self.reference_speed(),
             load,
+            inertia,
         });
     }
 }
@@ -386,7 +406,6 @@ impl UniversalMotor {
             reference_ratio: 1.0,
             friction_torque: part.unknown(FRICTION),
         };
-        let rated = self.medians.fan_torque + self.medians.friction_torque;
-        shaft::load(part, sound, rated, Some(("drive-slips", SLIPPING_SHARE)))
+        shaft::load(part, sound, self.rated_torque(), Some(("drive-slips", SLIPPING_SHARE)))
     }
 }

@@ -110,6 +110,8 @@ pub struct PlannedMotor {
     pub poles: u32,
     /// Its load.
     pub load: Load,
+    /// Of all that turns, kilogram metres squared.
+    pub inertia: Quantity,
 }
 
 /// Coils on an iron core without rotor, to be added to the network.
@@ -130,6 +132,8 @@ pub struct Wired {
     net_of_node: Vec<NetId>,
     joins: Vec<Join>,
     machine_of_part: Vec<Option<usize>>,
+    /// By machine, kilogram metres squared.
+    inertias: Vec<Quantity>,
 }
 
 /// Lays a unit out in a setup.
@@ -331,15 +335,18 @@ impl Wiring<'_> {
             elements.push(Element { owner, label, branch, from: planned.from, to: planned.to });
         }
         let mut machines = Vec::new();
+        let mut inertias = Vec::new();
         let mut machine_of_part = vec![None; self.unit.parts().len()];
         for (part, motor) in self.motors {
             machine_of_part[part] = Some(machines.len());
+            inertias.push(motor.inertia.clone());
             machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
         }
         let mut cores: Vec<Core> =
             self.cores.into_iter().map(|core| add_core(&mut network, &mut elements, &net_of_node, core)).collect();
         for motor in self.commutators {
             machine_of_part[motor.0] = Some(machines.len());
+            inertias.push(motor.1.inertia.clone());
             let (machine, core) =
                 commutator::add_commutator_motor(&mut network, &mut elements, &net_of_node, self.setup, motor);
             machines.push(machine);
@@ -351,7 +358,7 @@ impl Wiring<'_> {
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
-        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part }
+        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part, inertias }
     }
 }
 

@@ -8,6 +8,7 @@ use bench::{FaultSet, Job, Value};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
+use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
@@ -77,6 +78,19 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
             "log_ratio": support.log_ratio, "probability_without": support.without,
         })).collect::<Vec<_>>(),
+        "failed_before": recurrence(found).map(|again| json!({
+            "part": job.unit.parts()[again.part].name,
+            "times": again.times,
+            "conditions": again.conditions.iter().map(|(condition, standing)| json!({
+                "words": condition.words,
+                "standing": match standing {
+                    Standing::Found => "found",
+                    Standing::Excluded => "excluded",
+                    Standing::Open => "open",
+                },
+                "check": condition.check,
+            })).collect::<Vec<_>>(),
+        })),
         "questionable_readings": questionable,
         "method": findings::method(found),
         "mass_not_enumerated": found.mass_not_enumerated,
@@ -177,6 +191,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             let terminals = findings::points(unit, check.action);
             let quantity = match check.action {
                 Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+                Action::Spin(_) => "spin",
                 Action::Push(_) => "push",
                 Action::Wait(_) => "wait",
             };

@@ -23,6 +23,7 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
         show_suspect(page, found, suspect, rank < detail)?;
     }
     show_repairs(page, found)?;
+    show_recurrence(page, found)?;
     show_support(page, found)?;
     show_doubts(page, found)
 }
@@ -86,6 +87,14 @@ fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
         page.item(2, &format!("{:>7} ", words::percent(share.probability)), &share.repair)?;
     }
     Ok(())
+}
+
+fn show_recurrence<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::recurrence_lines(found);
+    let Some((first, rest)) = lines.split_first() else { return Ok(()) };
+    page.heading("A part that has failed before")?;
+    page.text(2, first)?;
+    rest.iter().try_for_each(|line| page.item(2, "-", line))
 }
 
 fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {

@@ -26,7 +26,7 @@ pub trait Plant {
     fn thresholds(&self) -> Vec<Threshold>;
 
     /// The state that was asked for last is kept: what has moved by itself there has moved.
-    fn kept(&mut self) {}
+    fn kept(&mut self, _seconds: f64) {}
 
     /// The threshold at a place of that list was crossed: the plant changes its state.
     fn crossed(&mut self, seconds: f64, index: usize);

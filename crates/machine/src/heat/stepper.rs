@@ -191,7 +191,7 @@ impl<'a, P: Plant> Stepper<'a, P> {
         let seconds = if stop - seconds < SHORTEST_STEP { stop } else { seconds };
         let regime = self.ask(seconds, &end)?;
         self.record_outputs(&step, &regime, 1.0);
-        self.plant.kept();
+        self.plant.kept(seconds);
         self.learn(&end, &regime, step.seconds);
         // A step that was cut short by a stop says nothing against the length of the next.
         let grown = step.seconds * self.growth(step.error);
