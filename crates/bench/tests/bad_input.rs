@@ -882,7 +882,7 @@ fn two_values() {
         "[[readings]]\nsetup = \"bare\"",
         "^[[readings]]\nsetup = \"bare\"\nvolts = 3",
         "a reading with two values",
-        "exactly one of ohms, volts, amps, watts, rpm",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
         "write one reading per line",
     );
 }
@@ -893,7 +893,7 @@ fn no_value() {
         "[[readings]]\nsetup = \"bare\"\nohms = 27.1",
         "^[[readings]]\nsetup = \"bare\"",
         "a reading without a value",
-        "exactly one of ohms, volts, amps, watts, rpm",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
         "write one reading per line",
     );
 }

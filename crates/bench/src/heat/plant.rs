@@ -40,6 +40,7 @@ struct World<'a> {
 struct Tried {
     moved: BTreeSet<ContactId>,
     running: BTreeSet<usize>,
+    breaker_open: bool,
 }
 
 /// A unit going through a run.
@@ -151,7 +152,8 @@ impl<'a> World<'a> {
                 && observed.speed_ratio(part).is_some_and(|ratio| ratio != 0.0)
         };
         let running = (0..self.unit().parts().len()).filter(turns).collect();
-        Tried { moved: observed.conditions().moved_contacts.clone(), running }
+        let moved = observed.conditions().moved_contacts.clone();
+        Tried { moved, running, breaker_open: observed.breaker_opened() }
     }
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
@@ -200,8 +202,12 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     }
 
     /// Goes on from what the unit has brought about; a compressor that has stopped meets pressure for a while.
-    fn keep(&mut self, seconds: f64, Tried { moved, running }: Tried) {
+    fn keep(&mut self, seconds: f64, Tried { moved, running, breaker_open }: Tried) {
         self.conditions.moved_contacts = moved;
+        if breaker_open && !self.conditions.breaker_open {
+            self.conditions.breaker_open = true;
+            self.events.push(Event { seconds, what: What::BreakerOpened });
+        }
         for &part in self.running.difference(&running) {
             self.levelling.retain(|&(stopped, _)| stopped != part);
             self.levelling.push((part, seconds + LEVELLING_SECONDS));
@@ -289,7 +295,12 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
 
     fn change(&mut self, seconds: f64) {
         let against = &mut self.conditions.against_pressure;
-        self.levelling.retain(|&(part, moment)| moment > seconds || !against.remove(&part));
+        self.levelling.retain(|&(part, moment)| {
+            if moment <= seconds {
+                against.remove(&part);
+            }
+            moment > seconds
+        });
         if self.next_step() == Some(seconds) {
             self.step += 1;
             let setup = self.world.case.run.steps[self.step].setup;
@@ -305,15 +316,9 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         }
         self.world.set_celsius(&mut self.conditions, celsius);
         let Simulation { world, step, conditions, speeds, look, .. } = self;
-        let ask =
-            |observed: &mut Observed<'_>| (observed.breaker_opened(), world.brought_about(observed), look(observed));
-        match world.observe(*step, conditions, speeds, ask) {
-            Ok((breaker_open, tried, look)) => {
+        match world.observe(*step, conditions, speeds, |observed| (world.brought_about(observed), look(observed))) {
+            Ok((tried, look)) => {
                 self.keep(seconds, tried);
-                if breaker_open && !self.conditions.breaker_open {
-                    self.conditions.breaker_open = true;
-                    self.events.push(Event { seconds, what: What::BreakerOpened });
-                }
                 if is_asked_for {
                     self.samples.push(Sample { seconds, celsius: celsius.to_vec(), look });
                 }

@@ -235,6 +235,7 @@ impl<'a, P: Plant> Stepper<'a, P> {
             list = self.thresholds()?;
         }
         self.regime = self.ask(self.seconds, &self.celsius.clone())?;
+        self.plant.kept(self.seconds);
         self.record_here();
         self.learned.fill(0.0);
         self.drift.fill(0.0);
