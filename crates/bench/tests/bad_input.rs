@@ -284,7 +284,8 @@ fn unknown_word() {
         r#"word = "slow""#,
         r#"word = ^"sloow""#,
         "unknown word 'sloow'",
-        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks",
+        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks, \
+         runs-backwards, vibrates, turns-freely, stiff, does-not-turn, wobbles",
         "did you mean slow?",
     );
 }

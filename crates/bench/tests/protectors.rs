@@ -251,8 +251,9 @@ fn a_breaker_opens_as_its_standard_says() {
     assert_eq!(at(1.13), None);
     assert!(at(1.45).unwrap() < 3600.0);
     assert!((1.0..60.0).contains(&at(2.55).unwrap()));
-    let short = heaters(20.0, 10, 0.99);
-    assert!(first(&take(&Bench::sound(&short), "one", "H1.a", &[]), What::BreakerOpened).is_some());
+    let job = heaters(20.0, 10, 16.0);
+    let short = Bench::with(&job, &["H1 to-frame"]).sized(0.5);
+    assert_eq!(first(&take(&short, "one", "H1.a", &[]), What::BreakerOpened), Some(0.0));
     // It stays open, and the unit dead.
     let job = heaters(20.0, 10, 5.0);
     assert!(take(&Bench::sound(&job), "one", "H1.a", &[120.0]).samples[0].look < 1e-3);
