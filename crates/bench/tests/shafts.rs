@@ -4,6 +4,7 @@
 
 mod common;
 #[path = "common/starting.rs"]
+#[allow(dead_code)]
 mod starting;
 
 use bench::heat::{Case, HeatScales, simulate};
