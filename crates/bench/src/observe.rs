@@ -1,5 +1,7 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
+mod run_down;
+
 use crate::fault::{FaultSet, Place};
 use crate::meter::Meter;
 use crate::reading::Measure;
@@ -8,7 +10,7 @@ use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
 use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
-use machine::{Machine, Motion, Steady};
+use machine::{Motion, Steady};
 
 /// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
 const INSTANT_TRIP: f64 = 5.0;
@@ -299,11 +301,6 @@ impl<'a> Observed<'a> {
         self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
     }
 
-    /// Number of a part's first terminal in the unit.
-    pub(crate) fn first_terminal(&self, part: usize) -> usize {
-        self.unit.terminals_of(part).start
-    }
-
     /// Potential of the metal frame to earth, volts.
     pub fn frame_volts(&self) -> f64 {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
@@ -353,11 +350,9 @@ impl<'a> Observed<'a> {
                 let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
                 synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
             }
-            Measure::RunDown(part) => self.wired.machine_of(part).map_or(0.0, |machine| {
-                let Machine { load, reference_speed, .. } = &self.wired.assembly.machines[machine];
-                let momentum = self.wired.inertia(machine).value() * reference_speed * load.reference_ratio;
-                momentum * load.run_down(steady.speed_ratio(machine)).value
-            }),
+            Measure::RunDown(part) => {
+                self.wired.machine_of(part).map_or(0.0, |machine| run_down::seconds(self.wired, steady, machine))
+            }
             Measure::Watts(part) => self.watts(part),
         })
     }
@@ -411,24 +406,10 @@ impl<'a> Observed<'a> {
                 let gradient = slopes.iter().map(|slope| slope * scale).collect();
                 Ok(Prediction { value: synchronous * ratio.abs(), gradient })
             }
-            Measure::RunDown(part) => {
-                let Some(machine) = self.wired.machine_of(part) else { return Ok(nothing) };
-                let Machine { load, reference_speed, .. } = &self.wired.assembly.machines[machine];
-                let (ratio, inertia) = (steady.speed_ratio(machine), self.wired.inertia(machine));
-                let run_down = load.run_down(ratio);
-                let momentum = inertia.value() * reference_speed * load.reference_ratio;
-                let by_ratio = momentum * run_down.by_ratio * ratio.signum();
-                let slopes = steady.speed_gradient(machine).map_err(network_error)?;
-                let mut gradient: Vec<f64> = slopes.iter().map(|slope| by_ratio * slope).collect();
-                for (quantity, slope) in [
-                    (inertia, reference_speed * load.reference_ratio * run_down.value),
-                    (&load.torque, momentum * run_down.by_torque),
-                    (&load.friction_torque, momentum * run_down.by_friction),
-                ] {
-                    quantity.slopes().iter().for_each(|&(unknown, by)| gradient[unknown.0] += slope * by);
-                }
-                Ok(Prediction { value: momentum * run_down.value, gradient })
-            }
+            Measure::RunDown(part) => match self.wired.machine_of(part) {
+                Some(machine) => run_down::prediction(self.wired, steady, machine).map_err(network_error),
+                None => Ok(nothing),
+            },
             Measure::Watts(part) => {
                 let feeds = self.unit.parts()[part].kind.feeds_unit();
                 let place = Place::Part(if feeds { self.unit.supply() } else { part });

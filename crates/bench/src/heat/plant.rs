@@ -136,7 +136,7 @@ impl<'a> World<'a> {
             HeatSource::Everything => observed.heat(part),
             HeatSource::Nothing => 0.0,
             source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
-                RATED_RISE_KELVIN * times_rated(observed, part, source, &self.meter).powi(2)
+                RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
             }
         }
     }
@@ -223,11 +223,11 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
 }
 
 /// Current that warms a body over the rated one; zero for one that no current warms.
-pub(super) fn times_rated(observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
+pub(super) fn times_rated(unit: &Unit, observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
     match source {
         HeatSource::Current { terminals, rated_amps } => {
             let amps = |&place: &usize| {
-                let measure = Measure::AmpsAtTerminal(TerminalId(observed.first_terminal(part) + place));
+                let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
                 observed.value(measure, meter).unwrap_or(0.0)
             };
             terminals.iter().map(amps).fold(0.0, f64::max) / rated_amps

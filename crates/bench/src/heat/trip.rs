@@ -32,7 +32,7 @@ pub fn trips(unit: &Unit, observed: &Observed<'_>, faults: &FaultSet, deviations
         }
         let contact = unit.parts()[part].kind.heat_contact(&size)?;
         let body = &unit.heat_of(part).bodies[contact.body];
-        let times_rated = times_rated(observed, part, body.source, &meter);
+        let times_rated = times_rated(unit, observed, part, body.source, &meter);
         let rise = RATED_RISE_KELVIN * times_rated.powi(2);
         let limit = contact.opens_celsius - SCALE_ZERO_CELSIUS;
         let time_constant = body.joules_per_kelvin / body.still_watts_per_kelvin;
