@@ -225,6 +225,31 @@ fn the_faults_of_an_overload_relay() {
     assert!(trips_of(&Bench::with(&job, &["B1 welded"]), "both").is_empty());
 }
 
+/// Gradients of a current through a pole with a bad joint and a burnt contact, against central differences.
+#[test]
+fn the_sized_faults_of_an_overload_relay_carry_their_derivatives() {
+    let job = heaters(10.0, 10, 63.0);
+    for label in ["B1 pole-1-bad-joint", "B1 burnt"] {
+        let bench = Bench::with(&job, &[label]);
+        let measure = Measure::AmpsAtTerminal(terminal(&job.unit, "H1.a"));
+        let meter = Meter::handheld();
+        let found = bench.look("both", |observed| observed.measure(measure, &meter).unwrap());
+        let mut moving = 0;
+        for (unknown, &slope) in found.gradient.iter().enumerate() {
+            let at = |step: f64| {
+                let mut moved = Bench::with(&job, &[label]);
+                moved.deviations[unknown] += step;
+                moved.look("both", |observed| observed.value(measure, &meter).unwrap())
+            };
+            let difference = (at(1e-4) - at(-1e-4)) / 2e-4;
+            assert!((slope - difference).abs() < 1e-6 * found.value, "{label}, {unknown}: {slope} and {difference}");
+            moving += usize::from(slope.abs() > 1e-3 * found.value);
+        }
+        // The supply's volts, both heaters and the joint.
+        assert!(moving >= 4, "{moving} unknowns move it");
+    }
+}
+
 /// Parts that open in the end in a setup, and after how many seconds.
 fn trips_of(bench: &Bench<'_>, setup: &str) -> Vec<(String, f64)> {
     let unit = &bench.job.unit;
