@@ -11,6 +11,7 @@
 
 pub mod air;
 pub mod body;
+mod contact;
 pub mod layout;
 mod plant;
 pub mod record;
@@ -22,6 +23,7 @@ pub mod words;
 
 pub use air::{Air, Stream, Touch};
 pub use body::{Body, HeatContact, HeatSource, PartHeat};
+pub use contact::contact_of;
 pub use layout::{HeatLayout, HeatScales};
 pub(crate) use plant::{AIR_BLOCKED, HOT_SURROUNDINGS};
 pub use record::{all_quantities, quantity_words, record};

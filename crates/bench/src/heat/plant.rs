@@ -1,6 +1,7 @@
 //! The unit as the heat network sees it: what each body takes at its temperatures, and what switches.
 
 use super::body::{HeatContact, HeatSource, RATED_RISE_KELVIN};
+use super::contact::contact_of;
 use super::layout::HeatLayout;
 use super::simulate::Case;
 use super::timeline::{End, Event, Sample, Timeline, What, end_of};
@@ -69,10 +70,7 @@ impl<'a> World<'a> {
     fn new(case: Case<'a>, layout: &'a HeatLayout) -> Self {
         let unit = case.unit;
         let size = |part: usize, name: &str| fault_size(unit, case.faults, case.deviations, part, name);
-        let contact = |part: usize| {
-            let contact = unit.parts()[part].kind.heat_contact(&|name| size(part, name))?;
-            Some((part, contact))
-        };
+        let contact = |part: usize| Some((part, contact_of(unit, case.faults, case.deviations, part)?));
         let fan_share = |part: usize| {
             let left = 1.0 - size(part, AIR_BLOCKED).unwrap_or(0.0);
             if size(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }

@@ -1,12 +1,12 @@
 //! How soon a fuse, an overload or the breaker opens at a current that stays as it is.
 
 use super::body::{RATED_RISE_KELVIN, SCALE_ZERO_CELSIUS};
+use super::contact::contact_of;
 use super::plant::times_rated;
 use crate::fault::FaultSet;
 use crate::meter::Meter;
 use crate::observe::Observed;
 use crate::unit::Unit;
-use crate::wiring::fault_size;
 
 /// A protector that opens in the end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,11 +26,7 @@ pub struct Trip {
 pub fn trips(unit: &Unit, observed: &Observed<'_>, faults: &FaultSet, deviations: &[f64]) -> Vec<Trip> {
     let meter = Meter::handheld();
     let of_part = |part: usize| {
-        let size = |name: &str| fault_size(unit, faults, deviations, part, name);
-        if size("welded").is_some() {
-            return None;
-        }
-        let contact = unit.parts()[part].kind.heat_contact(&size)?;
+        let contact = contact_of(unit, faults, deviations, part)?;
         let body = &unit.heat_of(part).bodies[contact.body];
         let times_rated = times_rated(unit, observed, part, body.source, &meter);
         let rise = RATED_RISE_KELVIN * times_rated.powi(2);

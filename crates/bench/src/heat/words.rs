@@ -28,7 +28,8 @@ pub fn trip_words(unit: &Unit, trip: &Trip) -> String {
         () => format!("{} trips", part.name),
     };
     let times = words::number(trip.times_rated);
-    format!("{what} after about {} ({times} times its rating, from cold)", words::duration(trip.seconds))
+    let rating = if part.kind.name() == "overload-relay" { "what it is set to" } else { "its rating" };
+    format!("{what} after about {} ({times} times {rating}, from cold)", words::duration(trip.seconds))
 }
 
 /// How a run ended, in words.

@@ -2,8 +2,8 @@
 
 use super::record::LogRecord;
 use super::trip::Trip;
-use bench::heat::{Case, HeatScales, Logged, What, body::SHED_SPREAD, body::STORED_SPREAD, record};
-use bench::wiring::{fault_size, severity_unknown};
+use bench::heat::{Case, HeatScales, Logged, What, body::SHED_SPREAD, body::STORED_SPREAD, contact_of, record};
+use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job, PredictError};
 use nalgebra::{DMatrix, DVector};
 
@@ -136,7 +136,7 @@ fn nearest_protector(
 ) -> Option<(f64, f64)> {
     let unit = &job.unit;
     let of_part = |part: usize| {
-        let contact = unit.parts()[part].kind.heat_contact(&|name| fault_size(unit, faults, deviations, part, name))?;
+        let contact = contact_of(unit, faults, deviations, part)?;
         let node = timeline.node(part, contact.body)?;
         let hottest = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(f64::NEG_INFINITY, f64::max);
         hottest.is_finite().then_some((contact.opens_celsius - hottest, (hottest - room_celsius).max(0.0)))
