@@ -9,6 +9,7 @@
 //! - [`switching`]: contacts that a unit moves by itself while it runs up.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
+//! - [`recurrence`]: what may stand behind a part that fails again.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -20,6 +21,7 @@ pub mod kinds;
 pub mod meter;
 pub mod observe;
 pub mod reading;
+pub mod recurrence;
 pub mod setup;
 pub mod switching;
 pub mod unit;
@@ -34,4 +36,4 @@ pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
 pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
-pub use unit::{Part, TerminalId, Unit, Unknown, Wire};
+pub use unit::{Part, Provenance, TerminalId, Unit, Unknown, Wire};

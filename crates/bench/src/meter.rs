@@ -48,10 +48,12 @@ pub struct Meter {
     pub watts: Accuracy,
     /// Tachometer.
     pub rpm: Accuracy,
+    /// Stop-watch in a hand.
+    pub seconds: Accuracy,
 }
 
 impl Meter {
-    /// An ordinary handheld multimeter with a clamp, a plug-in wattmeter and an optical tachometer.
+    /// An ordinary handheld multimeter with a clamp, a plug-in wattmeter, an optical tachometer and a stop-watch.
     ///
     /// Figures: common practice, no source; they are what such instruments promise.
     pub fn handheld() -> Self {
@@ -65,6 +67,7 @@ impl Meter {
             amps_floor: 0.03,
             watts: Accuracy { percent: 2.0, counts: 2.0, count: 0.5 },
             rpm: Accuracy { percent: 0.1, counts: 2.0, count: 1.0 },
+            seconds: Accuracy { percent: 0.0, counts: 1.0, count: 0.5 },
         }
     }
 
@@ -76,6 +79,7 @@ impl Meter {
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => self.amps,
             Measure::Watts(_) => self.watts,
             Measure::Rpm(_) => self.rpm,
+            Measure::RunDown(_) => self.seconds,
         }
     }
 }

@@ -1,5 +1,7 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
+mod run_down;
+
 use crate::fault::{FaultSet, Place};
 use crate::meter::Meter;
 use crate::reading::Measure;
@@ -134,6 +136,7 @@ fn solve<R>(
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
     if !setup.energised {
         speeds.iter_mut().for_each(|speed| *speed = 0.0);
+        Switching::new(unit).begin_again(&mut conditions);
         let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
@@ -164,11 +167,17 @@ fn solve<R>(
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    feed_amps(unit, wired, steady) > INSTANT_TRIP * limit
+}
+
+/// Current in the live conductor of the supply that carries most, amperes.
+fn feed_amps(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> f64 {
     let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
     wired
         .elements_of(Place::Part(unit.supply()))
         .filter(is_live)
-        .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
+        .map(|element| steady.solution().current(element.branch).norm())
+        .fold(0.0, f64::max)
 }
 
 impl<'a> Observed<'a> {
@@ -281,6 +290,17 @@ impl<'a> Observed<'a> {
         steady.solution().current(branch).norm_sqr() * ohms
     }
 
+    /// What a motor's shaft asks for, live or not: the torque of what it drives at its rated speed, and its friction.
+    pub fn shaft_torques(&self, part: usize) -> Option<(f64, f64)> {
+        let load = &self.wired.assembly.machines[self.wired.machine_of(part)?].load;
+        Some((load.torque.value(), load.friction_torque.value()))
+    }
+
+    /// Current in the live conductor of the supply that carries most, amperes.
+    pub fn feed_amps(&self) -> f64 {
+        self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
+    }
+
     /// Potential of the metal frame to earth, volts.
     pub fn frame_volts(&self) -> f64 {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
@@ -329,6 +349,9 @@ impl<'a> Observed<'a> {
             Measure::Rpm(part) => {
                 let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
                 synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
+            }
+            Measure::RunDown(part) => {
+                self.wired.machine_of(part).map_or(0.0, |machine| run_down::seconds(self.wired, steady, machine))
             }
             Measure::Watts(part) => self.watts(part),
         })
@@ -383,6 +406,10 @@ impl<'a> Observed<'a> {
                 let gradient = slopes.iter().map(|slope| slope * scale).collect();
                 Ok(Prediction { value: synchronous * ratio.abs(), gradient })
             }
+            Measure::RunDown(part) => match self.wired.machine_of(part) {
+                Some(machine) => run_down::prediction(self.wired, steady, machine).map_err(network_error),
+                None => Ok(nothing),
+            },
             Measure::Watts(part) => {
                 let feeds = self.unit.parts()[part].kind.feeds_unit();
                 let place = Place::Part(if feeds { self.unit.supply() } else { part });

@@ -17,6 +17,8 @@ pub enum Measure {
     Watts(usize),
     /// Speed of a motor.
     Rpm(usize),
+    /// Time from switching the setup off to the motor's standstill.
+    RunDown(usize),
 }
 
 impl Measure {
@@ -28,6 +30,7 @@ impl Measure {
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
             Measure::Watts(_) => "W",
             Measure::Rpm(_) => "rpm",
+            Measure::RunDown(_) => "s",
         }
     }
 }
@@ -78,11 +81,23 @@ pub enum Word {
     SmellsHot,
     /// Touching the metal gives a shock.
     Shocks,
+    /// Turns the wrong way round.
+    RunsBackwards,
+    /// Shakes as it runs.
+    Vibrates,
+    /// Turned by hand, unplugged, its shaft goes as freely as that of such a motor does.
+    TurnsFreely,
+    /// Turned by hand, its shaft goes, but hard.
+    Stiff,
+    /// Its shaft cannot be turned by hand.
+    DoesNotTurn,
+    /// Its shaft can be moved sideways.
+    Wobbles,
 }
 
 impl Word {
     /// All words, for help texts.
-    pub const ALL: [Word; 9] = [
+    pub const ALL: [Word; 15] = [
         Word::Dead,
         Word::Normal,
         Word::Slow,
@@ -92,7 +107,18 @@ impl Word {
         Word::RunsHot,
         Word::SmellsHot,
         Word::Shocks,
+        Word::RunsBackwards,
+        Word::Vibrates,
+        Word::TurnsFreely,
+        Word::Stiff,
+        Word::DoesNotTurn,
+        Word::Wobbles,
     ];
+
+    /// Whether it is felt with a hand on the shaft of an unplugged motor.
+    pub fn is_felt_by_hand(self) -> bool {
+        matches!(self, Word::TurnsFreely | Word::Stiff | Word::DoesNotTurn | Word::Wobbles)
+    }
 
     /// As typed in a job file.
     pub fn as_str(self) -> &'static str {
@@ -106,6 +132,12 @@ impl Word {
             Word::RunsHot => "runs-hot",
             Word::SmellsHot => "smells-hot",
             Word::Shocks => "shocks",
+            Word::RunsBackwards => "runs-backwards",
+            Word::Vibrates => "vibrates",
+            Word::TurnsFreely => "turns-freely",
+            Word::Stiff => "stiff",
+            Word::DoesNotTurn => "does-not-turn",
+            Word::Wobbles => "wobbles",
         }
     }
 }

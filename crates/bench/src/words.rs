@@ -66,13 +66,23 @@ pub fn minutes(seconds: f64) -> String {
     format!("{}:{:02} min", whole / 60, whole % 60)
 }
 
+/// About how long: `12 s`, `4 min`, `3 h`.
+pub fn duration(seconds: f64) -> String {
+    match seconds {
+        _ if seconds < 1.0 => "less than 1 s".into(),
+        _ if seconds < 100.0 => format!("{seconds:.0} s"),
+        _ if seconds < 6000.0 => format!("{:.0} min", seconds / 60.0),
+        _ => format!("{:.0} h", seconds / 3600.0),
+    }
+}
+
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
 pub fn place(unit: &Unit, measure: Measure) -> String {
     match measure {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
         Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
-        Measure::Watts(part) | Measure::Rpm(part) => format!("of {}", unit.parts()[part].name),
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) => format!("of {}", unit.parts()[part].name),
     }
 }
 

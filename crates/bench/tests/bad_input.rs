@@ -151,7 +151,7 @@ const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\",
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
      potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
-     thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, splice";
+     thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {
@@ -284,7 +284,8 @@ fn unknown_word() {
         r#"word = "slow""#,
         r#"word = ^"sloow""#,
         "unknown word 'sloow'",
-        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks",
+        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks, \
+         runs-backwards, vibrates, turns-freely, stiff, does-not-turn, wobbles",
         "did you mean slow?",
     );
 }
@@ -882,7 +883,7 @@ fn two_values() {
         "[[readings]]\nsetup = \"bare\"",
         "^[[readings]]\nsetup = \"bare\"\nvolts = 3",
         "a reading with two values",
-        "exactly one of ohms, volts, amps, watts, rpm",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
         "write one reading per line",
     );
 }
@@ -893,7 +894,7 @@ fn no_value() {
         "[[readings]]\nsetup = \"bare\"\nohms = 27.1",
         "^[[readings]]\nsetup = \"bare\"",
         "a reading without a value",
-        "exactly one of ohms, volts, amps, watts, rpm",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
         "write one reading per line",
     );
 }

@@ -51,6 +51,7 @@ fn every_fault_of_supply_side_parts_and_transformers_is_named() {
     let parts = "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
                  [parts.Y]\nkind = \"solenoid-valve\"\nvolts = 230\n\
                  [parts.F]\nkind = \"fuse\"\namps = 2\n[parts.K]\nkind = \"manual-reset-cutout\"\n\
+                 [parts.Q]\nkind = \"overload-relay\"\namps = 2\npoles = 1\n\
                  [parts.Z]\nkind = \"interference-filter\"\nacross_microfarads = 1\nearth_nanofarads = 1\nbleed_ohms = 1\n\
                  [parts.T]\nkind = \"transformer\"\nvolt_amperes = 50\nthermal_link = \"primary\"\n\
                  windings.primary = [\"0\", 120, \"120\"]\nwindings.secondary = [\"a\", 12, \"b\"]\n";

@@ -65,7 +65,7 @@ fn measures(job: &Job, setup: &Setup) -> Vec<Measure> {
     all.extend(terminals().map(Measure::AmpsAtTerminal));
     all.extend((0..job.unit.wires().len()).map(Measure::AmpsInWire));
     all.extend((0..job.unit.parts().len()).map(Measure::Watts));
-    all.extend(motors(job).into_iter().map(|(part, _)| Measure::Rpm(part)));
+    all.extend(motors(job).into_iter().flat_map(|(part, _)| [Measure::Rpm(part), Measure::RunDown(part)]));
     all
 }
 
@@ -87,6 +87,7 @@ fn every_setup_is_solved_and_every_reading_in_it_is_a_sensible_number() {
                         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => 15.0,
                         Measure::Watts(_) => 2000.0,
                         Measure::Rpm(_) => 3600.0,
+                        Measure::RunDown(_) => 120.0,
                     };
                     assert!(!value.is_nan() && value <= most, "{place}: {value}");
                     assert!(value >= -1e-6, "{place}: {value}");

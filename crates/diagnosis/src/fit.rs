@@ -13,7 +13,7 @@
 use crate::DiagnosisError;
 use crate::prior::Prior;
 use crate::reading_model::{Datum, LogLikelihood};
-use crate::symptom_model::{self, SoundState};
+use crate::symptom_model::{self, SoundState, Traits};
 use crate::watch::Watch;
 use crate::worked::Worked;
 use bench::wiring::unknown_count;
@@ -197,11 +197,11 @@ impl<'j> Evidence<'j> {
         ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
     ) -> Result<(), PredictError> {
         let job = self.job;
-        let trips_early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
         let mut answer = |observed: &mut Observed<'_>| {
             for &symptom in &asked.symptoms {
                 let (entry, sound) = (&job.symptoms[symptom], self.sound[symptom]);
-                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
+                let traits = Traits::of(&job.unit, faults, entry.part);
+                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, traits);
             }
             for &reading in &asked.readings {
                 outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
@@ -222,6 +222,15 @@ impl<'j> Evidence<'j> {
     }
 
     fn log_posterior_judging(&self, outlook: &Outlook, z: &DVector<f64>, judged: &[Judged]) -> f64 {
+        self.log_likelihood_judging(outlook, judged) - 0.5 * z.norm_squared()
+    }
+
+    /// Log-likelihood of all readings and symptoms.
+    pub fn log_likelihood(&self, outlook: &Outlook) -> f64 {
+        self.log_likelihood_judging(outlook, &[])
+    }
+
+    fn log_likelihood_judging(&self, outlook: &Outlook, judged: &[Judged]) -> f64 {
         let readings: f64 = self
             .data
             .iter()
@@ -229,7 +238,7 @@ impl<'j> Evidence<'j> {
             .enumerate()
             .map(|(reading, (datum, prediction))| likelihood(datum, prediction.value, 0.0, judged, reading).value)
             .sum();
-        readings + outlook.symptoms - 0.5 * z.norm_squared()
+        readings + outlook.symptoms
     }
 
     /// Finds the most probable values under a suspect, starting from `start` (zeros are the medians).

@@ -14,6 +14,7 @@
 //! - [`repairs`]: what the suspects ask for, added up.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
+//! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
@@ -33,6 +34,7 @@ pub mod prior;
 pub mod reading_model;
 pub mod repairs;
 pub mod sampling;
+pub mod recurrence;
 pub mod screen;
 pub mod setup_table;
 mod singles;

@@ -52,7 +52,8 @@ pub struct LogLikelihood {
 /// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
 ///
 /// Engineering judgement: the machine model leaves out saturation and space harmonics (amps, watts); contact and lead
-/// resistance adds to ohms; pick-up adds to volts.
+/// resistance adds to ohms; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as standing, to
+/// the run-down.
 fn discrepancy(measure: Measure) -> (f64, f64) {
     match measure {
         Measure::Ohms(..) => (0.02, 0.15),
@@ -60,6 +61,7 @@ fn discrepancy(measure: Measure) -> (f64, f64) {
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => (0.05, 0.01),
         Measure::Watts(_) => (0.06, 1.0),
         Measure::Rpm(_) => (0.015, 5.0),
+        Measure::RunDown(_) => (0.1, 0.3),
     }
 }
 
@@ -86,6 +88,7 @@ fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => over_decades(0.01, 30.0),
         Measure::Watts(_) => over_decades(1.0, 5000.0),
         Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
+        Measure::RunDown(_) => over_decades(0.5, 600.0),
     }
 }
 

@@ -6,6 +6,7 @@ use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
 use crate::reading_model::Datum;
+use crate::recurrence::{Standing, recurrence};
 use crate::{Diagnosis, Suspect};
 use bench::heat::Logged;
 use bench::{Measure, Unit, words};
@@ -52,6 +53,22 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
             (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
         }
     }
+}
+
+/// That a part of the leading suspect has failed before, what may stand behind it, and how to look; empty otherwise.
+pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
+    let Some(again) = recurrence(found) else { return Vec::new() };
+    let name = &found.evidence.job.unit.parts()[again.part].name;
+    let times = if again.times == 1 { "once".to_owned() } else { format!("{} times", again.times) };
+    let mut lines = vec![format!("{name} has been replaced {times} before. A part that fails again needs its reason.")];
+    for (condition, standing) in &again.conditions {
+        lines.push(match standing {
+            Standing::Found => format!("{}: found", condition.words),
+            Standing::Excluded => format!("{}: excluded by the readings", condition.words),
+            Standing::Open => format!("{}: not excluded; {}", condition.words, condition.check),
+        });
+    }
+    lines
 }
 
 /// How the ranking came about, in one line.
@@ -132,6 +149,9 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
     let unit = &found.evidence.job.unit;
     match check.action {
         Action::Read(measure) => reading_words(unit, measure),
+        Action::Spin(part) => {
+            format!("turn the shaft of {} by hand: does it turn freely?", unit.parts()[part].name)
+        }
         Action::Push(part) => format!("give {} a push and see whether it runs", unit.parts()[part].name),
         Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
         Action::Swap(a, b, measure) => {
@@ -147,6 +167,7 @@ fn reading_words(unit: &Unit, measure: Measure) -> String {
         "V" => "volts",
         "A" => "amps",
         "W" => "watts",
+        "s" => "the seconds from switching off to standstill",
         _ => "the speed",
     };
     format!("measure {what} {}", words::place(unit, measure))
@@ -157,6 +178,9 @@ pub fn shown_words(check: &Check, shown: &Shown) -> String {
     match (shown, check.action) {
         (Shown::Open, _) => "open".into(),
         (Shown::Answer(yes), Action::Wait(_)) => if *yes { "it trips" } else { "it does not trip" }.into(),
+        (Shown::Answer(yes), Action::Spin(_)) => {
+            if *yes { "it turns freely" } else { "it does not turn freely" }.into()
+        }
         (Shown::Answer(yes), _) => if *yes { "it runs" } else { "it does not run" }.into(),
         (Shown::Number { middle, low, high }, Action::Read(measure) | Action::Swap(_, _, measure)) => {
             let text = words::quantity(measure, *middle);
@@ -225,7 +249,7 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) => vec![unit.parts()[part].name.clone()],
     }
 }
 

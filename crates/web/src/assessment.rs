@@ -30,6 +30,8 @@ pub struct Assessment {
     pub doubts: Vec<String>,
     /// What the readings would not have shown.
     pub unseen: Vec<String>,
+    /// What may stand behind a part that has failed before, a line each; empty if none has.
+    pub recurrence: Vec<String>,
     /// How the ranking came about.
     pub method: String,
     /// The repair that holds enough probability for finding to end.
@@ -157,6 +159,7 @@ impl Assessment {
             support: support.collect(),
             doubts: doubts.collect(),
             unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },
+            recurrence: findings::recurrence_lines(found),
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),

@@ -42,6 +42,8 @@ pub enum ReadingPlace {
     Watts(String),
     /// Speed of a motor.
     Rpm(String),
+    /// Seconds that a motor runs on.
+    RunDown(String),
 }
 
 impl ReadingPlace {
@@ -53,6 +55,7 @@ impl ReadingPlace {
             ReadingPlace::Amps(_) => "amps",
             ReadingPlace::Watts(_) => "watts",
             ReadingPlace::Rpm(_) => "rpm",
+            ReadingPlace::RunDown(_) => "run_down_seconds",
         }
     }
 }
@@ -162,14 +165,14 @@ type Fields = Vec<(&'static str, Option<String>)>;
 /// The fields of a reading; those of other quantities are absent.
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> Fields {
     let mut fields = vec![("setup", Some(quoted(setup)))];
-    for quantity in ["ohms", "volts", "amps", "watts", "rpm"] {
+    for quantity in ["ohms", "volts", "amps", "watts", "rpm", "run_down_seconds"] {
         fields.push((quantity, (quantity == measure.field()).then(|| value.toml())));
     }
     let (mut between, mut through, mut of) = (None, None, None);
     match measure {
         ReadingPlace::Ohms(a, b) | ReadingPlace::Volts(a, b) => between = Some(list(&[a.clone(), b.clone()])),
         ReadingPlace::Amps(conductor) => through = Some(quoted(conductor)),
-        ReadingPlace::Watts(part) | ReadingPlace::Rpm(part) => of = Some(quoted(part)),
+        ReadingPlace::Watts(part) | ReadingPlace::Rpm(part) | ReadingPlace::RunDown(part) => of = Some(quoted(part)),
     }
     fields.extend([("between", between), ("through", through), ("of", of)]);
     fields.push(("meter", typed_text(meter)));

@@ -42,13 +42,15 @@ pub struct JobFile {
     pub logs: Vec<LogEntry>,
 }
 
-/// A part, with its make beside the fields of its kind.
+/// A part, with where it comes from beside the fields of its kind.
 #[derive(Debug, JsonSchema)]
 #[schemars(deny_unknown_fields)]
 #[allow(dead_code)]
 pub struct PartWithMake {
     /// Make: parts of one kind and one make are sisters and agree closely.
     make: Option<String>,
+    /// How often the part in this place has failed and been replaced before.
+    replaced_before: Option<u32>,
     #[schemars(flatten)]
     part: PartEntry,
 }
@@ -143,6 +145,8 @@ pub struct MeterEntry {
     pub watts: Option<AccuracyEntry>,
     /// Speed function.
     pub rpm: Option<AccuracyEntry>,
+    /// Stop-watch.
+    pub seconds: Option<AccuracyEntry>,
 }
 
 /// Accuracy of one function.
@@ -157,7 +161,7 @@ pub struct AccuracyEntry {
     pub count: Positive,
 }
 
-/// One reading: exactly one of ohms, volts, amps, watts, rpm, and where it was taken.
+/// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, and where it was taken.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadingEntry {
@@ -179,13 +183,16 @@ pub struct ReadingEntry {
     /// Revolutions per minute shown.
     #[schemars(with = "Option<Shown>")]
     pub rpm: Option<Spanned<Shown>>,
+    /// Seconds from switching the setup off to the motor's standstill.
+    #[schemars(with = "Option<Shown>")]
+    pub run_down_seconds: Option<Spanned<Shown>>,
     /// Two terminals, for ohms and volts.
     #[schemars(with = "Option<(String, String)>")]
     pub between: Option<Pair<Spanned<String>>>,
     /// A terminal or a wire, for amps.
     #[schemars(with = "Option<String>")]
     pub through: Option<Spanned<String>>,
-    /// A part, for watts and rpm.
+    /// A part, for watts, rpm and run_down_seconds.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
     /// Meter used; `handheld` if not given.

@@ -27,6 +27,7 @@ impl Reader<'_, '_> {
             ("amps", &entry.amps),
             ("watts", &entry.watts),
             ("rpm", &entry.rpm),
+            ("run_down_seconds", &entry.run_down_seconds),
         ]
         .into_iter()
         .filter_map(|(name, value)| value.as_ref().map(|value| (name, value)))
@@ -34,7 +35,9 @@ impl Reader<'_, '_> {
         let [(quantity, shown)] = given[..] else {
             let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
             let problem = self.problems.error(span, message);
-            problem.expected("exactly one of ohms, volts, amps, watts, rpm").mend("write one reading per line");
+            problem
+                .expected("exactly one of ohms, volts, amps, watts, rpm, run_down_seconds")
+                .mend("write one reading per line");
             return None;
         };
         let points = Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
@@ -62,6 +65,14 @@ impl Reader<'_, '_> {
             problem
                 .expected("a setup with supply = \"off\"")
                 .mend("an ohmmeter on a live circuit reads nonsense and can be destroyed");
+            return None;
+        }
+        if quantity == "run_down_seconds" && !job.setups[setup].energised {
+            let message = format!("a run-down in setup '{}', where the supply is off", entry.setup.get_ref());
+            let problem = self.problems.error(span, message);
+            problem
+                .expected("the setup that was switched off, with supply = \"on\"")
+                .mend("name the setup in which the motor ran before");
             return None;
         }
         Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start) })
@@ -132,6 +143,9 @@ impl Reader<'_, '_> {
                     return None;
                 };
                 let part = self.part_named(unit, of)?;
+                if quantity == "run_down_seconds" {
+                    return self.open_shaft(unit, part, of).then_some(Measure::RunDown(part));
+                }
                 if quantity == "rpm" && unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_none() {
                     self.problems.error(of.span(), format!("'{}' does not turn", of.get_ref())).expected("a motor");
                     return None;
@@ -155,12 +169,34 @@ impl Reader<'_, '_> {
     pub(super) fn symptom(&mut self, job: &Job, entry: &SymptomEntry, span: Range<usize>) -> Option<Symptom> {
         let (setup, part) = (self.setup_named(job, &entry.setup), self.part_named(&job.unit, &entry.part));
         let (setup, part) = (setup?, part?);
-        if !job.setups[setup].energised {
+        if entry.word.is_felt_by_hand() {
+            if job.setups[setup].energised {
+                let message = format!("'{}' in a setup where the supply is on", entry.word.as_str());
+                let problem = self.problems.error(entry.setup.span(), message);
+                problem.expected("a setup with supply = \"off\"").mend("unplug before you turn a shaft by hand");
+                return None;
+            }
+            if !self.open_shaft(&job.unit, part, &entry.part) {
+                return None;
+            }
+        } else if !job.setups[setup].energised {
             let problem =
                 self.problems.warning(entry.setup.span(), "a symptom in a setup where the supply is off says nothing");
             problem.mend("name a setup with supply = \"on\"");
         }
         Some(Symptom { setup, part, word: entry.word, line: self.problems.line(span.start) })
+    }
+
+    /// Whether a part has a shaft that a hand can reach; a problem if not.
+    fn open_shaft(&mut self, unit: &Unit, part: usize, name: &Spanned<String>) -> bool {
+        let kind = &unit.parts()[part].kind;
+        let turns = kind.synchronous_rpm(unit.hertz()).is_some();
+        if !kind.has_open_shaft() {
+            let why = if turns { "is sealed: nobody sees or reaches its shaft" } else { "does not turn" };
+            let problem = self.problems.error(name.span(), format!("'{}' {why}", name.get_ref()));
+            problem.expected("a motor with an open shaft");
+        }
+        kind.has_open_shaft()
     }
 
     pub(super) fn setup_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {

@@ -1,6 +1,7 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
 mod armature;
+mod breaker;
 mod capacitor;
 mod capacitor_run_motor;
 pub mod catalogue;
@@ -16,12 +17,14 @@ mod indicator_lamp;
 mod interference_filter;
 mod live_conductors;
 mod manual_reset_cutout;
+mod overload_relay;
 mod potential_relay;
 mod ptc_starter;
 mod relay;
 mod reversible_motor;
 mod run_capacitor;
 mod shaded_pole_motor;
+mod shaft;
 mod solenoid_valve;
 mod splice;
 mod split_phase_motor;
@@ -54,12 +57,14 @@ pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use interference_filter::InterferenceFilter;
 pub use manual_reset_cutout::ManualResetCutout;
+pub use overload_relay::OverloadRelay;
 pub use potential_relay::PotentialRelay;
 pub use ptc_starter::PtcStarter;
 pub use relay::Relay;
 pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
+pub use shaft::{BEARING_WORN, OUT_OF_BALANCE};
 pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
 pub use split_phase_motor::SplitPhaseMotor;
@@ -224,9 +229,15 @@ pub trait Kind: Debug + Send + Sync {
         PartHeat::default()
     }
 
-    /// The contact that heat moves, if it has one; `has` says which of its faults are put in.
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    /// The contact that heat moves, if it has one; `size` gives the size of each of its faults that is put in, 1 for those
+    /// without.
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         None
+    }
+
+    /// Whether it is a motor with a shaft that a hand can reach.
+    fn has_open_shaft(&self) -> bool {
+        self.synchronous_rpm(50.0).is_some()
     }
 
     /// Frequency it is made for, if that matters.
@@ -295,6 +306,8 @@ pub enum PartEntry {
     ThermalFuse(ThermalFuse),
     /// Thermal cutout with a button.
     ManualResetCutout(ManualResetCutout),
+    /// Overload relay that the motor's current warms.
+    OverloadRelay(OverloadRelay),
     /// Cartridge fuse.
     Fuse(Fuse),
     /// Thermostat.
@@ -308,7 +321,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 30] = [
+pub const KIND_NAMES: [&str; 31] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -334,6 +347,7 @@ pub const KIND_NAMES: [&str; 30] = [
     "thermal-cutout",
     "thermal-fuse",
     "manual-reset-cutout",
+    "overload-relay",
     "fuse",
     "thermostat",
     "indicator-lamp",
@@ -381,6 +395,7 @@ impl PartEntry {
             "thermal-cutout" => boxed::<ThermalCutout>(value),
             "thermal-fuse" => boxed::<ThermalFuse>(value),
             "manual-reset-cutout" => boxed::<ManualResetCutout>(value),
+            "overload-relay" => boxed::<OverloadRelay>(value),
             "fuse" => boxed::<Fuse>(value),
             "thermostat" => boxed::<Thermostat>(value),
             "indicator-lamp" => boxed::<IndicatorLamp>(value),

@@ -3,8 +3,9 @@
 //! # Assumes
 //! One phase against an earthed neutral; source impedance resistive, half in each conductor.
 
-use super::{Kind, SupplyFigures, UnknownSpec};
+use super::{Kind, SupplyFigures, UnknownSpec, breaker};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use circuit::Quantity;
@@ -29,6 +30,12 @@ pub struct Supply {
     pub source_ohms: Option<Positive>,
     /// Breaker or fuse ahead of the unit, amperes.
     pub breaker_amps: Option<Positive>,
+}
+
+impl Supply {
+    fn breaker_amps(&self) -> f64 {
+        self.breaker_amps.map_or(USUAL_BREAKER_AMPS, |amps| amps.0)
+    }
 }
 
 impl Kind for Supply {
@@ -68,12 +75,19 @@ impl Kind for Supply {
     }
 
     fn supply(&self) -> Option<SupplyFigures> {
-        let breaker_amps = self.breaker_amps.map_or(USUAL_BREAKER_AMPS, |amps| amps.0);
-        Some(SupplyFigures { volts: self.volts.0, hertz: self.hertz.0, breaker_amps })
+        Some(SupplyFigures { volts: self.volts.0, hertz: self.hertz.0, breaker_amps: self.breaker_amps() })
     }
 
     fn feeds_unit(&self) -> bool {
         true
+    }
+
+    fn heat(&self) -> PartHeat {
+        breaker::heat(self.breaker_amps())
+    }
+
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        breaker::heat_contact()
     }
 
     fn live_conductors(&self) -> usize {

@@ -226,7 +226,7 @@ impl Kind for Transformer {
         PartHeat::still_wound(self.rated_loss(), WARMING_SECONDS)
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         self.entry.thermal_link.as_ref()?;
         contact::by_heat(Some(LINK_CELSIUS), None, None)
     }

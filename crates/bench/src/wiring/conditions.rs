@@ -13,4 +13,6 @@ pub struct Conditions {
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
+    /// Compressors that have stopped so lately that their pressures are not level, by part.
+    pub against_pressure: BTreeSet<usize>,
 }

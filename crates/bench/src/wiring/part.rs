@@ -105,6 +105,11 @@ impl PartWiring<'_, '_> {
         self.wiring.conditions.moved_contacts.contains(&(self.part, index))
     }
 
+    /// Whether the part, a compressor, has to start against pressure.
+    pub fn meets_pressure(&self) -> bool {
+        self.wiring.conditions.against_pressure.contains(&self.part)
+    }
+
     /// Joins two nodes by a sound conductor.
     pub fn join(&mut self, a: Node, b: Node) {
         let owner = Owner::Place(Place::Part(self.part));

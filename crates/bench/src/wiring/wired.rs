@@ -3,7 +3,7 @@
 use super::{Element, Node, Owner, Wired, part_side};
 use crate::fault::Place;
 use crate::unit::TerminalId;
-use circuit::{Complex64, NetId, Probe};
+use circuit::{Complex64, NetId, Probe, Quantity};
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 impl Wired {
@@ -26,6 +26,11 @@ impl Wired {
     /// Which of the assembly's machines a part is.
     pub fn machine_of(&self, part: usize) -> Option<usize> {
         self.machine_of_part[part]
+    }
+
+    /// Inertia of all that turns with a machine, kilogram metres squared.
+    pub fn inertia(&self, machine: usize) -> &Quantity {
+        &self.inertias[machine]
     }
 
     /// Elements of a place.

@@ -148,6 +148,7 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
         ReadingPlace::Amps(conductor) => ("amps", "through", Value::String(conductor.clone())),
         ReadingPlace::Watts(part) => ("watts", "of", Value::String(part.clone())),
         ReadingPlace::Rpm(part) => ("rpm", "of", Value::String(part.clone())),
+        ReadingPlace::RunDown(part) => ("run_down_seconds", "of", Value::String(part.clone())),
     };
     let mut table = texts(&[("setup", setup)]);
     table.insert(quantity.into(), shown);

@@ -58,6 +58,8 @@ impl Hazard {
 pub enum Action {
     /// Take a reading.
     Read(Measure),
+    /// Turn the shaft of an unplugged motor by hand and feel whether it turns freely.
+    Spin(usize),
     /// Give a motor a push and see whether it runs.
     Push(usize),
     /// Exchange two sister parts and take a reading.
@@ -170,7 +172,7 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
             Action::Swap(a, b, measure) => {
                 outcomes::of_reading(&players.forecasts(job, &check.setup, measure, Some((a, b))), &players)
             }
-            Action::Push(_) | Action::Wait(_) => {
+            Action::Spin(_) | Action::Push(_) | Action::Wait(_) => {
                 outcomes::of_question(&questions::chances(job, &check.setup, check.action, &players), &players)
             }
         };

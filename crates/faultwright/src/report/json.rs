@@ -2,6 +2,7 @@
 
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
+use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
@@ -9,6 +10,7 @@ use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::consequences;
 use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
+use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
@@ -84,6 +86,19 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
             "log_ratio": support.log_ratio, "probability_without": support.without,
         })).collect::<Vec<_>>(),
+        "failed_before": recurrence(found).map(|again| json!({
+            "part": job.unit.parts()[again.part].name,
+            "times": again.times,
+            "conditions": again.conditions.iter().map(|(condition, standing)| json!({
+                "words": condition.words,
+                "standing": match standing {
+                    Standing::Found => "found",
+                    Standing::Excluded => "excluded",
+                    Standing::Open => "open",
+                },
+                "check": condition.check,
+            })).collect::<Vec<_>>(),
+        })),
         "questionable_readings": questionable,
         "method": findings::method(found),
         "mass_not_enumerated": found.mass_not_enumerated,
@@ -196,6 +211,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             let terminals = findings::points(unit, check.action);
             let quantity = match check.action {
                 Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+                Action::Spin(_) => "spin",
                 Action::Push(_) => "push",
                 Action::Wait(_) => "wait",
             };
@@ -267,6 +283,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         })).collect::<Vec<_>>(),
         "ohms": table.ohms.iter().map(|row| json!({
             "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
+        })).collect::<Vec<_>>(),
+        "trips": table.trips.iter().map(|trip| json!({
+            "part": unit.parts()[trip.part].name, "times_rated": trip.times_rated, "seconds": trip.seconds,
+            "words": trip_words(unit, trip),
         })).collect::<Vec<_>>(),
         "cautions": cautions(unit, &job.setups[setup]),
         "caution": STANDING,

@@ -24,6 +24,7 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
     }
     show_repairs(page, found)?;
     show_needed(page, found)?;
+    show_recurrence(page, found)?;
     show_support(page, found)?;
     if detail > 1 {
         show_unseen(page, found)?;
@@ -118,6 +119,14 @@ fn show_unseen<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
         page.item(2, "-", line)?;
     }
     Ok(())
+}
+
+fn show_recurrence<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::recurrence_lines(found);
+    let Some((first, rest)) = lines.split_first() else { return Ok(()) };
+    page.heading("A part that has failed before")?;
+    page.text(2, first)?;
+    rest.iter().try_for_each(|line| page.item(2, "-", line))
 }
 
 fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {

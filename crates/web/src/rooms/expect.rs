@@ -64,6 +64,7 @@ fn found(unit: &Unit, place: &ReadingPlace) -> Option<Measure> {
         },
         ReadingPlace::Watts(part) => Measure::Watts(unit.find_part(part)?),
         ReadingPlace::Rpm(part) => Measure::Rpm(unit.find_part(part)?),
+        ReadingPlace::RunDown(part) => Measure::RunDown(unit.find_part(part)?),
     })
 }
 

@@ -117,6 +117,11 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
             }
             h3 { "Repairs" }
             ul { @for (repair, probability) in &ranking.repairs { li { (words::percent(*probability)) " " (repair) } } }
+            @if let Some((first, rest)) = ranking.recurrence.split_first() {
+                h3 { "A part that has failed before" }
+                p { (first) }
+                ul { @for line in rest { li { (line) } } }
+            }
             @if !ranking.doubts.is_empty() {
                 h3 { "Readings to take again" }
                 ul { @for doubt in &ranking.doubts { li { (doubt) } } }
