@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/series.rs"]
+mod series;
 #[path = "common/starting.rs"]
 mod starting;
 
@@ -531,4 +533,19 @@ fn every_size_of_a_fault_in_starting_gear() {
             case.check(case.watts("supply"));
         }
     }
+}
+
+#[test]
+fn a_disc_in_series_with_a_heater() {
+    let job = job(series::INRUSH);
+    for labels in [&[][..], &["N1 bad-joint"], &["N1 shorted"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [case.amps("H1.a"), case.watts("N1"), case.volts("N1.a", "N1.b"), case.volts("N2.a", "N2.b")] {
+            case.check(measure);
+        }
+        Case::new(&job, "off its wires", labels).check(case.ohms("N1.a", "N1.b"));
+    }
+    let case = Case::new(&job, "on", &[]);
+    assert_moves(case.check(case.watts("N1"))[case.unknown("N1", "hot ohms")], 1.0);
+    assert_moves(case.check(case.volts("N2.a", "N2.b"))[case.unknown("N2", "cold ohms")], 0.05);
 }

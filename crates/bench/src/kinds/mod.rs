@@ -13,6 +13,7 @@ mod frame;
 mod fuse;
 mod heater;
 mod indicator_lamp;
+mod inrush_limiter;
 mod interference_filter;
 mod live_conductors;
 mod manual_reset_cutout;
@@ -52,6 +53,7 @@ pub use frame::Frame;
 pub use fuse::Fuse;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
+pub use inrush_limiter::InrushLimiter;
 pub use interference_filter::InterferenceFilter;
 pub use manual_reset_cutout::ManualResetCutout;
 pub use potential_relay::PotentialRelay;
@@ -229,6 +231,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Bars of its commutator, if it has one.
+    fn commutator_bars(&self) -> Option<usize> {
+        None
+    }
+
     /// Frequency it is made for, if that matters.
     fn rated_hertz(&self) -> Option<f64> {
         None
@@ -281,6 +288,8 @@ pub enum PartEntry {
     CurrentRelay(CurrentRelay),
     /// Disc that cuts a start winding off as it warms.
     PtcStarter(PtcStarter),
+    /// Disc that holds back the first rush of current.
+    InrushLimiter(InrushLimiter),
     /// Relay or contactor.
     Relay(Relay),
     /// Iron-cored transformer or autotransformer.
@@ -308,7 +317,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 30] = [
+pub const KIND_NAMES: [&str; 31] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -327,6 +336,7 @@ pub const KIND_NAMES: [&str; 30] = [
     "potential-relay",
     "current-relay",
     "ptc-starter",
+    "inrush-limiter",
     "relay",
     "transformer",
     "solenoid-valve",
@@ -374,6 +384,7 @@ impl PartEntry {
             "potential-relay" => boxed::<PotentialRelay>(value),
             "current-relay" => boxed::<CurrentRelay>(value),
             "ptc-starter" => boxed::<PtcStarter>(value),
+            "inrush-limiter" => boxed::<InrushLimiter>(value),
             "relay" => boxed::<Relay>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),

@@ -88,7 +88,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 30] = [
+pub(super) const WORDS: [KindWords; 31] = [
     (
         "supply",
         "Supply",
@@ -209,6 +209,13 @@ pub(super) const WORDS: [KindWords; 30] = [
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
         &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE],
+    ),
+    (
+        "inrush-limiter",
+        "Inrush limiter",
+        "A disc in series that holds back the first rush of current and warms until it hardly does.",
+        Group::Controls,
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE],
     ),
     (
         "relay",
