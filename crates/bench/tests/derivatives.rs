@@ -9,7 +9,7 @@ mod series;
 mod starting;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
-use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
+use bench::{BarPair, FaultSet, Job, Measure, Meter, Setup, observe};
 use common::{
     CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup,
     terminal,
@@ -548,4 +548,53 @@ fn a_disc_in_series_with_a_heater() {
     let case = Case::new(&job, "on", &[]);
     assert_moves(case.check(case.watts("N1"))[case.unknown("N1", "hot ohms")], 1.0);
     assert_moves(case.check(case.volts("N2.a", "N2.b"))[case.unknown("N2", "cold ohms")], 0.05);
+}
+
+#[test]
+fn a_round_from_bar_to_bar() {
+    let job = job(POLISHER);
+    let motor = part(&job.unit, "M1");
+    for labels in [&[][..], &["M1 armature-coil-open"], &["M1 armature-coil-shorted"], &["M1 bad-bar"]] {
+        let case = Case::new(&job, "unplugged", labels);
+        for pair in BarPair::ALL {
+            case.check(Measure::Bars(motor, pair));
+        }
+        let gradient = case.check(Measure::Bars(motor, BarPair::Typical));
+        assert_moves(gradient[case.unknown("M1", "armature ohms")], 0.1);
+        if labels.len() == 1 && labels[0] != "M1 armature-coil-open" {
+            assert_moves(case.check(Measure::Bars(motor, BarPair::Odd))[case.severity(0)], 0.1);
+        }
+    }
+}
+
+#[test]
+fn a_diode_before_a_heater_and_a_motor() {
+    let job = job(series::DRYER);
+    for (in_setup, labels) in
+        [("low", &[][..]), ("low", &["D1 leaky"]), ("low", &["M1 bearing-drag"]), ("high", &[]), ("held", &[])]
+    {
+        let case = Case::new(&job, in_setup, labels);
+        for measure in [
+            case.amps("cord.hot"),
+            case.amps("M1.field-a"),
+            case.amps_in("heater return"),
+            case.volts("H1.a", "H1.b"),
+            case.volts("D1.a", "D1.b"),
+            case.watts("M1"),
+            case.watts("H2"),
+            case.watts("supply"),
+        ] {
+            if in_setup == "high" && measure == case.volts("D1.a", "D1.b") {
+                continue;
+            }
+            case.check(measure);
+        }
+        if in_setup != "held" {
+            case.check(case.rpm("M1"));
+        }
+    }
+    let case = Case::new(&job, "low", &[]);
+    assert_moves(case.check(case.amps("H1.a"))[case.unknown("D1", "how much direct current meters leave out")], 0.1);
+    assert_moves(case.check(case.rpm("M1"))[case.unknown("H1", "element ohms")], 1e-3);
+    assert_moves(case.check(case.rpm("M1"))[case.unknown("M1", "speed volts for each field amp")], 1000.0);
 }

@@ -151,6 +151,8 @@ fn every_single_fault_keeps_the_laws() {
         (starting::DRUM, "backward"),
         (starting::CONTACTOR, "on"),
         (series::INRUSH, "on"),
+        (series::DRYER, "low"),
+        (series::DRYER, "held"),
         (RANGE, "on"),
         (THREE_PHASE_FAN, "on"),
         (THREE_PHASE_FAN, "pushed"),

@@ -15,6 +15,7 @@
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
+mod bar_rounds;
 pub mod checks;
 pub mod fit;
 pub mod flows;

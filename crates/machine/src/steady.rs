@@ -144,8 +144,22 @@ impl<'a> Steady<'a> {
         Ok(gradient)
     }
 
-    /// Derivatives at fixed speeds, and by each speed ratio.
-    fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+    /// Has speeds follow the unknowns as they do in another solution of the same machines at the same speeds, which stands
+    /// for the one that turns them.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn follow_speeds_of(&mut self, other: &mut Steady<'_>) -> Result<(), SolveError> {
+        other.find_speed_gradients()?;
+        self.speed_gradients = other.speed_gradients.clone();
+        Ok(())
+    }
+
+    /// Derivatives of the real part of a probe by every unknown at fixed speeds, and by each speed ratio.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
         let adjoint = self.solution.adjoint(probe)?;
         let mut gradient = vec![0.0; self.assembly.unknown_count];
         self.solution.add_gradient(probe, &adjoint, &mut gradient);

@@ -11,6 +11,7 @@ mod current_relay;
 mod driven_load;
 mod frame;
 mod fuse;
+mod half_wave_diode;
 mod heater;
 mod indicator_lamp;
 mod inrush_limiter;
@@ -51,6 +52,7 @@ pub use current_relay::CurrentRelay;
 pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
+pub use half_wave_diode::HalfWaveDiode;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use inrush_limiter::InrushLimiter;
@@ -231,6 +233,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Whether it lets every other half of the wave pass.
+    fn passes_half_waves(&self) -> bool {
+        false
+    }
+
     /// Bars of its commutator, if it has one.
     fn commutator_bars(&self) -> Option<usize> {
         None
@@ -298,6 +305,8 @@ pub enum PartEntry {
     SolenoidValve(SolenoidValve),
     /// Heating element.
     Heater(Heater),
+    /// Diode in series with a load.
+    HalfWaveDiode(HalfWaveDiode),
     /// Self-resetting thermal cutout.
     ThermalCutout(ThermalCutout),
     /// One-shot thermal fuse.
@@ -317,7 +326,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 31] = [
+pub const KIND_NAMES: [&str; 32] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -341,6 +350,7 @@ pub const KIND_NAMES: [&str; 31] = [
     "transformer",
     "solenoid-valve",
     "heater",
+    "half-wave-diode",
     "thermal-cutout",
     "thermal-fuse",
     "manual-reset-cutout",
@@ -389,6 +399,7 @@ impl PartEntry {
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),
+            "half-wave-diode" => boxed::<HalfWaveDiode>(value),
             "thermal-cutout" => boxed::<ThermalCutout>(value),
             "thermal-fuse" => boxed::<ThermalFuse>(value),
             "manual-reset-cutout" => boxed::<ManualResetCutout>(value),

@@ -1,5 +1,6 @@
 //! What holds inside a unit at a moment, beyond what the setup says.
 
+use crate::half_wave::DiodeStates;
 use std::collections::BTreeSet;
 
 /// Temperatures and contacts that the unit itself has brought about.
@@ -13,4 +14,6 @@ pub struct Conditions {
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
+    /// What each diode is, by part; those not named are conductors.
+    pub diodes: DiodeStates,
 }

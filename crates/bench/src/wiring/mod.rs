@@ -13,6 +13,7 @@ mod wired;
 pub use commutator::PlannedCommutator;
 pub use conditions::Conditions;
 
+use crate::bars::BarRing;
 use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
@@ -130,6 +131,7 @@ pub struct Wired {
     net_of_node: Vec<NetId>,
     joins: Vec<Join>,
     machine_of_part: Vec<Option<usize>>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// Lays a unit out in a setup.
@@ -147,6 +149,7 @@ pub struct Wiring<'u> {
     motors: Vec<(usize, PlannedMotor)>,
     commutators: Vec<(usize, PlannedCommutator)>,
     cores: Vec<(usize, PlannedCore)>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// One part's view of the layout.
@@ -204,6 +207,7 @@ pub fn wire_up(
         motors: Vec::new(),
         commutators: Vec::new(),
         cores: Vec::new(),
+        bar_rings: Vec::new(),
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
@@ -340,7 +344,7 @@ impl Wiring<'_> {
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
-        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part }
+        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part, bar_rings: self.bar_rings }
     }
 }
 

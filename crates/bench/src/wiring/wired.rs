@@ -1,6 +1,7 @@
 //! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
 
 use super::{Element, Node, Owner, Wired, part_side};
+use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::unit::TerminalId;
 use circuit::{Complex64, NetId, Probe};
@@ -26,6 +27,11 @@ impl Wired {
     /// Which of the assembly's machines a part is.
     pub fn machine_of(&self, part: usize) -> Option<usize> {
         self.machine_of_part[part]
+    }
+
+    /// What a part's commutator shows from bar to bar, if it has one and the unit is unplugged.
+    pub fn bar_ring(&self, part: usize) -> Option<&BarRing> {
+        self.bar_rings.iter().find(|(of, _)| *of == part).map(|(_, ring)| ring)
     }
 
     /// Elements of a place.

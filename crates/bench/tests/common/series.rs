@@ -44,3 +44,64 @@ lifted = ["N1.a", "N2.a"]
 [setups.unplugged]
 supply = "off"
 "#;
+
+/// A blow dryer: a heater and a motor behind a diode that the switch bridges on high, a heater beside them. Its motor takes
+/// a good part of what the supply can give.
+pub const DRYER: &str = r#"
+wires = [
+  { from = "cord.hot", to = "switch.line" },
+  { from = "switch.low", to = "D1.a" },
+  { from = "switch.high", to = "D1.b" },
+  { from = "D1.b", to = "H1.a" },
+  { from = "D1.b", to = "M1.field-a" },
+  { from = "M1.field-b", to = "M1.brush-1" },
+  { from = "switch.lamp", to = "H2.a" },
+  { from = "H1.b", to = "cord.neutral", label = "heater return" },
+  { from = "M1.brush-2", to = "cord.neutral" },
+  { from = "H2.b", to = "cord.neutral" },
+  { from = "cord.earth", to = "frame" },
+]
+[unit]
+name = "Blow dryer"
+[parts.supply]
+kind = "supply"
+volts = 230
+hertz = 50
+source_ohms = 1.5
+[parts.cord]
+kind = "cord"
+[parts.switch]
+kind = "switch"
+positions.off = []
+positions.low = [["line", "low"], ["line", "lamp"]]
+positions.high = [["line", "high"], ["line", "lamp"]]
+[parts.D1]
+kind = "half-wave-diode"
+amps = 6
+[parts.H1]
+kind = "heater"
+volts = 230
+watts = 400
+[parts.H2]
+kind = "heater"
+volts = 230
+watts = 200
+[parts.M1]
+kind = "universal-motor"
+plate = { volts = 230, hertz = 50, amps = 1.2, rpm = 12000 }
+[setups.low]
+supply = "on"
+positions = { switch = "low" }
+[setups.high]
+supply = "on"
+positions = { switch = "high" }
+[setups.held]
+supply = "on"
+positions = { switch = "low" }
+held = ["M1"]
+[setups.unplugged]
+supply = "off"
+[setups.bare]
+supply = "off"
+lifted = ["D1.a", "D1.b"]
+"#;

@@ -54,7 +54,9 @@ fn show_suspect<W: Write>(
     }
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
-    for ((reading, datum), prediction) in job.readings.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions) {
+    for ((reading, datum), prediction) in
+        found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions)
+    {
         let (spread, off, verdict) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
@@ -97,7 +99,7 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
     page.heading("What carries the first repair")?;
     let mut rows = vec![["", "reading", "", "speaks for it by", "without it"].map(String::from).to_vec()];
     for support in &list {
-        let reading = &job.readings[support.reading];
+        let reading = &found.evidence.taken[support.reading];
         rows.push(vec![
             format!("line {}", reading.line),
             format!("{} {}", job.setups[reading.setup].name, words::place(&job.unit, reading.measure)),
@@ -133,7 +135,7 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     if !questionable.is_empty() {
         page.heading("Readings to take again")?;
         for (reading, doubt) in questionable {
-            let entry = &job.readings[reading];
+            let entry = &found.evidence.taken[reading];
             let text = format!(
                 "line {}: {} {} in setup {}; probably wrong ({})",
                 entry.line,

@@ -218,7 +218,7 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
                 }
             }
             @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
-                (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
+                (framed(&charts::fit(first), "fit-chart", "How the readings fit"))
             }
         }
     }

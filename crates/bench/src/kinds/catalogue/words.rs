@@ -88,7 +88,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 31] = [
+pub(super) const WORDS: [KindWords; 32] = [
     (
         "supply",
         "Supply",
@@ -209,6 +209,13 @@ pub(super) const WORDS: [KindWords; 31] = [
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
         &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE],
+    ),
+    (
+        "half-wave-diode",
+        "Half-wave diode",
+        "A diode in series with a heater or a universal motor, for its low setting.",
+        Group::Controls,
+        &[("amps", "Rated amps", "A", "6"), MAKE],
     ),
     (
         "inrush-limiter",
