@@ -47,8 +47,8 @@ pub(crate) const DIRECT_SHARE_SPREAD: f64 = 1.4;
 const NO_AMPS: f64 = 1e-9;
 /// Reactances closer than this share are the same.
 const SAME: f64 = 1e-12;
-/// Rounds after which a search for speed and reactance together is given up; ordinary ones take six.
-pub(crate) const MOST_ROUNDS: usize = 80;
+/// Rounds after which a search is given up; ordinary ones take six.
+const MOST_ROUNDS: usize = 80;
 
 /// What a diode is in a solution.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,11 +82,11 @@ struct Reactance {
     by_speed: Vec<f64>,
 }
 
-/// What a search for speed and reactance together has found so far.
+/// What a search for values that depend on the solution they lead to has found so far.
 #[derive(Default)]
 pub(crate) struct Search {
     rounds: usize,
-    /// Per diode what was put in and what came out the time before.
+    /// Per part what was put in and what came out the time before.
     before: BTreeMap<usize, (f64, f64)>,
 }
 
@@ -215,33 +215,46 @@ impl Layout<'_> {
 }
 
 impl Search {
-    /// What to try next after `tried` has led to speeds at which `found` would be right; nothing if they are the same.
+    /// What to try next after `tried` has led to where `found` would be right; nothing if they are the same.
     ///
-    /// A secant for each diode by itself, as each depends mostly on its own load.
-    pub(crate) fn next(&mut self, tried: &DiodeStates, found: &DiodeStates) -> Option<DiodeStates> {
+    /// A secant for each value by itself, as each depends mostly on its own part.
+    pub(crate) fn next(
+        &mut self,
+        tried: &BTreeMap<usize, f64>,
+        found: &BTreeMap<usize, f64>,
+    ) -> Option<BTreeMap<usize, f64>> {
         self.rounds += 1;
-        let ohms = |states: &DiodeStates, part: usize| match states.get(&part) {
-            Some(DiodeState::Half(ohms)) => Some(ohms.value()),
-            _ => None,
-        };
-        let is_same = |(part, state): (&usize, &DiodeState)| match (ohms(tried, *part), ohms(found, *part)) {
-            (Some(a), Some(b)) => (a - b).abs() <= SAME * b.abs(),
-            _ => tried.get(part) == Some(state),
-        };
-        if found.iter().all(is_same) {
+        let is_same =
+            |(part, got): (&usize, &f64)| tried.get(part).is_some_and(|put| (put - got).abs() <= SAME * got.abs());
+        if tried.len() == found.len() && found.iter().all(is_same) {
             return None;
         }
         let mut next = found.clone();
-        for (&part, state) in next.iter_mut() {
-            let (Some(put), Some(got)) = (ohms(tried, part), ohms(found, part)) else { continue };
-            if let Some((put_before, got_before)) = self.before.insert(part, (put, got))
+        for (part, value) in next.iter_mut() {
+            let (Some(&put), got) = (tried.get(part), *value) else { continue };
+            if let Some((put_before, got_before)) = self.before.insert(*part, (put, got))
                 && put != put_before
             {
                 let slope = ((got - got_before) / (put - put_before)).clamp(-3.0, 0.7);
-                *state = DiodeState::Half(Quantity::constant(put + (got - put) / (1.0 - slope)));
+                *value = put + (got - put) / (1.0 - slope);
             }
         }
         Some(next)
+    }
+
+    /// As [`Search::next`], for diodes.
+    pub(crate) fn next_states(&mut self, tried: &DiodeStates, found: &DiodeStates) -> Option<DiodeStates> {
+        let halves = |states: &DiodeStates| -> BTreeMap<usize, f64> {
+            let ohms = |(&part, state): (&usize, &DiodeState)| match state {
+                DiodeState::Half(ohms) => Some((part, ohms.value())),
+                DiodeState::Conducting | DiodeState::Blocking => None,
+            };
+            states.iter().filter_map(ohms).collect()
+        };
+        let next = self.next(&halves(tried), &halves(found))?;
+        let mut states = found.clone();
+        states.extend(next.into_iter().map(|(part, ohms)| (part, DiodeState::Half(Quantity::constant(ohms)))));
+        Some(states)
     }
 
     /// Whether it has gone on for too long.
@@ -263,8 +276,6 @@ pub struct BetweenHalves<'a> {
     pub(crate) blocking: Steady<'a>,
     /// See [`Layout::direct_share`].
     pub(crate) direct_share: Quantity,
-    /// Whether speeds and reactances were found together.
-    pub(crate) is_found: bool,
 }
 
 impl BetweenHalves<'_> {

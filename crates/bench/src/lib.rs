@@ -22,6 +22,7 @@ pub mod kinds;
 pub mod meter;
 pub mod observe;
 pub mod reading;
+pub mod saturation;
 mod settle;
 pub mod setup;
 pub mod switching;

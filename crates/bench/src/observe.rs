@@ -63,6 +63,8 @@ pub struct Observed<'a> {
     pub(crate) state: State<'a>,
     pub(crate) conditions: Conditions,
     pub(crate) chattering: Option<ContactId>,
+    /// Whether what depends on the solution itself was found with it: diodes, saturation.
+    pub(crate) is_found: bool,
     /// For units with diodes.
     pub(crate) halves: Option<Box<BetweenHalves<'a>>>,
 }
@@ -167,9 +169,7 @@ impl<'a> Observed<'a> {
 
     /// Whether speeds and contacts have come to rest.
     pub fn settled(&self) -> bool {
-        self.chattering.is_none()
-            && self.steady().is_none_or(Steady::settled)
-            && self.halves.as_ref().is_none_or(|halves| halves.is_found)
+        self.chattering.is_none() && self.steady().is_none_or(Steady::settled) && self.is_found
     }
 
     /// Speed of a motor over its synchronous speed; `None` if it is no motor or the unit is unplugged.

@@ -3,10 +3,11 @@
 use crate::fault::Place;
 use crate::half_wave::{BetweenHalves, DiodeState, Layout, Search};
 use crate::observe::{Observed, PredictError, State};
+use crate::saturation;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
 use crate::wiring::{Conditions, Element, Wired};
-use circuit::{DirectNetwork, Quantity, SolveError};
+use circuit::{DirectNetwork, SolveError};
 use machine::Steady;
 
 /// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
@@ -22,21 +23,22 @@ pub(crate) fn solve<R>(
     let Layout { unit, setup, .. } = moment;
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
     conditions.diodes.clear();
+    conditions.saturation.clear();
     if !setup.energised {
         speeds.iter_mut().for_each(|speed| *speed = 0.0);
         let wired = moment.wire_up(&conditions);
         let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
         let state = State::Isolated(direct);
-        let halves = None;
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering: None, halves }));
+        let (halves, chattering, is_found) = (None, None, true);
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, is_found, halves }));
     }
     let mut switching = Switching::new(unit);
     let has_diodes = unit.parts().iter().any(|part| part.kind.passes_half_waves());
+    let saturates = !moment.saturating().is_empty();
     let mut search = Search::default();
     loop {
         if has_diodes && conditions.diodes.is_empty() {
             conditions.diodes = moment.states_at(&conditions, speeds).map_err(network_error)?;
-            search = Search::default();
         }
         let wired = moment.wire_up(&conditions);
         let factored = wired.assembly.factor().map_err(network_error)?;
@@ -44,58 +46,77 @@ pub(crate) fn solve<R>(
         let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
         if has_diodes && wants.is_none() && !wired.assembly.machines.is_empty() && !search.is_lost() {
             let found = moment.states_at(&conditions, steady.speed_ratios()).map_err(network_error)?;
-            if let Some(next) = search.next(&conditions.diodes, &found) {
+            if let Some(next) = search.next_states(&conditions.diodes, &found) {
                 *speeds = steady.speed_ratios().to_vec();
                 conditions.diodes = next;
+                continue;
+            }
+        }
+        if saturates && wants.is_none() && !search.is_lost() {
+            let found = moment.factors_of(&wired, &steady);
+            if let Some(next) = saturation::next(&mut search, &conditions.saturation, &found) {
+                *speeds = steady.speed_ratios().to_vec();
+                conditions.saturation = next;
                 continue;
             }
         }
         if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
             conditions.breaker_open = true;
             switching.begin_again(&mut conditions);
-            conditions.diodes.clear();
+            search = forget(&mut conditions);
             speeds.clear();
             continue;
         }
         *speeds = steady.speed_ratios().to_vec();
         if let Some(contact) = wants.or_else(|| switching.warmed(&wired, &conditions, &steady)) {
             switching.toggle(contact, &mut conditions);
-            conditions.diodes.clear();
+            search = forget(&mut conditions);
             continue;
         }
         let chattering = switching.chattering();
-        if let Some(direct_share) = moment.direct_share() {
-            let is_found = !search.is_lost();
-            return look_between(&moment, conditions, speeds, direct_share, (is_found, chattering), look)
-                .map_err(network_error);
+        let is_found = !search.is_lost();
+        if has_diodes || (saturates && moment.derivatives) {
+            return look_with_slopes(&moment, conditions, speeds, (is_found, chattering), look).map_err(network_error);
         }
         let (state, halves) = (State::Live(Box::new(steady)), None);
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, halves }));
+        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, is_found, halves }));
     }
 }
 
-/// Looks at a settled unit with diodes, its reactances given their derivatives.
-fn look_between<R>(
+/// Has all that depends on the solution itself be found anew, for a unit that has changed.
+fn forget(conditions: &mut Conditions) -> Search {
+    conditions.diodes.clear();
+    conditions.saturation.clear();
+    Search::default()
+}
+
+/// Looks at a settled unit with diodes or saturating iron, whose values are given their derivatives.
+fn look_with_slopes<R>(
     moment: &Layout<'_>,
     mut conditions: Conditions,
     speeds: &[f64],
-    direct_share: Quantity,
     (is_found, chattering): (bool, Option<ContactId>),
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, SolveError> {
     let Layout { unit, setup, .. } = *moment;
     if moment.derivatives {
         conditions.diodes = moment.with_slopes(&conditions, speeds)?;
+        conditions.saturation = moment.factors_with_slopes(&conditions, speeds)?;
     }
     let wired = moment.wire_up(&conditions);
     let factored = wired.assembly.factor()?;
     let steady = wired.assembly.settle_from(&factored, wired.assembly.ratios_after(speeds), |_| Ok(false))?;
     let without = moment.wire_up(&moment.with_all(&conditions, &DiodeState::Blocking));
     let factored_without = without.assembly.factor()?;
-    let blocking = without.assembly.at_ratios(&factored_without, steady.speed_ratios().to_vec())?;
-    let halves = Some(Box::new(BetweenHalves { blocking, direct_share, is_found }));
+    let halves = match moment.direct_share() {
+        Some(direct_share) => {
+            let blocking = without.assembly.at_ratios(&factored_without, steady.speed_ratios().to_vec())?;
+            Some(Box::new(BetweenHalves { blocking, direct_share }))
+        }
+        None => None,
+    };
     let state = State::Live(Box::new(steady));
-    Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, halves }))
+    Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, is_found, halves }))
 }
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {

@@ -598,3 +598,19 @@ fn a_diode_before_a_heater_and_a_motor() {
     assert_moves(case.check(case.rpm("M1"))[case.unknown("H1", "element ohms")], 1e-3);
     assert_moves(case.check(case.rpm("M1"))[case.unknown("M1", "speed volts for each field amp")], 1000.0);
 }
+
+#[test]
+fn a_motor_whose_iron_saturates() {
+    let job = job(series::SATURATING);
+    for (in_setup, labels) in [("on", &[][..]), ("on", &["M1 main-shorted-turns"]), ("pushed", &["C1 low"])] {
+        let case = Case::new(&job, in_setup, labels);
+        let volts = case.volts("C1.a", "C1.b");
+        for measure in [case.amps("M1.common"), case.amps("M1.start"), case.watts("M1"), case.rpm("M1"), volts] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.amps("M1.common"));
+        for words in ["magnetising reactance", "ampere-turns of the iron over the air gap's"] {
+            assert_moves(gradient[case.unknown("M1", words)], 0.01);
+        }
+    }
+}

@@ -69,6 +69,37 @@ impl<'a> Steady<'a> {
         conversion.gap_powers(self.speed_ratios[machine], |field| self.solution.drive(field))
     }
 
+    /// Volts that the fields of a machine induce in one relative turn where they add, `|E_f| + |E_b|`: what saturates iron.
+    pub fn gap_volts(&self, machine: usize) -> f64 {
+        let fields = self.assembly.machines[machine].conversion.fields(self.speed_ratios[machine]);
+        fields.iter().map(|term| self.solution.field(term.field).norm()).sum()
+    }
+
+    /// Derivatives of [`Steady::gap_volts`] by every unknown, speeds following.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn gap_volts_gradient(&mut self, machine: usize) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (conversion, ratio) = (&self.assembly.machines[machine].conversion, self.speed_ratios[machine]);
+        let terms = conversion.fields(ratio);
+        // d|E| = Re(w dE) with E = Z F.
+        let weight = |field| Probe::magnitude_weights(self.solution.field(field));
+        let probe = Probe::drives(terms.iter().map(|term| (term.field, weight(term.field) * term.impedance)).collect());
+        let (mut gradient, mut by_speed) = self.gradient_at_speed(&probe)?;
+        for (index, term) in terms.iter().enumerate() {
+            let by_impedance = weight(term.field) * self.solution.drive(term.field);
+            conversion.add_field_slopes(index, ratio, by_impedance, &mut gradient);
+            by_speed[machine] += (by_impedance * term.by_ratio).re;
+        }
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
     /// Heat in the cage of an induction motor, or in shorted armature coils of a commutator motor, watts.
     pub fn rotor_loss(&self, machine: usize) -> f64 {
         let conversion = &self.assembly.machines[machine].conversion;

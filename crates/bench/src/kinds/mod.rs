@@ -16,6 +16,7 @@ mod heater;
 mod indicator_lamp;
 mod inrush_limiter;
 mod interference_filter;
+mod iron;
 mod live_conductors;
 mod manual_reset_cutout;
 mod potential_relay;
@@ -57,6 +58,7 @@ pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use inrush_limiter::InrushLimiter;
 pub use interference_filter::InterferenceFilter;
+pub use iron::Iron;
 pub use manual_reset_cutout::ManualResetCutout;
 pub use potential_relay::PotentialRelay;
 pub use ptc_starter::PtcStarter;
@@ -85,6 +87,7 @@ pub use universal_plate::UniversalPlate;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -236,6 +239,11 @@ pub trait Kind: Debug + Send + Sync {
     /// Whether it lets every other half of the wave pass.
     fn passes_half_waves(&self) -> bool {
         false
+    }
+
+    /// How its iron saturates, if that is to be worked out.
+    fn saturation(&self) -> Option<Saturation> {
+        None
     }
 
     /// Bars of its commutator, if it has one.

@@ -134,6 +134,8 @@ pub(super) struct TappedMotor {
     pub(super) scale_spread: f64,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
+    /// Volts that the air gap induces at the plate.
+    pub(super) rated_gap_volts: f64,
 }
 
 impl TappedMotor {
@@ -157,7 +159,8 @@ impl TappedMotor {
             (_, None) => 0.4,
         };
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts })
+        let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
+        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_gap_volts })
     }
 
     /// How it warms.
@@ -321,7 +324,7 @@ impl TappedMotor {
         }
         part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
-            magnetising: part.unknown(MAGNETISING),
+            magnetising: &part.unknown(MAGNETISING) * &part.saturation(),
             resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };

@@ -106,6 +106,11 @@ impl PartWiring<'_, '_> {
         celsius.map_or(1.0, |&celsius| copper::cage_ratio(celsius, RATED_ROTOR_CELSIUS))
     }
 
+    /// Its magnetising reactance over that at the plate, as far as its iron saturates.
+    pub fn saturation(&self) -> Quantity {
+        self.wiring.conditions.saturation.get(&self.part).cloned().unwrap_or(Quantity::constant(1.0))
+    }
+
     /// Whether the part's own contact number `index` has left the state in which it rests.
     pub fn has_moved(&self, index: usize) -> bool {
         self.wiring.conditions.moved_contacts.contains(&(self.part, index))

@@ -105,3 +105,33 @@ supply = "off"
 supply = "off"
 lifted = ["D1.a", "D1.b"]
 "#;
+
+/// A fan whose iron saturates.
+pub const SATURATING: &str = r#"
+wires = [
+  { from = "supply.hot", to = "M1.run" },
+  { from = "M1.start", to = "C1.a" },
+  { from = "C1.b", to = "M1.run" },
+  { from = "M1.common", to = "supply.neutral" },
+]
+[unit]
+name = "Fan"
+[parts.supply]
+kind = "supply"
+volts = 230
+hertz = 50
+[parts.M1]
+kind = "capacitor-run-motor"
+iron = "saturates"
+plate = { volts = 230, hertz = 50, amps = 0.6, rpm = 1380, poles = 4, microfarads = 3 }
+[parts.C1]
+kind = "run-capacitor"
+microfarads = 3
+[setups.on]
+supply = "on"
+winding_celsius = 20
+[setups.pushed]
+supply = "on"
+pushed = ["M1"]
+winding_celsius = 20
+"#;

@@ -13,6 +13,7 @@ const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
+const IRON: FieldWords = ("iron", "Its iron: linear, or saturates for readings away from plate volts", "", "saturates");
 const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
 
 const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
@@ -70,6 +71,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     TAPS,
     LOAD,
+    IRON,
     MAKE,
 ];
 
@@ -84,6 +86,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
     ("taps", "Speed taps, fastest first", "", "high, low"),
     LOAD,
+    IRON,
     MAKE,
 ];
 
