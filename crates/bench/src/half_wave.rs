@@ -22,11 +22,11 @@
 //! 12 % off in amps and 14 % in watts, and of current that opposed diodes share too much is taken for direct. Not across each
 //! other, and not in series against each other.
 
-use crate::fault::{FaultSet, Place};
+use crate::fault::Place;
 use crate::observe::Prediction;
-use crate::setup::Setup;
-use crate::unit::Unit;
-use crate::wiring::{Conditions, Wired, wire_up};
+use crate::search::Search;
+use crate::settle::Layout;
+use crate::wiring::{Conditions, Wired};
 use circuit::{BranchId, Complex64, NetId, Probe, Quantity, SolveError, UnknownId};
 use machine::Steady;
 use nalgebra::DMatrix;
@@ -45,11 +45,6 @@ pub(crate) const DIRECT_SHARE_SPREAD: f64 = 1.4;
 
 /// Amps below which a diode counts as not connected.
 const NO_AMPS: f64 = 1e-9;
-/// Reactances closer than this share are the same.
-const SAME: f64 = 1e-12;
-/// Rounds after which a search is given up; ordinary ones take six.
-const MOST_ROUNDS: usize = 80;
-
 /// What a diode is in a solution.
 #[derive(Debug, Clone, PartialEq)]
 pub enum DiodeState {
@@ -64,16 +59,6 @@ pub enum DiodeState {
 /// States by part.
 pub type DiodeStates = BTreeMap<usize, DiodeState>;
 
-/// What is to be laid out again and again.
-#[derive(Clone, Copy)]
-pub(crate) struct Layout<'m> {
-    pub(crate) unit: &'m Unit,
-    pub(crate) setup: &'m Setup,
-    pub(crate) faults: &'m FaultSet,
-    pub(crate) deviations: &'m [f64],
-    pub(crate) derivatives: bool,
-}
-
 /// A reactance, with its derivatives by unknowns and by speed ratios where they were asked for.
 struct Reactance {
     part: usize,
@@ -82,19 +67,7 @@ struct Reactance {
     by_speed: Vec<f64>,
 }
 
-/// What a search for values that depend on the solution they lead to has found so far.
-#[derive(Default)]
-pub(crate) struct Search {
-    rounds: usize,
-    /// Per part what was put in and what came out the time before.
-    before: BTreeMap<usize, (f64, f64)>,
-}
-
 impl Layout<'_> {
-    pub(crate) fn wire_up(&self, conditions: &Conditions) -> Wired {
-        wire_up(self.unit, self.setup, self.faults, self.deviations, conditions, self.derivatives)
-    }
-
     fn diode_parts(&self) -> impl Iterator<Item = usize> {
         self.unit.parts().iter().enumerate().filter(|(_, part)| part.kind.passes_half_waves()).map(|(index, _)| index)
     }
@@ -214,53 +187,19 @@ impl Layout<'_> {
     }
 }
 
-impl Search {
-    /// What to try next after `tried` has led to where `found` would be right; nothing if they are the same.
-    ///
-    /// A secant for each value by itself, as each depends mostly on its own part.
-    pub(crate) fn next(
-        &mut self,
-        tried: &BTreeMap<usize, f64>,
-        found: &BTreeMap<usize, f64>,
-    ) -> Option<BTreeMap<usize, f64>> {
-        self.rounds += 1;
-        let is_same =
-            |(part, got): (&usize, &f64)| tried.get(part).is_some_and(|put| (put - got).abs() <= SAME * got.abs());
-        if tried.len() == found.len() && found.iter().all(is_same) {
-            return None;
-        }
-        let mut next = found.clone();
-        for (part, value) in next.iter_mut() {
-            let (Some(&put), got) = (tried.get(part), *value) else { continue };
-            if let Some((put_before, got_before)) = self.before.insert(*part, (put, got))
-                && put != put_before
-            {
-                let slope = ((got - got_before) / (put - put_before)).clamp(-3.0, 0.7);
-                *value = put + (got - put) / (1.0 - slope);
-            }
-        }
-        Some(next)
-    }
-
-    /// As [`Search::next`], for diodes.
-    pub(crate) fn next_states(&mut self, tried: &DiodeStates, found: &DiodeStates) -> Option<DiodeStates> {
-        let halves = |states: &DiodeStates| -> BTreeMap<usize, f64> {
-            let ohms = |(&part, state): (&usize, &DiodeState)| match state {
-                DiodeState::Half(ohms) => Some((part, ohms.value())),
-                DiodeState::Conducting | DiodeState::Blocking => None,
-            };
-            states.iter().filter_map(ohms).collect()
+/// What to try next, as [`Search::next`].
+pub(crate) fn next(search: &mut Search, tried: &DiodeStates, found: &DiodeStates) -> Option<DiodeStates> {
+    let halves = |states: &DiodeStates| -> BTreeMap<usize, f64> {
+        let ohms = |(&part, state): (&usize, &DiodeState)| match state {
+            DiodeState::Half(ohms) => Some((part, ohms.value())),
+            DiodeState::Conducting | DiodeState::Blocking => None,
         };
-        let next = self.next(&halves(tried), &halves(found))?;
-        let mut states = found.clone();
-        states.extend(next.into_iter().map(|(part, ohms)| (part, DiodeState::Half(Quantity::constant(ohms)))));
-        Some(states)
-    }
-
-    /// Whether it has gone on for too long.
-    pub(crate) fn is_lost(&self) -> bool {
-        self.rounds >= MOST_ROUNDS
-    }
+        states.iter().filter_map(ohms).collect()
+    };
+    let next = search.next(&halves(tried), &halves(found))?;
+    let mut states = found.clone();
+    states.extend(next.into_iter().map(|(part, ohms)| (part, DiodeState::Half(Quantity::constant(ohms)))));
+    Some(states)
 }
 
 /// Branch and ends of a part's diode, unless it is open or shorted.

@@ -23,6 +23,7 @@ pub mod meter;
 pub mod observe;
 pub mod reading;
 pub mod saturation;
+mod search;
 mod settle;
 pub mod setup;
 pub mod switching;

@@ -1,10 +1,10 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
 use crate::fault::{FaultSet, Place};
-use crate::half_wave::{BetweenHalves, Layout};
+use crate::half_wave::BetweenHalves;
 use crate::meter::Meter;
 use crate::reading::Measure;
-use crate::settle::solve;
+use crate::settle::{Layout, solve};
 use crate::setup::Setup;
 use crate::switching::ContactId;
 use crate::unit::Unit;

@@ -16,7 +16,8 @@
 //! Leakage paths do not saturate; the wave stays a sine, so that r.m.s. amps with the third harmonic in them read somewhat
 //! more. Both fields saturate alike. Left out in a unit with a half-wave diode.
 
-use crate::half_wave::{Layout, Search};
+use crate::search::Search;
+use crate::settle::Layout;
 use crate::wiring::{Conditions, Wired};
 use circuit::{Quantity, SolveError, UnknownId};
 use machine::Steady;

@@ -1,17 +1,35 @@
 //! From a layout to a settled unit: contacts that move, diodes, the breaker.
 
-use crate::fault::Place;
-use crate::half_wave::{BetweenHalves, DiodeState, Layout, Search};
+use crate::fault::{FaultSet, Place};
+use crate::half_wave::{self, BetweenHalves, DiodeState};
 use crate::observe::{Observed, PredictError, State};
 use crate::saturation;
+use crate::search::Search;
+use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{Conditions, Element, Wired};
+use crate::wiring::{Conditions, Element, Wired, wire_up};
 use circuit::{DirectNetwork, SolveError};
 use machine::Steady;
 
 /// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
 const INSTANT_TRIP: f64 = 5.0;
+
+/// What is to be laid out again and again.
+#[derive(Clone, Copy)]
+pub(crate) struct Layout<'m> {
+    pub(crate) unit: &'m Unit,
+    pub(crate) setup: &'m Setup,
+    pub(crate) faults: &'m FaultSet,
+    pub(crate) deviations: &'m [f64],
+    pub(crate) derivatives: bool,
+}
+
+impl Layout<'_> {
+    pub(crate) fn wire_up(&self, conditions: &Conditions) -> Wired {
+        wire_up(self.unit, self.setup, self.faults, self.deviations, conditions, self.derivatives)
+    }
+}
 
 /// Solves a moment in which `conditions` hold, from the speeds of a moment before if there are any.
 pub(crate) fn solve<R>(
@@ -46,7 +64,7 @@ pub(crate) fn solve<R>(
         let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
         if has_diodes && wants.is_none() && !wired.assembly.machines.is_empty() && !search.is_lost() {
             let found = moment.states_at(&conditions, steady.speed_ratios()).map_err(network_error)?;
-            if let Some(next) = search.next_states(&conditions.diodes, &found) {
+            if let Some(next) = half_wave::next(&mut search, &conditions.diodes, &found) {
                 *speeds = steady.speed_ratios().to_vec();
                 conditions.diodes = next;
                 continue;

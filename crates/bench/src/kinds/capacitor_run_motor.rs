@@ -3,7 +3,8 @@
 //! The auxiliary winding runs from the common lead to `start`; the run capacitor is a part of its own.
 //!
 //! # Assumes
-//! Linear iron unless it is said to saturate (`crate::saturation`), auxiliary at 90 electrical degrees, one winding temperature. Defaults and their spreads: `tapped_motor`.
+//! Iron as the job file says (`iron`), auxiliary at 90 electrical degrees, one winding temperature. Defaults and their
+//! spreads: `tapped_motor`.
 
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};

@@ -1,7 +1,7 @@
 //! Shaded-pole induction motor, single-speed or with speed taps in its main winding.
 //!
 //! # Assumes
-//! The shading coils of all poles act as one short-circuited coil on an axis of its own; linear iron. Defaults and
+//! The shading coils of all poles act as one short-circuited coil on an axis of its own; iron as the job file says. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::DrivenLoad;
