@@ -103,7 +103,6 @@ fn networks_of_resistances_agree_with_integration_over_time() {
     for entry in reference()["networks"].as_array().unwrap() {
         let name = entry["name"].as_str().unwrap();
         let [rms, alternating, watts] = worst(entry);
-        println!("{name}: r.m.s. {rms:.1e}, without the direct part {alternating:.1e}, watts {watts:.1e}");
         // The diode's own tenth of a milliohm, and stray capacitances, are what is left. Opposed diodes are no case of the theorem:
         // what they come to is held so that the documented figures stay true.
         let bounds = match name {
