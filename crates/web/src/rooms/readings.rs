@@ -127,7 +127,7 @@ pub async fn correct(posted: Posted) -> Result<Response, Trouble> {
         let index = same_reading(sheet, &fields)?;
         let reading = &sheet.job.readings[index];
         if !reading.round.is_empty() {
-            return Err(Trouble::refused("A round from bar to bar is corrected in the job file.".into()));
+            return Err(Trouble::refused("A round from bar to bar is corrected in the job file."));
         }
         let setup = &sheet.job.setups[reading.setup].name;
         ready_setup(&app, sheet, &visitor, setup)?;
