@@ -13,8 +13,10 @@
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
+pub mod bars;
 pub mod cautions;
 pub mod fault;
+pub mod half_wave;
 pub mod heat;
 pub mod job;
 pub mod kinds;
@@ -22,12 +24,16 @@ pub mod meter;
 pub mod observe;
 pub mod reading;
 pub mod recurrence;
+pub mod saturation;
+mod search;
+mod settle;
 pub mod setup;
 pub mod switching;
 pub mod unit;
 pub mod wiring;
 pub mod words;
 
+pub use bars::{BarPair, BarRing};
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};

@@ -74,7 +74,7 @@ impl Meter {
     /// Accuracy of the function that a measure uses.
     pub fn accuracy(&self, measure: Measure) -> Accuracy {
         match measure {
-            Measure::Ohms(..) => self.ohms,
+            Measure::Ohms(..) | Measure::Bars(..) => self.ohms,
             Measure::Volts(..) => self.volts,
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => self.amps,
             Measure::Watts(_) => self.watts,

@@ -1,5 +1,6 @@
 //! Readings and symptoms.
 
+use crate::bars::BarPair;
 use crate::unit::TerminalId;
 
 /// What is measured, and where.
@@ -19,13 +20,16 @@ pub enum Measure {
     Rpm(usize),
     /// Time from switching the setup off to the motor's standstill.
     RunDown(usize),
+    /// A figure of a round from bar to bar of a commutator, unit unplugged and brushes lifted.
+    Bars(usize, BarPair),
 }
 
 impl Measure {
     /// Unit symbol for people.
     pub fn unit(self) -> &'static str {
         match self {
-            Measure::Ohms(..) => "ohm",
+            Measure::Ohms(..) | Measure::Bars(_, BarPair::Typical) => "ohm",
+            Measure::Bars(..) => "times",
             Measure::Volts(..) => "V",
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
             Measure::Watts(_) => "W",
@@ -57,6 +61,8 @@ pub struct Reading {
     pub meter: usize,
     /// Line in the job file, counted from 1; 0 if it did not come from a file.
     pub line: usize,
+    /// What every pair of neighbouring bars showed, in order, if it is a round from bar to bar; `value` is its middle.
+    pub round: Vec<Value>,
 }
 
 /// What can be said of a part without a meter.

@@ -150,7 +150,7 @@ const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
-     potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
+     potential-relay, current-relay, ptc-starter, inrush-limiter, relay, transformer, solenoid-valve, heater, half-wave-diode, thermal-cutout, \
      thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, splice";
 
 #[test]
@@ -1338,7 +1338,13 @@ fn relays_that_cannot_be() {
     assert!(message.contains("from a to itself"), "{message}");
     let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.pulled-in = [[\"coil-a\", \"b\"]]");
     assert!(message.contains("two terminals named 'coil-a'"), "{message}");
-    for part in ["kind = \"ptc-starter\"\nohms = -3", "kind = \"start-capacitor\"", "kind = \"potential-relay\""] {
+    for part in [
+        "kind = \"ptc-starter\"\nohms = -3",
+        "kind = \"inrush-limiter\"\nohms = 0",
+        "kind = \"half-wave-diode\"\namps = -1",
+        "kind = \"start-capacitor\"",
+        "kind = \"potential-relay\"",
+    ] {
         problem_of(part);
     }
 }

@@ -88,6 +88,7 @@ fn every_setup_is_solved_and_every_reading_in_it_is_a_sensible_number() {
                         Measure::Watts(_) => 2000.0,
                         Measure::Rpm(_) => 3600.0,
                         Measure::RunDown(_) => 120.0,
+                        Measure::Bars(..) => f64::INFINITY,
                     };
                     assert!(!value.is_nan() && value <= most, "{place}: {value}");
                     assert!(value >= -1e-6, "{place}: {value}");

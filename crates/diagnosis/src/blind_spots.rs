@@ -68,12 +68,12 @@ struct Noise<'p> {
 
 impl<'p> Noise<'p> {
     fn new(evidence: &Evidence<'_>, sound: &'p [Prediction]) -> Option<Self> {
-        let job = evidence.job;
-        let meter = |reading: usize| &job.meters[job.readings[reading].meter];
+        let (job, taken) = (evidence.job, &evidence.taken);
+        let meter = |reading: usize| &job.meters[taken[reading].meter];
         let sigmas: Vec<f64> = (0..sound.len())
             .map(|reading| {
                 let value = sound[reading].value;
-                if value.is_finite() { sigma(job.readings[reading].measure, meter(reading), value) } else { 1.0 }
+                if value.is_finite() { sigma(taken[reading].measure, meter(reading), value) } else { 1.0 }
             })
             .collect();
         let white = |prior: &Prior, prediction: &Prediction| match prediction.value.is_finite() {
@@ -97,7 +97,7 @@ impl<'p> Noise<'p> {
                 // A path where there is none, or none where there is one; up to what the meter can tell apart.
                 _ => {
                     let ohms = if sound.value.is_finite() { sound.value } else { faulty.value };
-                    let limit = evidence.job.meters[evidence.job.readings[reading].meter].ohms_limit;
+                    let limit = evidence.job.meters[evidence.taken[reading].meter].ohms_limit;
                     if ohms < limit {
                         return true;
                     }

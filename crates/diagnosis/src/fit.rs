@@ -11,6 +11,7 @@
 //! iteratively reweighted least squares for the gross-error mixture.
 
 use crate::DiagnosisError;
+use crate::bar_rounds::{log_place, taken};
 use crate::prior::Prior;
 use crate::reading_model::{Datum, LogLikelihood};
 use crate::symptom_model::{self, SoundState, Traits};
@@ -29,7 +30,11 @@ const ARRIVED: f64 = 1e-3;
 pub struct Evidence<'j> {
     /// The job.
     pub job: &'j Job,
-    /// Readings as data.
+    /// Readings as they are weighed: those of the job in its order, but a round from bar to bar as three.
+    pub taken: Vec<Reading>,
+    /// Of each of them, which reading of the job it comes from.
+    pub sources: Vec<usize>,
+    /// The same as data.
     pub data: Vec<Datum>,
     /// Prior of the unit's own unknowns.
     pub prior: Prior,
@@ -57,7 +62,7 @@ pub(crate) struct Asked {
 pub struct Outlook {
     /// Per reading; without derivatives if they were not asked for.
     pub predictions: Vec<Prediction>,
-    /// Sum of the log-probabilities of the symptoms.
+    /// Sum of the log-probabilities of the symptoms, and of the place of a fault on a ring.
     pub symptoms: f64,
 }
 
@@ -111,10 +116,10 @@ impl<'j> Evidence<'j> {
     /// [`DiagnosisError::Predict`] if the sound unit cannot be solved.
     pub fn new(job: &'j Job) -> Result<Self, DiagnosisError> {
         let unit = &job.unit;
-        let data = job.readings.iter().map(|reading| Datum::new(unit, reading, &job.meters[reading.meter])).collect();
+        let (sources, (taken, data)): (Vec<usize>, (Vec<Reading>, Vec<Datum>)) = taken(job).into_iter().unzip();
         let mut setups = Vec::new();
         for index in 0..job.setups.len() {
-            let readings: Vec<usize> = (0..job.readings.len()).filter(|&r| job.readings[r].setup == index).collect();
+            let readings: Vec<usize> = (0..taken.len()).filter(|&r| taken[r].setup == index).collect();
             let symptoms: Vec<usize> = (0..job.symptoms.len()).filter(|&s| job.symptoms[s].setup == index).collect();
             if !(readings.is_empty() && symptoms.is_empty()) {
                 setups.push(Asked { setup: index, readings, symptoms });
@@ -133,7 +138,7 @@ impl<'j> Evidence<'j> {
             })?;
         }
         let worked = Worked::new(job, &medians)?;
-        Ok(Evidence { job, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound, worked })
+        Ok(Evidence { job, taken, sources, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound, worked })
     }
 
     /// What a suspect predicts, with derivatives.
@@ -204,8 +209,9 @@ impl<'j> Evidence<'j> {
                 outlook.symptoms += symptom_model::log_probability(entry, observed, sound, traits);
             }
             for &reading in &asked.readings {
-                outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
+                outlook.predictions[reading] = ask(observed, &self.taken[reading])?;
             }
+            outlook.symptoms += log_place(observed, &self.taken, &asked.readings);
             Ok(())
         };
         let setup = &job.setups[asked.setup];

@@ -21,6 +21,7 @@
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
 pub mod blind_spots;
+mod bar_rounds;
 pub mod checks;
 pub mod fit;
 pub mod flows;

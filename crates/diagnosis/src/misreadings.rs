@@ -35,8 +35,8 @@ const FINGERS: std::ops::Range<f64> = 5e4..5e6;
 /// Slips that would make what was shown out of what the leading suspect predicts, the plainest first.
 pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
     let Some(fit) = found.suspects.iter().find_map(|suspect| suspect.fit.as_ref()) else { return Vec::new() };
-    let job = found.evidence.job;
-    let entry = &job.readings[reading];
+    let (job, taken) = (found.evidence.job, &found.evidence.taken);
+    let entry = &taken[reading];
     let predicted = |index: usize| fit.outlook.predictions[index].value;
     let expected = predicted(reading);
     let shown = match entry.value {
@@ -46,15 +46,15 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
         Value::Number(shown) => shown,
     };
     let near = |value: f64, index: usize, truth: f64| {
-        let other = &job.readings[index];
+        let other = &taken[index];
         let sigma = crate::reading_model::sigma(other.measure, &job.meters[other.meter], value);
         (value - truth).abs() <= NEAR * sigma
     };
     let mut list: Vec<Misreading> = Vec::new();
     list.extend(FACTORS.into_iter().filter(|factor| near(shown / factor, reading, expected)).map(Misreading::Factor));
     for (other, _) in found.questionable_readings() {
-        let same_kind = job.readings[other].measure.unit() == entry.measure.unit() && other != reading;
-        if let (true, Value::Number(figure)) = (same_kind, job.readings[other].value)
+        let same_kind = taken[other].measure.unit() == entry.measure.unit() && other != reading;
+        if let (true, Value::Number(figure)) = (same_kind, taken[other].value)
             && near(shown, other, predicted(other))
             && near(figure, reading, expected)
         {
@@ -103,8 +103,8 @@ fn either_end<I: Iterator<Item = TerminalId>>(
 
 /// A slip in words, to follow the reading that it explains.
 pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading) -> String {
-    let job = found.evidence.job;
-    let entry = &job.readings[reading];
+    let (job, taken) = (found.evidence.job, &found.evidence.taken);
+    let entry = &taken[reading];
     match slip {
         Misreading::Factor(factor) => {
             let expected = match entry.value {
@@ -114,7 +114,7 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
             format!("{expected} would fit: a slip of the decimal point or of the range")
         }
         Misreading::Exchanged(other) => {
-            format!("it would fit if this figure and that of line {} were exchanged", job.readings[*other].line)
+            format!("it would fit if this figure and that of line {} were exchanged", taken[*other].line)
         }
         Misreading::OtherPlace(measure) => format!("it is what {} should show", words::place(&job.unit, *measure)),
         Misreading::OtherSetup(setup) => format!("it is what setup {} should show", job.setups[*setup].name),

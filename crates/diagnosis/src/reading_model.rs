@@ -4,7 +4,7 @@
 //! wrong range, wrong point: anything goes). 'Open' is censored: its probability is that of a resistance above the
 //! meter's limit.
 
-use bench::{Measure, Meter, Reading, Unit, Value};
+use bench::{BarPair, Measure, Meter, Reading, Unit, Value};
 use statrs::function::erf::erfc;
 use std::f64::consts::{PI, SQRT_2};
 
@@ -15,7 +15,7 @@ pub const GROSS_SHARE: f64 = 0.03;
 const GROSS_OPEN_SHARE: f64 = 0.3;
 
 /// No meter shows more, in any unit; larger figures are slips of the keyboard and are judged as this.
-const LARGEST_SHOWN: f64 = 1e12;
+pub(crate) const LARGEST_SHOWN: f64 = 1e12;
 
 /// One reading as the inference sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +62,8 @@ fn discrepancy(measure: Measure) -> (f64, f64) {
         Measure::Watts(_) => (0.06, 1.0),
         Measure::Rpm(_) => (0.015, 5.0),
         Measure::RunDown(_) => (0.1, 0.3),
+        Measure::Bars(_, BarPair::Typical) => (0.02, 0.15),
+        Measure::Bars(..) => (0.0, 0.0),
     }
 }
 
@@ -77,7 +79,7 @@ pub fn sigma(measure: Measure, meter: &Meter, value: f64) -> f64 {
 }
 
 /// Density of a grossly wrong reading: flat over volts and speeds that can occur, flat over the decades of the rest.
-fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
+pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
     let over_decades = |lowest: f64, highest: f64| 1.0 / (value.max(lowest) * (highest / lowest).ln());
     match measure {
         Measure::Ohms(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.1, 1e8),
@@ -89,6 +91,8 @@ fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
         Measure::Watts(_) => over_decades(1.0, 5000.0),
         Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
         Measure::RunDown(_) => over_decades(0.5, 600.0),
+        Measure::Bars(_, BarPair::Typical) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e3),
+        Measure::Bars(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e4),
     }
 }
 

@@ -97,7 +97,7 @@ pub fn method(found: &Diagnosis<'_>) -> String {
 /// A reading that is probably wrong, in words, with slips that would explain it.
 pub fn doubt_words(found: &Diagnosis<'_>, reading: usize, doubt: f64) -> String {
     let job = found.evidence.job;
-    let entry = &job.readings[reading];
+    let entry = &found.evidence.taken[reading];
     let mut text = format!(
         "{} {} in setup {}; probably wrong ({})",
         words::shown(entry.measure, entry.value),
@@ -249,7 +249,7 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) => vec![unit.parts()[part].name.clone()],
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::Bars(part, _) => vec![unit.parts()[part].name.clone()],
     }
 }
 

@@ -248,7 +248,7 @@ fn take(job: &mut Job, check: &Check, value: Value) {
         job.setups.push(check.setup.clone());
         job.setups.len() - 1
     });
-    job.readings.push(Reading { setup, measure, value, meter: 0, line: 0 });
+    job.readings.push(Reading { setup, measure, value, meter: 0, line: 0, round: Vec::new() });
 }
 
 #[test]
@@ -319,7 +319,7 @@ fn nothing_is_fed_backwards_in_a_sound_unit() {
 /// A reading that no suspect can explain, added to a job.
 fn with_impossible(mut job: Job, setup: &str, measure: Measure, value: f64) -> Job {
     let setup = job.find_setup(setup).unwrap();
-    job.readings.push(Reading { setup, measure, value: Value::Number(value), meter: 0, line: 0 });
+    job.readings.push(Reading { setup, measure, value: Value::Number(value), meter: 0, line: 0, round: Vec::new() });
     job
 }
 

@@ -65,8 +65,7 @@ pub struct SuspectView {
 /// One reading under one suspect.
 #[derive(Debug, Clone)]
 pub struct ReadingView {
-    /// Index in the job.
-    pub reading: usize,
+    pub unit: &'static str,
     pub place: String,
     pub setup: String,
     pub predicted: String,
@@ -82,6 +81,7 @@ pub struct ReadingView {
 /// What a reading does to the verdict.
 #[derive(Debug, Clone)]
 pub struct SupportView {
+    /// Index in the job.
     pub reading: usize,
     pub place: String,
     pub setup: String,
@@ -133,11 +133,12 @@ impl Assessment {
         let job = found.evidence.job;
         let shown = found.suspects.iter().enumerate().take(SHOWN_MOST);
         let shown = shown.take_while(|(rank, suspect)| *rank == 0 || suspect.probability >= SHOWN);
-        let place = |reading: usize| words::place(&job.unit, job.readings[reading].measure);
-        let setup = |reading: usize| job.setups[job.readings[reading].setup].name.clone();
-        let value = |reading: usize| words::shown(job.readings[reading].measure, job.readings[reading].value);
+        let taken = &found.evidence.taken;
+        let place = |reading: usize| words::place(&job.unit, taken[reading].measure);
+        let setup = |reading: usize| job.setups[taken[reading].setup].name.clone();
+        let value = |reading: usize| words::shown(taken[reading].measure, taken[reading].value);
         let support = supports(found).into_iter().map(|support| SupportView {
-            reading: support.reading,
+            reading: found.evidence.sources[support.reading],
             place: place(support.reading),
             setup: setup(support.reading),
             shown: value(support.reading),
@@ -200,7 +201,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
     };
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
     let readings = predictions.enumerate().map(|(index, prediction)| {
-        let (reading, datum) = (&job.readings[index], &found.evidence.data[index]);
+        let (reading, datum) = (&found.evidence.taken[index], &found.evidence.data[index]);
         let (spread, off, verdict) = findings::deviation(datum, prediction.value);
         let sigma = match datum {
             Datum::Shown { sigma, .. } => Some(*sigma),
@@ -211,7 +212,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
             Value::Open => None,
         };
         ReadingView {
-            reading: index,
+            unit: reading.measure.unit(),
             place: words::place(&job.unit, reading.measure),
             setup: job.setups[reading.setup].name.clone(),
             predicted: format!("{}{spread}", words::quantity(reading.measure, prediction.value)),

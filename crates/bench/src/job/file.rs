@@ -1,6 +1,6 @@
 //! The types of a job file; `docs/job-file.md` explains them to people, the schema to programs.
 
-use super::values::{Pair, Positive, Shown};
+use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
 use crate::reading::Word;
 use schemars::JsonSchema;
@@ -168,9 +168,9 @@ pub struct ReadingEntry {
     /// Setup it was taken in.
     #[schemars(with = "String")]
     pub setup: Spanned<String>,
-    /// Ohms shown, or "open".
-    #[schemars(with = "Option<Shown>")]
-    pub ohms: Option<Spanned<Shown>>,
+    /// Ohms shown, or "open"; with `bars_of` a list, one for each pair of neighbouring bars in order.
+    #[schemars(with = "Option<ShownOhms>")]
+    pub ohms: Option<Spanned<ShownOhms>>,
     /// Volts shown.
     #[schemars(with = "Option<Shown>")]
     pub volts: Option<Spanned<Shown>>,
@@ -195,6 +195,9 @@ pub struct ReadingEntry {
     /// A part, for watts, rpm and run_down_seconds.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
+    /// A motor with a commutator, for a list of ohms from bar to bar with the brushes lifted.
+    #[schemars(with = "Option<String>")]
+    pub bars_of: Option<Spanned<String>>,
     /// Meter used; `handheld` if not given.
     #[schemars(with = "Option<String>")]
     pub meter: Option<Spanned<String>>,

@@ -3,7 +3,7 @@
 use super::file::{ReadingEntry, SymptomEntry};
 use super::load::{Job, Reader};
 use super::names;
-use super::values::{Pair, ShownValue};
+use super::values::{Pair, ShownOhms, ShownValue};
 use crate::reading::{Measure, Reading, Symptom, Value};
 use crate::unit::{TerminalId, Unit};
 use std::ops::Range;
@@ -19,20 +19,33 @@ pub(super) struct Points<'e> {
 
 impl Reader<'_, '_> {
     pub(super) fn reading(&mut self, job: &Job, entry: &ReadingEntry, span: Range<usize>) -> Option<Reading> {
+        if let Some(bars_of) = &entry.bars_of {
+            return self.bar_round(job, entry, bars_of, span);
+        }
         let setup = self.setup_named(job, &entry.setup);
         let meter = self.meter_named(job, entry.meter.as_ref());
-        let given: Vec<_> = [
-            ("ohms", &entry.ohms),
+        let plain = [
             ("volts", &entry.volts),
             ("amps", &entry.amps),
             ("watts", &entry.watts),
             ("rpm", &entry.rpm),
             ("run_down_seconds", &entry.run_down_seconds),
-        ]
-        .into_iter()
-        .filter_map(|(name, value)| value.as_ref().map(|value| (name, value)))
-        .collect();
-        let [(quantity, shown)] = given[..] else {
+        ];
+        let plain =
+            plain.into_iter().filter_map(|(name, value)| value.as_ref().map(|v| (name, v.get_ref().0, v.span())));
+        let ohms = match entry.ohms.as_ref().map(|ohms| (ohms.get_ref(), ohms.span())) {
+            Some((ShownOhms::Round(_), place)) => {
+                let problem = self.problems.error(place, "a list of ohms without bars_of");
+                problem
+                    .expected("one number, or bars_of = \"PART\" for a round from bar to bar")
+                    .mend("write one reading per line");
+                return None;
+            }
+            Some((ShownOhms::One(shown), place)) => Some(("ohms", shown.0, place)),
+            None => None,
+        };
+        let given: Vec<_> = ohms.into_iter().chain(plain).collect();
+        let [(quantity, shown, place)] = &given[..] else {
             let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
             let problem = self.problems.error(span, message);
             problem
@@ -40,19 +53,20 @@ impl Reader<'_, '_> {
                 .mend("write one reading per line");
             return None;
         };
+        let quantity = *quantity;
         let points = Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
         let measure = self.measure(&job.unit, quantity, points, span.clone());
-        let value = match shown.get_ref().0 {
-            ShownValue::Number(number) => Value::Number(number),
+        let value = match shown {
+            ShownValue::Number(number) => Value::Number(*number),
             ShownValue::Open if quantity == "ohms" => Value::Open,
             ShownValue::Dead if quantity == "ohms" => {
-                let problem = self.problems.error(shown.span(), "ohms cannot be dead");
+                let problem = self.problems.error(place.clone(), "ohms cannot be dead");
                 problem.expected("a number or \"open\"").mend("for no connection write \"open\", for a dead short 0");
                 return None;
             }
             ShownValue::Dead => Value::Number(0.0),
             ShownValue::Open => {
-                let problem = self.problems.error(shown.span(), format!("{quantity} cannot be open"));
+                let problem = self.problems.error(place.clone(), format!("{quantity} cannot be open"));
                 problem.expected("a number").mend("for no volts or no current write \"dead\"");
                 return None;
             }
@@ -60,11 +74,7 @@ impl Reader<'_, '_> {
         self.idle_places(quantity, entry);
         let (setup, meter, measure) = (setup?, meter?, measure?);
         if quantity == "ohms" && job.setups[setup].energised {
-            let problem =
-                self.problems.error(span, format!("ohms in setup '{}', where the supply is on", entry.setup.get_ref()));
-            problem
-                .expected("a setup with supply = \"off\"")
-                .mend("an ohmmeter on a live circuit reads nonsense and can be destroyed");
+            self.ohms_on_live(entry, span);
             return None;
         }
         if quantity == "run_down_seconds" && !job.setups[setup].energised {
@@ -75,16 +85,17 @@ impl Reader<'_, '_> {
                 .mend("name the setup in which the motor ran before");
             return None;
         }
-        Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start) })
+        Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start), round: Vec::new() })
     }
 
     /// A place that the quantity does not use was perhaps meant for another reading.
-    fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
+    pub(super) fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
         let between = entry.between.as_ref().map(|Pair(a, _)| a);
         let needed = match quantity {
             "ohms" | "volts" => "between",
             "amps" => "through",
-            _ => "of",
+            "watts" | "rpm" => "of",
+            _ => "bars_of",
         };
         for (name, place) in [("between", between), ("through", entry.through.as_ref()), ("of", entry.of.as_ref())] {
             if let Some(place) = place.filter(|_| name != needed) {

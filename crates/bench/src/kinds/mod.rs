@@ -12,9 +12,12 @@ mod current_relay;
 mod driven_load;
 mod frame;
 mod fuse;
+mod half_wave_diode;
 mod heater;
 mod indicator_lamp;
+mod inrush_limiter;
 mod interference_filter;
+mod iron;
 mod live_conductors;
 mod manual_reset_cutout;
 mod overload_relay;
@@ -53,9 +56,12 @@ pub use current_relay::CurrentRelay;
 pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
+pub use half_wave_diode::HalfWaveDiode;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
+pub use inrush_limiter::InrushLimiter;
 pub use interference_filter::InterferenceFilter;
+pub use iron::Iron;
 pub use manual_reset_cutout::ManualResetCutout;
 pub use overload_relay::OverloadRelay;
 pub use potential_relay::PotentialRelay;
@@ -86,6 +92,7 @@ pub use universal_plate::UniversalPlate;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -240,6 +247,21 @@ pub trait Kind: Debug + Send + Sync {
         self.synchronous_rpm(50.0).is_some()
     }
 
+    /// Whether it lets every other half of the wave pass.
+    fn passes_half_waves(&self) -> bool {
+        false
+    }
+
+    /// How its iron saturates, if that is to be worked out.
+    fn saturation(&self) -> Option<Saturation> {
+        None
+    }
+
+    /// Bars of its commutator, if it has one.
+    fn commutator_bars(&self) -> Option<usize> {
+        None
+    }
+
     /// Frequency it is made for, if that matters.
     fn rated_hertz(&self) -> Option<f64> {
         None
@@ -292,6 +314,8 @@ pub enum PartEntry {
     CurrentRelay(CurrentRelay),
     /// Disc that cuts a start winding off as it warms.
     PtcStarter(PtcStarter),
+    /// Disc that holds back the first rush of current.
+    InrushLimiter(InrushLimiter),
     /// Relay or contactor.
     Relay(Relay),
     /// Iron-cored transformer or autotransformer.
@@ -300,6 +324,8 @@ pub enum PartEntry {
     SolenoidValve(SolenoidValve),
     /// Heating element.
     Heater(Heater),
+    /// Diode in series with a load.
+    HalfWaveDiode(HalfWaveDiode),
     /// Self-resetting thermal cutout.
     ThermalCutout(ThermalCutout),
     /// One-shot thermal fuse.
@@ -321,7 +347,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 31] = [
+pub const KIND_NAMES: [&str; 33] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -340,10 +366,12 @@ pub const KIND_NAMES: [&str; 31] = [
     "potential-relay",
     "current-relay",
     "ptc-starter",
+    "inrush-limiter",
     "relay",
     "transformer",
     "solenoid-valve",
     "heater",
+    "half-wave-diode",
     "thermal-cutout",
     "thermal-fuse",
     "manual-reset-cutout",
@@ -388,10 +416,12 @@ impl PartEntry {
             "potential-relay" => boxed::<PotentialRelay>(value),
             "current-relay" => boxed::<CurrentRelay>(value),
             "ptc-starter" => boxed::<PtcStarter>(value),
+            "inrush-limiter" => boxed::<InrushLimiter>(value),
             "relay" => boxed::<Relay>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),
+            "half-wave-diode" => boxed::<HalfWaveDiode>(value),
             "thermal-cutout" => boxed::<ThermalCutout>(value),
             "thermal-fuse" => boxed::<ThermalFuse>(value),
             "manual-reset-cutout" => boxed::<ManualResetCutout>(value),

@@ -137,6 +137,8 @@ pub(super) struct TappedMotor {
     rated_loss_watts: f64,
     /// Plate speed, radians per second.
     rated_speed: f64,
+    /// Volts that the air gap induces at the plate.
+    pub(super) rated_gap_volts: f64,
 }
 
 impl TappedMotor {
@@ -161,7 +163,8 @@ impl TappedMotor {
         };
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
         let rated_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_speed })
+        let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
+        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_speed, rated_gap_volts })
     }
 
     /// How it warms.
@@ -329,7 +332,7 @@ impl TappedMotor {
         }
         part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
-            magnetising: part.unknown(MAGNETISING),
+            magnetising: &part.unknown(MAGNETISING) * &part.saturation(),
             resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };

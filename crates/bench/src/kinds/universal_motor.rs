@@ -279,6 +279,10 @@ impl Kind for UniversalMotor {
         amps.or(plate.watts.map(|watts| Rating::Watts(watts.0)))
     }
 
+    fn commutator_bars(&self) -> Option<usize> {
+        usize::try_from(self.entry.bars.unwrap_or(USUAL_BARS)).ok()
+    }
+
     fn rated_hertz(&self) -> Option<f64> {
         // It runs on either frequency, and on direct current.
         None

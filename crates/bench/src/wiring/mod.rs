@@ -13,6 +13,7 @@ mod wired;
 pub use commutator::PlannedCommutator;
 pub use conditions::Conditions;
 
+use crate::bars::BarRing;
 use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
@@ -134,6 +135,7 @@ pub struct Wired {
     machine_of_part: Vec<Option<usize>>,
     /// By machine, kilogram metres squared.
     inertias: Vec<Quantity>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// Lays a unit out in a setup.
@@ -151,6 +153,7 @@ pub struct Wiring<'u> {
     motors: Vec<(usize, PlannedMotor)>,
     commutators: Vec<(usize, PlannedCommutator)>,
     cores: Vec<(usize, PlannedCore)>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// One part's view of the layout.
@@ -219,6 +222,7 @@ pub fn wire_up(
         motors: Vec::new(),
         commutators: Vec::new(),
         cores: Vec::new(),
+        bar_rings: Vec::new(),
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
@@ -358,7 +362,7 @@ impl Wiring<'_> {
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
-        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part, inertias }
+        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part, inertias, bar_rings: self.bar_rings }
     }
 }
 

@@ -31,8 +31,8 @@ fn measured(value: Value) -> Json {
     }
 }
 
-fn reading_json(job: &Job, reading: usize) -> serde_json::Map<String, Json> {
-    let entry = &job.readings[reading];
+fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String, Json> {
+    let (job, entry) = (found.evidence.job, &found.evidence.taken[reading]);
     let mut map = serde_json::Map::new();
     map.insert("line".into(), json!(entry.line));
     map.insert("setup".into(), json!(job.setups[entry.setup].name));
@@ -55,7 +55,7 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         .questionable_readings()
         .into_iter()
         .map(|(reading, doubt)| {
-            let mut map = reading_json(job, reading);
+            let mut map = reading_json(found, reading);
             map.insert("probability_wrong".into(), json!(doubt));
             let slips = misreadings(found, reading);
             let words = slips.iter().map(|slip| misreading_words(found, reading, slip));
@@ -66,7 +66,7 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
     let support: Vec<Json> = supports(found)
         .into_iter()
         .map(|support| {
-            let mut map = reading_json(job, support.reading);
+            let mut map = reading_json(found, support.reading);
             map.insert("log_ratio".into(), json!(support.log_ratio));
             map.insert("probability_without".into(), json!(support.without));
             Json::Object(map)
@@ -151,7 +151,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         .flat_map(|fit| fit.outlook.predictions.iter().enumerate())
         .map(|(reading, prediction)| {
             let datum = &found.evidence.data[reading];
-            let mut map = reading_json(job, reading);
+            let mut map = reading_json(found, reading);
             let (spread, deviation) = match *datum {
                 Datum::Shown { value, sigma, .. } => {
                     let deviation = prediction.value.is_finite().then(|| (value - prediction.value) / sigma);

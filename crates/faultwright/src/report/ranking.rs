@@ -59,7 +59,9 @@ fn show_suspect<W: Write>(
     }
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
-    for ((reading, datum), prediction) in job.readings.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions) {
+    for ((reading, datum), prediction) in
+        found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions)
+    {
         let (spread, off, verdict) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
@@ -138,7 +140,7 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
     page.heading("What carries the first repair")?;
     let mut rows = vec![["", "reading", "", "speaks for it by", "without it"].map(String::from).to_vec()];
     for support in &list {
-        let reading = &job.readings[support.reading];
+        let reading = &found.evidence.taken[support.reading];
         rows.push(vec![
             format!("line {}", reading.line),
             format!("{} {}", job.setups[reading.setup].name, words::place(&job.unit, reading.measure)),
@@ -174,7 +176,7 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     if !questionable.is_empty() {
         page.heading("Readings to take again")?;
         for (reading, doubt) in questionable {
-            let text = format!("line {}: {}", job.readings[reading].line, findings::doubt_words(found, reading, doubt));
+            let text = format!("line {}: {}", found.evidence.taken[reading].line, findings::doubt_words(found, reading, doubt));
             page.item(2, "-", &text)?;
         }
     }

@@ -95,7 +95,7 @@ fn finding(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) -
         div #finding data-revision=(view.sheet.revision.number) {
             (manner.write_piece(suspects(view, ranking, before)))
             (manner.write_piece(checks::show(view, ranking)))
-            (manner.write_piece(why(view, ranking)))
+            (manner.write_piece(why(ranking)))
         }
     }
 }
@@ -195,7 +195,7 @@ fn suspect_entry(suspect: &SuspectView, rank: usize) -> Markup {
 }
 
 /// What carries the verdict, and the pictures that explain it.
-fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
+fn why(ranking: &Assessment) -> Markup {
     let weakest = ranking.support.iter().map(|support| support.without).fold(f64::INFINITY, f64::min);
     html! {
         section #why .card aria-labelledby="why-title" {
@@ -230,7 +230,7 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
                 }
             }
             @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
-                (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
+                (framed(&charts::fit(first), "fit-chart", "How the readings fit"))
             }
         }
     }

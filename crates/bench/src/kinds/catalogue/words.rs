@@ -14,6 +14,7 @@ const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
+const IRON: FieldWords = ("iron", "Its iron: linear, or saturates for readings away from plate volts", "", "saturates");
 const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
 
 const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
@@ -74,6 +75,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     TAPS,
     LOAD,
+    IRON,
     MAKE,
     REPLACED,
 ];
@@ -89,12 +91,13 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
     ("taps", "Speed taps, fastest first", "", "high, low"),
     LOAD,
+    IRON,
     MAKE,
     REPLACED,
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 31] = [
+pub(super) const WORDS: [KindWords; 33] = [
     (
         "supply",
         "Supply",
@@ -234,6 +237,20 @@ pub(super) const WORDS: [KindWords; 31] = [
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
         &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE, REPLACED],
+    ),
+    (
+        "half-wave-diode",
+        "Half-wave diode",
+        "A diode in series with a heater or a universal motor, for its low setting.",
+        Group::Controls,
+        &[("amps", "Rated amps", "A", "6"), MAKE],
+    ),
+    (
+        "inrush-limiter",
+        "Inrush limiter",
+        "A disc in series that holds back the first rush of current and warms until it hardly does.",
+        Group::Controls,
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE],
     ),
     (
         "relay",
