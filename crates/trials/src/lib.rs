@@ -11,5 +11,11 @@
 //! - [`strategy`]: other ways of choosing the next check.
 //! - [`score`] and [`report`]: what came of it.
 
+pub mod case;
+pub mod design;
+pub mod families;
+pub mod meter;
 pub mod random;
+pub mod strategy;
+pub mod technician;
 pub mod truth;
