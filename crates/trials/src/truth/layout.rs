@@ -213,7 +213,7 @@ impl<'w> Layout<'w> {
             self.network.sources.push(Source { a: 0, b, volts: volts * all * own, impedance: supply.impedance });
         }
         if !self.has("neutral-open") {
-            self.passive(0, self.terminal(order[count]), supply.impedance, true, None);
+            self.passive(0, self.terminal(order[count]), supply.impedance, true, Some(self.part));
         }
         if !self.has("earth-open") {
             self.passive(0, self.terminal(count + 1), supply.earth_ohms.into(), true, None);
@@ -324,7 +324,7 @@ impl<'w> Layout<'w> {
             let index = self.passive(a, b, Complex64::new(ohms, reactance), true, Some(self.part));
             self.relay_coils.push((self.part, index));
         }
-        let is_in = self.has_moved() && !self.has("does-not-pull-in");
+        let is_in = self.has_moved() && !self.has("does-not-pull-in") && !self.has("coil-shorted-turns");
         self.lay_contacts(&relay.contacts, if is_in { "pulled-in" } else { "released" }, relay.contact_ohms);
     }
 

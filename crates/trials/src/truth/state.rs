@@ -143,21 +143,25 @@ impl<'w> State<'w> {
     /// Real power that a part takes, watts; of supply and cord that of the whole unit.
     pub fn watts(&self, part: usize) -> f64 {
         let Some(solved) = &self.solved else { return 0.0 };
+        let passive = |index: usize| {
+            let branch = &self.network.passives[index];
+            ((solved.potentials[branch.a] - solved.potentials[branch.b]) * self.current(index, solved).conj()).re
+        };
+        let owned = |part: usize| {
+            let own = (0..self.owners.len()).filter(|&index| self.owners[index] == Some(part));
+            own.map(passive).sum::<f64>()
+        };
         if self.world.unit.parts()[part].kind.feeds_unit() {
             let power = |source: &super::network::Source| {
                 let at = solved.potentials[source.b] - solved.potentials[source.a];
                 (at * ((source.volts - at) / source.impedance).conj()).re
             };
-            return self.network.sources.iter().map(power).sum();
+            // What is lost in the neutral of the outlet is not taken by the unit.
+            return self.network.sources.iter().map(power).sum::<f64>() - owned(self.world.unit.supply());
         }
-        let owned = (0..self.owners.len()).filter(|&index| self.owners[index] == Some(part));
-        let passive = |index: usize| {
-            let branch = &self.network.passives[index];
-            ((solved.potentials[branch.a] - solved.potentials[branch.b]) * self.current(index, solved).conj()).re
-        };
         let coils = self.network.coils.iter().zip(&solved.currents);
         let coils = coils.filter(|(coil, _)| self.network.machines[coil.machine].part == part);
-        owned.map(passive).sum::<f64>()
+        owned(part)
             + coils.map(|(coil, amps)| ((solved.potentials[coil.from] - solved.potentials[coil.to]) * amps.conj()).re).sum::<f64>()
     }
 

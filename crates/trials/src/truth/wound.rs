@@ -70,9 +70,7 @@ impl Layout<'_> {
         }
         let taps: Vec<usize> = motor.taps.iter().map(|_| self.network.node()).collect();
         for (index, tap) in motor.taps.iter().enumerate() {
-            // The lead and the winding of a reversible motor's forward side come under one name.
-            let is_open = self.has(&format!("{tap}-open")) && motor.make != Make::Reversible;
-            if !is_open {
+            if !self.has(&format!("{tap}-open")) {
                 let lead = self.lead_of(motor, index);
                 self.resistor(self.terminal(1 + lead), taps[index], 1e-6);
             }
