@@ -8,7 +8,6 @@ use crate::truth::State;
 use bench::{Job, Measure, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::{Diagnosis, diagnose, next_checks};
-use std::time::{Duration, Instant};
 
 /// A repair that holds this much ends the search.
 pub const SETTLED: f64 = 0.95;
@@ -49,8 +48,6 @@ pub struct Outcome {
     pub believed: String,
     /// How often the engine's first check could not be written down.
     pub passed_over: usize,
-    /// Time in the engine.
-    pub engine_time: Duration,
     /// Diagnoses made.
     pub diagnoses: usize,
 }
@@ -64,9 +61,7 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
     let mut fixed = handbook(&job, &job.setups[first_live]);
     let mut gross: Vec<bool> = Vec::new();
     let (mut checks, mut minutes, mut passed_over, mut diagnoses) = (0, 0.0, 0, 0);
-    let mut engine_time = Duration::ZERO;
     loop {
-        let began = Instant::now();
         let found = diagnose(&job).ok()?;
         diagnoses += 1;
         let is_settled = found.repairs.first().is_some_and(|top| top.probability >= SETTLED);
@@ -89,7 +84,6 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
                 next = chosen.map(|check| (check.setup.clone(), check.action, check.minutes));
             }
         }
-        engine_time += began.elapsed();
         let end = end.or(next.is_none().then_some(End::NothingToCheck));
         if let Some(end) = end {
             let named: Vec<usize> = found.questionable_readings().into_iter().map(|(reading, _)| reading).collect();
@@ -108,7 +102,6 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
                 notes,
                 believed,
                 passed_over,
-                engine_time,
                 diagnoses,
             });
         }
