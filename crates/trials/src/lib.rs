@@ -22,3 +22,4 @@ pub mod strategy;
 pub mod technician;
 pub mod trials;
 pub mod truth;
+pub mod written;

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Instant;
 use trials::report::{Run, page};
+use trials::strategy::Strategy;
 use trials::trials::many;
 
 /// Simulated repairs: is the diagnosis right, and does it know how sure it is?
@@ -22,10 +23,13 @@ struct Arguments {
     /// Where to write the page.
     #[arg(long, default_value = "trials.md")]
     out: PathBuf,
+    /// Folder in which wrongly sure cases are left as job files.
+    #[arg(long)]
+    keep: Option<PathBuf>,
 }
 
 fn main() -> ExitCode {
-    let Arguments { cases, seed, compared, out } = Arguments::parse();
+    let Arguments { cases, seed, compared, out, keep } = Arguments::parse();
     let began = Instant::now();
     let (scored, failed) = many(seed, cases, compared, |done| {
         if done.is_multiple_of(10) {
@@ -33,9 +37,15 @@ fn main() -> ExitCode {
         }
     });
     let run = Run { cases, seed, compared, failed, wall: began.elapsed() };
-    if let Err(error) = std::fs::write(&out, page(&run, &scored)) {
-        eprintln!("{}: {error}", out.display());
-        return ExitCode::FAILURE;
+    let kept = keep.iter().flat_map(|folder| {
+        let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.is_wrongly_sure());
+        wrong.map(|entry| (folder.join(format!("case-{}.toml", entry.number)), entry.outcome.job_text.clone()))
+    });
+    for (path, text) in kept.chain([(out.clone(), page(&run, &scored))]) {
+        if let Err(error) = std::fs::write(&path, text) {
+            eprintln!("{}: {error}", path.display());
+            return ExitCode::FAILURE;
+        }
     }
     eprintln!("written to {}", out.display());
     ExitCode::SUCCESS

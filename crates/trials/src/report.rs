@@ -113,7 +113,7 @@ fn singles_and_doubles(engine: &[&Scored]) -> String {
 
 fn calibration(engine: &[&Scored]) -> String {
     let figures = Figures::of(engine.iter().copied());
-    let mut text = "## Does it know how sure it is?\n\nAll repairs offered at the end with 0.1 % or more.\n\n\
+    let mut text = "## Does it know how sure it is?\n\nEvery single repair that at the end holds 0.1 % or more, alone or beside another: how often was it needed?\n\n\
         | probability | repairs | mean probability | share that was right |\n|---|---|---|---|\n"
         .to_owned();
     for (index, (count, mean, right)) in figures.bins.iter().enumerate() {
@@ -121,7 +121,7 @@ fn calibration(engine: &[&Scored]) -> String {
     }
     let _ = write!(
         text,
-        "\nExpected calibration error: {:.4} over all offered repairs, {:.4} over the leading ones. Log loss: {:.3} nats.\n\n",
+        "\nExpected calibration error: {:.4} over all of them, {:.4} over the likeliest of each case. Log loss: {:.3} nats.\n\n",
         figures.calibration_error, figures.leading_error, figures.log_loss
     );
     text

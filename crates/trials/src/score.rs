@@ -4,7 +4,7 @@ use crate::case::Case;
 use crate::strategy::Strategy;
 use crate::technician::{End, Outcome};
 
-/// Repairs below this are not counted as offered.
+/// Repairs below this do not count for calibration.
 const OFFERED: f64 = 0.001;
 /// A log loss is cut off at this probability.
 const LEAST: f64 = 1e-6;
@@ -34,8 +34,8 @@ pub struct Scored {
     pub rank: Option<usize>,
     /// Whether the leading repair names at least one of the true ones.
     pub names_one: bool,
-    /// Probability of every repair offered, and whether it contains the true ones.
-    pub offered: Vec<(f64, bool)>,
+    /// For every single repair the probability that it is needed, alone or with another, and whether it is.
+    pub needed: Vec<(f64, bool)>,
     /// What the search led to.
     pub outcome: Outcome,
 }
@@ -49,12 +49,19 @@ impl Scored {
         let rank = outcome.repairs.iter().position(|(repair, _)| contains(repair)).map(|place| place + 1);
         let names_one =
             outcome.repairs.first().is_some_and(|(repair, _)| truth.iter().any(|own| repair.contains(own.as_str())));
-        let offered = outcome
-            .repairs
+        let mut singles: Vec<String> = case.job.unit.faults().iter().map(bench::Fault::repair).collect();
+        singles.sort();
+        singles.dedup();
+        let share_of = |single: &str| {
+            let with_it = outcome.repairs.iter().filter(|(repair, _)| repair.contains(single));
+            with_it.map(|(_, share)| share).sum::<f64>()
+        };
+        let mut needed: Vec<(f64, bool)> = singles
             .iter()
-            .filter(|(_, share)| *share >= OFFERED)
-            .map(|(repair, share)| (*share, contains(repair)))
+            .map(|single| (share_of(single), truth.contains(single)))
+            .filter(|(share, _)| *share >= OFFERED)
             .collect();
+        needed.sort_by(|a, b| b.0.total_cmp(&a.0));
         Scored {
             number,
             family: case.family,
@@ -65,7 +72,7 @@ impl Scored {
             probability,
             rank,
             names_one,
-            offered,
+            needed,
             outcome,
         }
     }
@@ -109,11 +116,11 @@ pub struct Figures {
     pub wrongly_sure: f64,
     /// Gross readings, those of them that were named, right readings that were named, all readings.
     pub gross: (usize, usize, usize, usize),
-    /// Reliability: per bin the offered repairs, the mean of their probabilities, the share that was right.
+    /// Reliability: per bin the single repairs, the mean of their probabilities, the share that was right.
     pub bins: [(usize, f64, f64); BINS],
-    /// Expected calibration error over the offered repairs.
+    /// Expected calibration error over the single repairs.
     pub calibration_error: f64,
-    /// The same over leading repairs alone.
+    /// The same over the likeliest of each case.
     pub leading_error: f64,
 }
 
@@ -126,8 +133,8 @@ impl Figures {
         let share = |holds: &dyn Fn(&Scored) -> bool| group.iter().filter(|scored| holds(scored)).count() as f64 / count;
         let doubts: Vec<(bool, bool)> = group.iter().flat_map(|scored| scored.outcome.doubts.iter().copied()).collect();
         let named = |is_gross: bool| doubts.iter().filter(|&&(gross, named)| gross == is_gross && named).count();
-        let offered: Vec<(f64, bool)> = group.iter().flat_map(|scored| scored.offered.iter().copied()).collect();
-        let leading: Vec<(f64, bool)> = group.iter().filter_map(|scored| scored.offered.first().copied()).collect();
+        let needed: Vec<(f64, bool)> = group.iter().flat_map(|scored| scored.needed.iter().copied()).collect();
+        let leading: Vec<(f64, bool)> = group.iter().filter_map(|scored| scored.needed.first().copied()).collect();
         Figures {
             cases: group.len(),
             probability: mean(&|scored| scored.probability),
@@ -141,17 +148,17 @@ impl Figures {
             tied: share(&Scored::is_tied),
             wrongly_sure: share(&Scored::is_wrongly_sure),
             gross: (doubts.iter().filter(|(gross, _)| *gross).count(), named(true), named(false), doubts.len()),
-            bins: bins(&offered),
-            calibration_error: calibration_error(&bins(&offered)),
+            bins: bins(&needed),
+            calibration_error: calibration_error(&bins(&needed)),
             leading_error: calibration_error(&bins(&leading)),
         }
     }
 }
 
 /// Probabilities in ten bins: how many, their mean, the share that was right.
-pub fn bins(offered: &[(f64, bool)]) -> [(usize, f64, f64); BINS] {
+pub fn bins(needed: &[(f64, bool)]) -> [(usize, f64, f64); BINS] {
     let mut table = [(0, 0.0, 0.0); BINS];
-    for &(probability, is_right) in offered {
+    for &(probability, is_right) in needed {
         let entry = &mut table[((probability * BINS as f64) as usize).min(BINS - 1)];
         entry.0 += 1;
         entry.1 += probability;

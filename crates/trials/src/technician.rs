@@ -5,6 +5,7 @@ use crate::meter;
 use crate::random::Random;
 use crate::strategy::{Strategy, can_be_noted, handbook};
 use crate::truth::State;
+use crate::written::job_text;
 use bench::{Job, Measure, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::{Diagnosis, diagnose, next_checks};
@@ -44,6 +45,8 @@ pub struct Outcome {
     pub doubts: Vec<(bool, bool)>,
     /// What was noted, in words.
     pub notes: Vec<String>,
+    /// The whole job as a file, what is true in a remark.
+    pub job_text: String,
     /// The leading suspect in words.
     pub believed: String,
     /// How often the engine's first check could not be written down.
@@ -92,6 +95,7 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
                 found.repairs.iter().map(|share| (share.repair.clone(), share.probability)).collect();
             let total = repairs.iter().map(|(_, probability)| probability).sum();
             let (notes, believed) = (notes(&job), believed(&found));
+            let job_text = job_text(&case.drawn.text, &job, &format!("True: {}\nBelieved: {believed}", case.fault_words()));
             return Some(Outcome {
                 end,
                 repairs,
@@ -100,6 +104,7 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
                 minutes,
                 doubts,
                 notes,
+                job_text,
                 believed,
                 passed_over,
                 diagnoses,
