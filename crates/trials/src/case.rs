@@ -6,13 +6,14 @@ use crate::truth::parts::TruePart;
 use crate::truth::{Put, State, Surroundings, World};
 use bench::fault::SeverityShape;
 use bench::{Job, Symptom, Word};
+use diagnosis::suspects::NO_REPAIR;
 
 /// Share of cases with two faults.
 const DOUBLE_SHARE: f64 = 0.1;
 /// Share of words that are said against the facts.
 const SLIP: f64 = 0.03;
-/// Touch volts that somebody feels (IEC 61140).
-const FELT_VOLTS: f64 = 50.0;
+/// Amperes that somebody feels (threshold of perception of IEC 60479-1, from memory).
+const FELT_AMPS: f64 = 0.5e-3;
 
 /// A case.
 pub struct Case {
@@ -31,13 +32,14 @@ pub struct Case {
 }
 
 impl Case {
-    /// Draws a case; `None` if the unit could not be laid out, which is counted.
-    pub fn draw(seed: u64, number: u64) -> Option<Case> {
+    /// Draws a case, sound in a share of all; `None` if the unit could not be laid out, which is counted.
+    pub fn draw(seed: u64, number: u64, sound_share: f64) -> Option<Case> {
         let mut random = Random::new(seed, number);
         let family = (number % FAMILIES.len() as u64) as usize;
         let drawn = (FAMILIES[family].draw)(&mut random);
         let job = bench::job::read("trial", &drawn.text).ok()?;
-        let faults = faults(&mut random, &job);
+        let is_sound = random.chance(sound_share);
+        let faults = if is_sound { Vec::new() } else { faults(&mut random, &job) };
         let surroundings = surroundings(&mut random, &job.unit);
         let mut case = Case { family, drawn, job, faults, surroundings, complaint: Vec::new() };
         case.complaint = case.complain(&mut random)?;
@@ -52,8 +54,11 @@ impl Case {
         World { unit, parts, surroundings: self.surroundings.clone(), faults: self.faults.clone(), hertz: self.drawn.hertz }
     }
 
-    /// The repair of each fault, without doubles.
+    /// The repair of each fault, without doubles; of a sound unit, that there is nothing to repair.
     pub fn true_repairs(&self) -> Vec<String> {
+        if self.faults.is_empty() {
+            return vec![NO_REPAIR.into()];
+        }
         let mut repairs: Vec<String> =
             self.faults.iter().map(|put| self.job.unit.faults()[put.index].repair()).collect();
         repairs.sort();
@@ -67,7 +72,12 @@ impl Case {
             let size = put.size.map_or(String::new(), |size| format!(" ({})", bench::words::number(size)));
             format!("{}{size}", self.job.unit.faults()[put.index].label())
         };
-        self.faults.iter().map(words).collect::<Vec<_>>().join(" and ")
+        if self.faults.is_empty() { "nothing".into() } else { self.faults.iter().map(words).collect::<Vec<_>>().join(" and ") }
+    }
+
+    /// Whether the complaint says that anything is amiss.
+    pub fn is_visible(&self) -> bool {
+        self.complaint.iter().any(|symptom| symptom.word != Word::Normal)
     }
 
     fn complain(&self, random: &mut Random) -> Option<Vec<Symptom>> {
@@ -87,7 +97,7 @@ impl Case {
                     _ => {}
                 }
             }
-            if now.frame_volts() > FELT_VOLTS && random.chance(0.7) {
+            if now.touch_amps() > FELT_AMPS && random.chance(0.7) {
                 complaint.push(Symptom { setup, part: unit.part_of(unit.frame()), word: Word::Shocks, line: 0 });
             }
             if !complaint.is_empty() {

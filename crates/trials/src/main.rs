@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use std::time::Instant;
 use trials::report::{Run, page};
 use trials::strategy::Strategy;
-use trials::trials::many;
+use trials::trials::{Plan, many};
 
 /// Simulated repairs: is the diagnosis right, and does it know how sure it is?
 #[derive(Debug, Parser)]
@@ -18,8 +18,11 @@ struct Arguments {
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// Of so many rounds through the families one is also worked on in the other ways; 0 for none.
-    #[arg(long, default_value_t = 5)]
+    #[arg(long, default_value_t = 10)]
     compared: u64,
+    /// Share of units in which nothing is wrong.
+    #[arg(long, default_value_t = 0.0)]
+    sound: f64,
     /// Where to write the page.
     #[arg(long, default_value = "trials.md")]
     out: PathBuf,
@@ -29,14 +32,15 @@ struct Arguments {
 }
 
 fn main() -> ExitCode {
-    let Arguments { cases, seed, compared, out, keep } = Arguments::parse();
+    let Arguments { cases, seed, compared, sound, out, keep } = Arguments::parse();
     let began = Instant::now();
-    let (scored, failed) = many(seed, cases, compared, |done| {
-        if done.is_multiple_of(10) {
+    let plan = Plan { cases, seed, compared, sound_share: sound };
+    let (scored, failed) = many(&plan, |done| {
+        if done.is_multiple_of(50) {
             eprintln!("{done} of {cases} cases, {:.0} s", began.elapsed().as_secs_f64());
         }
     });
-    let run = Run { cases, seed, compared, failed, wall: began.elapsed() };
+    let run = Run { plan, failed, wall: began.elapsed() };
     let kept = keep.iter().flat_map(|folder| {
         let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.is_wrongly_sure());
         wrong.map(|entry| (folder.join(format!("case-{}.toml", entry.number)), entry.outcome.job_text.clone()))

@@ -3,6 +3,7 @@
 use crate::families::FAMILIES;
 use crate::score::{Figures, Scored};
 use crate::strategy::Strategy;
+use crate::trials::Plan;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::time::Duration;
@@ -13,12 +14,8 @@ const TOLD: usize = 20;
 /// What was run.
 #[derive(Debug, Clone, Copy)]
 pub struct Run {
-    /// Cases asked for.
-    pub cases: u64,
-    /// Seed.
-    pub seed: u64,
-    /// Of so many cases one was also worked on by the other strategies; 0 for none.
-    pub compared: u64,
+    /// What was asked for.
+    pub plan: Plan,
     /// Cases in which a unit could not be laid out or solved.
     pub failed: usize,
     /// Wall time.
@@ -57,12 +54,21 @@ fn head(run: &Run) -> String {
         ohm readings show over range.\n\n\
         A repair counts as right if it contains the repairs of all true faults. Written by\n\
         `cargo run --release -p trials -- --cases {} --seed {} --out docs/trials.md`.\n\n",
-        run.cases,
+        run.plan.cases,
         FAMILIES.len(),
-        run.seed,
-        run.cases,
-        run.seed
-    )
+        run.plan.seed,
+        run.plan.cases,
+        run.plan.seed
+    ) + &sound_words(run.plan.sound_share)
+}
+
+fn sound_words(share: f64) -> String {
+    if share > 0.0 {
+        return format!("Of the units {} are sound (`--sound {share}`).\n\n", percent(share));
+    }
+    "No unit is sound, while the engine holds that possible; where nothing shows, 'nothing to repair' is what it should \
+    lean to, and counts as wrong here.\n\n"
+        .into()
 }
 
 const HEADINGS: &str = "| | cases | probability of the true repair | it leads | in the first three | log loss, nats | ended at 95 % | wrongly sure | tied | checks | minutes |\n|---|---|---|---|---|---|---|---|---|---|---|\n";
@@ -98,9 +104,13 @@ fn families(engine: &[&Scored]) -> String {
 
 fn singles_and_doubles(engine: &[&Scored]) -> String {
     let mut text = format!("## One fault and two\n\n{HEADINGS}");
-    let singles = Figures::of(engine.iter().copied().filter(|scored| !scored.is_double));
+    let singles = |is_visible: bool| {
+        Figures::of(engine.iter().copied().filter(|scored| !scored.is_double && scored.is_visible == is_visible))
+    };
     let doubles = Figures::of(engine.iter().copied().filter(|scored| scored.is_double));
-    text += &row("one repair", &singles);
+    text += &row("one repair", &Figures::of(engine.iter().copied().filter(|scored| !scored.is_double)));
+    text += &row("- complaint says that something is amiss", &singles(true));
+    text += &row("- everything seemed normal", &singles(false));
     text += &row("two repairs", &doubles);
     let _ = write!(
         text,

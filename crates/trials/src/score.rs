@@ -3,6 +3,7 @@
 use crate::case::Case;
 use crate::strategy::Strategy;
 use crate::technician::{End, Outcome};
+use diagnosis::suspects::{NO_REPAIR, UNKNOWN_REPAIR};
 
 /// Repairs below this do not count for calibration.
 const OFFERED: f64 = 0.001;
@@ -24,6 +25,8 @@ pub struct Scored {
     pub strategy: Strategy,
     /// Whether it has two faults that call for two repairs.
     pub is_double: bool,
+    /// Whether the complaint says that anything is amiss.
+    pub is_visible: bool,
     /// What is wrong, in words.
     pub fault_words: String,
     /// Names of the faults, without places.
@@ -45,11 +48,12 @@ impl Scored {
     pub fn new(number: u64, case: &Case, strategy: Strategy, outcome: Outcome) -> Self {
         let truth = case.true_repairs();
         let contains = |repair: &str| truth.iter().all(|own| repair.contains(own.as_str()));
-        let probability = outcome.repairs.iter().filter(|(repair, _)| contains(repair)).map(|(_, share)| share).sum();
+        let probability = outcome.repairs.iter().filter(|(repair, _)| contains(repair)).map(|(_, share)| share).sum::<f64>().max(0.0);
         let rank = outcome.repairs.iter().position(|(repair, _)| contains(repair)).map(|place| place + 1);
         let names_one =
             outcome.repairs.first().is_some_and(|(repair, _)| truth.iter().any(|own| repair.contains(own.as_str())));
         let mut singles: Vec<String> = case.job.unit.faults().iter().map(bench::Fault::repair).collect();
+        singles.extend([NO_REPAIR.into(), UNKNOWN_REPAIR.into()]);
         singles.sort();
         singles.dedup();
         let share_of = |single: &str| {
@@ -67,6 +71,7 @@ impl Scored {
             family: case.family,
             strategy,
             is_double: truth.len() > 1,
+            is_visible: case.is_visible(),
             fault_words: case.fault_words(),
             fault_names: case.faults.iter().map(|put| put.name.clone()).collect(),
             probability,

@@ -53,15 +53,16 @@ pub fn heater(random: &mut Random, volts: f64, watts: f64) -> TruePart {
     TruePart::Heater { cold_ohms: ohms / hot_ratio, hot_ratio, weak_at: random.between(0.05, 0.95) }
 }
 
-/// A lamp: a resistor that glows, a filament, or a glow lamp behind a resistor, which a meter does not see.
-pub fn lamp(random: &mut Random, volts: f64, watts: f64) -> TruePart {
-    let ohms = near(random, volts * volts / watts, 0.3);
-    let cold_ratio = match random.below(3) {
-        0 => f64::INFINITY,
-        1 => random.between(0.08, 0.15),
-        _ => random.between(0.8, 1.0),
-    };
-    TruePart::Lamp { ohms, cold_ratio }
+/// A lamp and its watts where the marking gives them: a glow lamp behind a resistor, which a meter sees as open and whose
+/// watts nobody marks, or a small filament lamp, whose cold ohms are about a tenth of those when lit.
+pub fn lamp(random: &mut Random, volts: f64) -> (TruePart, Option<f64>) {
+    if random.chance(0.7) {
+        let ohms = near(random, volts * volts / 0.3, 0.3);
+        return (TruePart::Lamp { ohms, cold_ratio: f64::INFINITY }, None);
+    }
+    let watts = random.pick(&[5.0, 7.0]);
+    let ohms = near(random, volts * volts / watts, 0.06);
+    (TruePart::Lamp { ohms, cold_ratio: random.between(0.08, 0.13) }, Some(watts))
 }
 
 /// A run capacitor as marked, or a start capacitor, which is marked with the least it has.

@@ -143,8 +143,9 @@ impl Writer {
     }
 
     pub(crate) fn lamp(&mut self, random: &mut Random, name: &str, volts: f64) {
-        let truth = design::lamp(random, volts, 0.3);
-        self.part(name, "indicator-lamp", &format!("volts = {volts}"), truth);
+        let (truth, watts) = design::lamp(random, volts);
+        let watts = watts.map_or(String::new(), |watts| format!("\nwatts = {watts}"));
+        self.part(name, "indicator-lamp", &format!("volts = {volts}{watts}"), truth);
     }
 
     pub(crate) fn heater(&mut self, random: &mut Random, name: &str, make: &str, volts: f64, watts: f64) {

@@ -5,7 +5,7 @@ use super::machine::Machine;
 use super::network::{Network, Ports, Solved};
 use super::parts::TruePart;
 use super::world::World;
-use bench::{Measure, Setup, TerminalId};
+use bench::{Measure, Setup};
 use num_complex::Complex64;
 use std::f64::consts::PI;
 
@@ -15,6 +15,8 @@ const STEP: f64 = 0.01;
 const PUSH: f64 = 0.25;
 /// Volts below which a glow lamp does not light.
 const STRIKES_VOLTS: f64 = 60.0;
+/// A person from hand to feet, ohms (IEC 60479-1, from memory: 1 to 3 kilohms).
+const BODY_OHMS: f64 = 2000.0;
 /// Moves of contacts after which the last state is taken.
 const MOST_MOVES: usize = 12;
 
@@ -175,14 +177,13 @@ impl<'w> State<'w> {
             .sum()
     }
 
-    /// Volts of the metal to earth.
-    pub fn frame_volts(&self) -> f64 {
-        self.solved.as_ref().map_or(0.0, |solved| solved.potentials[part_side(self.world.unit.frame())].norm())
-    }
-
-    /// Volts at a terminal to earth, without a meter.
-    pub fn potential(&self, terminal: TerminalId) -> f64 {
-        self.solved.as_ref().map_or(0.0, |solved| solved.potentials[part_side(terminal)].norm())
+    /// Amperes through somebody who touches the metal and stands on earth.
+    pub fn touch_amps(&self) -> f64 {
+        let mut network = self.network.clone();
+        let frame = part_side(self.world.unit.frame());
+        network.resistor(frame, 0, BODY_OHMS);
+        let solved = network.solve(&self.ratios, &self.softened);
+        solved.map_or(0.0, |solved| solved.potentials[frame].norm() / BODY_OHMS)
     }
 }
 
