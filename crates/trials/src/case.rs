@@ -51,7 +51,13 @@ impl Case {
         let unit = &self.job.unit;
         let parts: Vec<Option<TruePart>> =
             unit.parts().iter().map(|part| self.drawn.parts.get(&part.name).cloned()).collect();
-        World { unit, parts, surroundings: self.surroundings.clone(), faults: self.faults.clone(), hertz: self.drawn.hertz }
+        World {
+            unit,
+            parts,
+            surroundings: self.surroundings.clone(),
+            faults: self.faults.clone(),
+            hertz: self.drawn.hertz,
+        }
     }
 
     /// The repair of each fault, without doubles; of a sound unit, that there is nothing to repair.
@@ -72,7 +78,11 @@ impl Case {
             let size = put.size.map_or(String::new(), |size| format!(" ({})", bench::words::number(size)));
             format!("{}{size}", self.job.unit.faults()[put.index].label())
         };
-        if self.faults.is_empty() { "nothing".into() } else { self.faults.iter().map(words).collect::<Vec<_>>().join(" and ") }
+        if self.faults.is_empty() {
+            "nothing".into()
+        } else {
+            self.faults.iter().map(words).collect::<Vec<_>>().join(" and ")
+        }
     }
 
     /// Whether the complaint says that anything is amiss.
@@ -87,7 +97,8 @@ impl Case {
         let mut complaint: Vec<Symptom> = Vec::new();
         for name in &self.drawn.live_setups {
             let setup = self.job.find_setup(name)?;
-            let (now, before) = (State::of(&world, &self.job.setups[setup])?, State::of(&sound, &self.job.setups[setup])?);
+            let (now, before) =
+                (State::of(&world, &self.job.setups[setup])?, State::of(&sound, &self.job.setups[setup])?);
             let mut others = Vec::new();
             for part in self.drawn.seen.iter().filter_map(|seen| unit.find_part(seen)) {
                 let word = self.word(random, part, &now, &before);

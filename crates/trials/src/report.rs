@@ -26,7 +26,8 @@ pub struct Run {
 pub fn page(run: &Run, scored: &[Scored]) -> String {
     let mut page = String::new();
     let engine: Vec<&Scored> = scored.iter().filter(|entry| entry.strategy == Strategy::Engine).collect();
-    let lines = [head(run), families(&engine), singles_and_doubles(&engine), calibration(&engine), misreadings(&engine)];
+    let lines =
+        [head(run), families(&engine), singles_and_doubles(&engine), calibration(&engine), misreadings(&engine)];
     lines.iter().for_each(|section| page += section);
     page += &strategies(scored);
     page += &work(run, scored, &engine);
@@ -127,7 +128,14 @@ fn calibration(engine: &[&Scored]) -> String {
         | probability | repairs | mean probability | share that was right |\n|---|---|---|---|\n"
         .to_owned();
     for (index, (count, mean, right)) in figures.bins.iter().enumerate() {
-        let _ = writeln!(text, "| {}-{} % | {count} | {} | {} |", 10 * index, 10 * index + 10, percent(*mean), percent(*right));
+        let _ = writeln!(
+            text,
+            "| {}-{} % | {count} | {} | {} |",
+            10 * index,
+            10 * index + 10,
+            percent(*mean),
+            percent(*right)
+        );
     }
     let _ = write!(
         text,
@@ -154,7 +162,10 @@ fn strategies(scored: &[Scored]) -> String {
     if numbers.is_empty() {
         return String::new();
     }
-    let mut text = format!("## Ways of choosing the next check\n\nThe same {} cases, each way on its own.\n\n{HEADINGS}", numbers.len());
+    let mut text = format!(
+        "## Ways of choosing the next check\n\nThe same {} cases, each way on its own.\n\n{HEADINGS}",
+        numbers.len()
+    );
     for strategy in Strategy::ALL {
         let group = scored.iter().filter(|entry| entry.strategy == strategy && numbers.contains(&entry.number));
         text += &row(strategy.words(), &Figures::of(group));
@@ -189,7 +200,8 @@ fn wrongly_sure(engine: &[&Scored]) -> String {
     for (name, count) in counts {
         let _ = writeln!(text, "- {name}: {count}");
     }
-    let singles_first = wrong.iter().filter(|scored| !scored.is_double).chain(wrong.iter().filter(|scored| scored.is_double));
+    let singles_first =
+        wrong.iter().filter(|scored| !scored.is_double).chain(wrong.iter().filter(|scored| scored.is_double));
     let _ = write!(text, "\nThe first of them in full, those with one fault first:\n\n");
     for scored in singles_first.take(TOLD) {
         let gross: Vec<String> = scored

@@ -48,7 +48,8 @@ impl Scored {
     pub fn new(number: u64, case: &Case, strategy: Strategy, outcome: Outcome) -> Self {
         let truth = case.true_repairs();
         let contains = |repair: &str| truth.iter().all(|own| repair.contains(own.as_str()));
-        let probability = outcome.repairs.iter().filter(|(repair, _)| contains(repair)).map(|(_, share)| share).sum::<f64>().max(0.0);
+        let probability =
+            outcome.repairs.iter().filter(|(repair, _)| contains(repair)).map(|(_, share)| share).sum::<f64>().max(0.0);
         let rank = outcome.repairs.iter().position(|(repair, _)| contains(repair)).map(|place| place + 1);
         let names_one =
             outcome.repairs.first().is_some_and(|(repair, _)| truth.iter().any(|own| repair.contains(own.as_str())));
@@ -135,7 +136,8 @@ impl Figures {
         let group: Vec<&Scored> = group.into_iter().collect();
         let count = group.len().max(1) as f64;
         let mean = |value: &dyn Fn(&Scored) -> f64| group.iter().map(|scored| value(scored)).sum::<f64>() / count;
-        let share = |holds: &dyn Fn(&Scored) -> bool| group.iter().filter(|scored| holds(scored)).count() as f64 / count;
+        let share =
+            |holds: &dyn Fn(&Scored) -> bool| group.iter().filter(|scored| holds(scored)).count() as f64 / count;
         let doubts: Vec<(bool, bool)> = group.iter().flat_map(|scored| scored.outcome.doubts.iter().copied()).collect();
         let named = |is_gross: bool| doubts.iter().filter(|&&(gross, named)| gross == is_gross && named).count();
         let needed: Vec<(f64, bool)> = group.iter().flat_map(|scored| scored.needed.iter().copied()).collect();

@@ -90,12 +90,14 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
         let end = end.or(next.is_none().then_some(End::NothingToCheck));
         if let Some(end) = end {
             let named: Vec<usize> = found.questionable_readings().into_iter().map(|(reading, _)| reading).collect();
-            let doubts = gross.iter().enumerate().map(|(index, &is_gross)| (is_gross, named.contains(&index))).collect();
+            let doubts =
+                gross.iter().enumerate().map(|(index, &is_gross)| (is_gross, named.contains(&index))).collect();
             let repairs: Vec<(String, f64)> =
                 found.repairs.iter().map(|share| (share.repair.clone(), share.probability)).collect();
             let total = repairs.iter().map(|(_, probability)| probability).sum();
             let (notes, believed) = (notes(&job), believed(&found));
-            let job_text = job_text(&case.drawn.text, &job, &format!("True: {}\nBelieved: {believed}", case.fault_words()));
+            let job_text =
+                job_text(&case.drawn.text, &job, &format!("True: {}\nBelieved: {believed}", case.fault_words()));
             return Some(Outcome {
                 end,
                 repairs,
@@ -152,10 +154,9 @@ fn setup_index(job: &mut Job, setup: Setup) -> usize {
 fn notes(job: &Job) -> Vec<String> {
     let unit = &job.unit;
     let setup = |index: usize| &job.setups[index].name;
-    let symptoms = job
-        .symptoms
-        .iter()
-        .map(|symptom| format!("[{}] {} {}", setup(symptom.setup), unit.parts()[symptom.part].name, symptom.word.as_str()));
+    let symptoms = job.symptoms.iter().map(|symptom| {
+        format!("[{}] {} {}", setup(symptom.setup), unit.parts()[symptom.part].name, symptom.word.as_str())
+    });
     let readings = job.readings.iter().map(|reading| {
         let value = match reading.value {
             Value::Number(value) => format!("{value} {}", reading.measure.unit()),

@@ -48,7 +48,8 @@ pub fn many(plan: &Plan, progress: impl Fn(usize) + Sync) -> (Vec<Scored>, usize
         .map(|number| {
             let number = number as u64;
             // Families follow each other, so every family has its share of those that are compared.
-            let is_compared = compared > 0 && (number / crate::families::FAMILIES.len() as u64).is_multiple_of(compared);
+            let is_compared =
+                compared > 0 && (number / crate::families::FAMILIES.len() as u64).is_multiple_of(compared);
             let result = one(plan, number, is_compared);
             progress(done.fetch_add(1, Ordering::Relaxed) + 1);
             result

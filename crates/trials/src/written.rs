@@ -33,7 +33,11 @@ pub fn job_text(drawn: &str, job: &Job, note: &str) -> String {
     }
     text += "]\n\n";
     text += drawn;
-    for setup in job.setups.iter().filter(|setup| !drawn.contains(&format!("[setups.\"{}\"]", setup.name)) && setup.name != "unplugged") {
+    for setup in job
+        .setups
+        .iter()
+        .filter(|setup| !drawn.contains(&format!("[setups.\"{}\"]", setup.name)) && setup.name != "unplugged")
+    {
         text += &setup_text(unit, setup);
     }
     text
@@ -54,8 +58,11 @@ fn setup_text(unit: &Unit, setup: &Setup) -> String {
     let parts = |list: &[usize]| {
         list.iter().map(|&part| format!("\"{}\"", unit.parts()[part].name)).collect::<Vec<_>>().join(", ")
     };
-    let positions: Vec<String> =
-        setup.positions.iter().map(|(&part, position)| format!("{} = \"{position}\"", unit.parts()[part].name)).collect();
+    let positions: Vec<String> = setup
+        .positions
+        .iter()
+        .map(|(&part, position)| format!("{} = \"{position}\"", unit.parts()[part].name))
+        .collect();
     let lifted: Vec<String> =
         setup.lifted.iter().map(|&terminal| format!("\"{}\"", unit.terminal_name(terminal))).collect();
     let jumpers: Vec<String> = setup

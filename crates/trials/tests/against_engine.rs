@@ -106,7 +106,9 @@ fn plain(unit: &Unit, part: usize, drawn: &TruePart, conductor: f64) -> TruePart
 }
 
 fn plain_world<'u>(unit: &'u Unit, drawn: &Drawn, (conductor, farads): (f64, f64), faults: Vec<Put>) -> World<'u> {
-    let of = |(index, part): (usize, &bench::Part)| drawn.parts.get(&part.name).map(|own| plain(unit, index, own, conductor));
+    let of = |(index, part): (usize, &bench::Part)| {
+        drawn.parts.get(&part.name).map(|own| plain(unit, index, own, conductor))
+    };
     World {
         unit,
         parts: unit.parts().iter().enumerate().map(of).collect(),

@@ -15,7 +15,8 @@ pub fn polisher(random: &mut Random, volts: f64, hertz: f64) -> (TrueCommutator,
     let power_factor = random.between(0.86, 0.96);
     let amps = watts / (volts * power_factor);
     let rpm = (random.between(9_000.0, 22_000.0) / 500.0).round() * 500.0;
-    let (resistance, reactance) = (volts / amps * power_factor, volts / amps * (1.0 - power_factor * power_factor).sqrt());
+    let (resistance, reactance) =
+        (volts / amps * power_factor, volts / amps * (1.0 - power_factor * power_factor).sqrt());
     let windings = resistance * random.between(0.2, 0.34);
     let field_ohms = windings * random.between(0.3, 0.48);
     let armature_ohms = windings - field_ohms;

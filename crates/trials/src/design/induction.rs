@@ -66,7 +66,9 @@ impl Plate {
     pub fn text(&self) -> String {
         let microfarads = self.microfarads.map_or(String::new(), |value| format!(", microfarads = {value}"));
         let Plate { volts, hertz, poles, amps, rpm, .. } = self;
-        format!("plate = {{ volts = {volts}, hertz = {hertz}, amps = {amps}, rpm = {rpm}, poles = {poles}{microfarads} }}")
+        format!(
+            "plate = {{ volts = {volts}, hertz = {hertz}, amps = {amps}, rpm = {rpm}, poles = {poles}{microfarads} }}"
+        )
     }
 }
 
@@ -229,7 +231,13 @@ struct Performance {
 }
 
 /// A motor alone on its rated volts at a given speed, iron as at rated load.
-fn performance(motor: &TrueInduction, wish: &Wish, farads: Option<f64>, ratio: f64, second: bool) -> Option<Performance> {
+fn performance(
+    motor: &TrueInduction,
+    wish: &Wish,
+    farads: Option<f64>,
+    ratio: f64,
+    second: bool,
+) -> Option<Performance> {
     let mut network = Network { nodes: 3, ..Network::default() };
     network.sources.push(Source { a: 0, b: 1, volts: wish.volts.into(), impedance: 1e-3.into() });
     network.resistor(1, 0, motor.core_loss);

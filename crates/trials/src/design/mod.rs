@@ -16,7 +16,8 @@ use crate::random::Random;
 
 /// Capacitances that are made, microfarads (the E6 and E12 steps that run capacitors come in).
 const RUN_MICROFARADS: [f64; 22] = [
-    1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 25.0, 30.0, 35.0, 40.0,
+    1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 25.0, 30.0, 35.0,
+    40.0,
 ];
 /// Start capacitors that are made, microfarads, lower figures of their ranges.
 const START_MICROFARADS: [f64; 16] =

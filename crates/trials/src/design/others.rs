@@ -68,7 +68,10 @@ pub fn lamp(random: &mut Random, volts: f64) -> (TruePart, Option<f64>) {
 /// A run capacitor as marked, or a start capacitor, which is marked with the least it has.
 pub fn capacitor(random: &mut Random, marked_microfarads: f64, starts: bool) -> TruePart {
     let (factor, spread, loss) = if starts { (1.1, 0.06, 0.07) } else { (1.0, 0.03, 0.002) };
-    TruePart::Capacitor { farads: 1e-6 * near(random, factor * marked_microfarads, spread), loss: near(random, loss, 0.3) }
+    TruePart::Capacitor {
+        farads: 1e-6 * near(random, factor * marked_microfarads, spread),
+        loss: near(random, loss, 0.3),
+    }
 }
 
 /// A relay with a coil for alternating current.

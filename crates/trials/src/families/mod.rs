@@ -83,7 +83,12 @@ impl Writer {
         let mut writer = Writer::default();
         let Mains { volts, hertz, breaker_amps } = mains;
         let supply = design::supply(random, volts, breaker_amps);
-        writer.part("supply", "supply", &format!("volts = {volts}\nhertz = {hertz}\nbreaker_amps = {breaker_amps}"), supply);
+        writer.part(
+            "supply",
+            "supply",
+            &format!("volts = {volts}\nhertz = {hertz}\nbreaker_amps = {breaker_amps}"),
+            supply,
+        );
         writer.cord(random, &["hot", "neutral", "earth"], square_millimetres);
         writer.wire("cord.earth", "frame");
         writer
@@ -162,8 +167,9 @@ impl Writer {
 
     /// A live setup; `positions` as in a job file.
     pub(crate) fn live(&mut self, name: &str, positions: &str, celsius: f64) {
-        self.sections +=
-            &format!("\n[setups.\"{name}\"]\nsupply = \"on\"\npositions = {{ {positions} }}\nwinding_celsius = {celsius}\n");
+        self.sections += &format!(
+            "\n[setups.\"{name}\"]\nsupply = \"on\"\npositions = {{ {positions} }}\nwinding_celsius = {celsius}\n"
+        );
     }
 
     pub(crate) fn finish(self, name: &str, hertz: f64, live_setups: &[&'static str], seen: &[&'static str]) -> Drawn {

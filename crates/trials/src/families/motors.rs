@@ -110,11 +110,8 @@ pub(super) fn reversible(random: &mut Random) -> Drawn {
         ("M1.common", "cord.neutral"),
     ]);
     writer.switch(random, "switch", &[("forth", &[("line", "forth")]), ("back", &[("line", "back")])]);
-    let wish = Wish {
-        taps: vec!["forward".into()],
-        drive: Drive::Pump,
-        ..fan(random, Make::Reversible, mains, 0.6, 2.5)
-    };
+    let wish =
+        Wish { taps: vec!["forward".into()], drive: Drive::Pump, ..fan(random, Make::Reversible, mains, 0.6, 2.5) };
     let (motor, plate) = type_of(random, &wish);
     let mut own = specimen(random, &motor);
     own.second.turns = random.about(1.0, 0.004);

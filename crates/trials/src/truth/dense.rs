@@ -34,7 +34,8 @@ impl Dense {
     pub fn solve(mut self, right: &mut [Vec<Complex64>]) -> Option<()> {
         let n = self.size;
         for column in 0..n {
-            let best = (column..n).max_by(|&a, &b| self.at(a, column).norm_sqr().total_cmp(&self.at(b, column).norm_sqr()))?;
+            let best =
+                (column..n).max_by(|&a, &b| self.at(a, column).norm_sqr().total_cmp(&self.at(b, column).norm_sqr()))?;
             let pivot = self.at(best, column);
             if pivot.norm_sqr() == 0.0 || !pivot.is_finite() {
                 return None;

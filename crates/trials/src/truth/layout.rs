@@ -96,8 +96,7 @@ impl<'w> Layout<'w> {
             }
             let joint = self.world.find(place, "bad-joint").and_then(|put| put.size).unwrap_or(0.0);
             let ohms = self.world.surroundings.wire_ohms[index] + joint;
-            self.wires[index] =
-                Some(self.passive(wire_side(wire.from), wire_side(wire.to), ohms.into(), true, None));
+            self.wires[index] = Some(self.passive(wire_side(wire.from), wire_side(wire.to), ohms.into(), true, None));
         }
     }
 
@@ -228,7 +227,8 @@ impl<'w> Layout<'w> {
             let name = unit.terminal_name(end);
             let conductor = name.split_once('.').map_or("", |(_, conductor)| conductor);
             let (pin, end) = (self.terminal(index), part_side(end));
-            if let Some(outlet) = unit.find_terminal(&format!("{supply}.{conductor}")).filter(|_| self.setup.energised) {
+            if let Some(outlet) = unit.find_terminal(&format!("{supply}.{conductor}")).filter(|_| self.setup.energised)
+            {
                 let plug = self.world.surroundings.joint_ohms[outlet.0];
                 self.passive(part_side(outlet), pin, plug.into(), true, None);
             }

@@ -196,7 +196,9 @@ impl Machine {
                         let Role::Wound { d: turns, .. } = other.role else { continue };
                         match coil.role {
                             Role::Wound { d, .. } => matrix.add(row, column, j * (d * turns * magnetising * softened)),
-                            Role::Path { share } => matrix.add(row, column, share * speed_ohms * softened * ratio * turns),
+                            Role::Path { share } => {
+                                matrix.add(row, column, share * speed_ohms * softened * ratio * turns)
+                            }
                             Role::Alone => {}
                         }
                     }
@@ -215,7 +217,13 @@ impl Machine {
     }
 
     /// Flux of both axes in volts (cage, core), or ampere-turns of the field and armature amperes (commutator).
-    fn fields(&self, own: &[(usize, &Coil)], rotor: usize, currents: &[Complex64], softened: f64) -> (Complex64, Complex64) {
+    fn fields(
+        &self,
+        own: &[(usize, &Coil)],
+        rotor: usize,
+        currents: &[Complex64],
+        softened: f64,
+    ) -> (Complex64, Complex64) {
         let (mut d, mut q) = (Complex64::ZERO, Complex64::ZERO);
         for &(row, coil) in own {
             match coil.role {
@@ -253,7 +261,14 @@ impl Machine {
     }
 
     /// Torque in newton metres.
-    pub fn torque(&self, own: &[(usize, &Coil)], rotor: usize, currents: &[Complex64], ratio: f64, softened: f64) -> f64 {
+    pub fn torque(
+        &self,
+        own: &[(usize, &Coil)],
+        rotor: usize,
+        currents: &[Complex64],
+        ratio: f64,
+        softened: f64,
+    ) -> f64 {
         let (d, q) = self.fields(own, rotor, currents, softened);
         let watts = match self.iron {
             Iron::Cage { .. } => (q * currents[rotor].conj() - d * currents[rotor + 1].conj()).re,

@@ -84,7 +84,13 @@ impl<'w> State<'w> {
         None
     }
 
-    fn from(layout: Layout<'w>, ratios: Vec<f64>, softened: Vec<f64>, solved: Option<Solved>, breaker_open: bool) -> Self {
+    fn from(
+        layout: Layout<'w>,
+        ratios: Vec<f64>,
+        softened: Vec<f64>,
+        solved: Option<Solved>,
+        breaker_open: bool,
+    ) -> Self {
         let Layout { world, network, owners, joints, wires, .. } = layout;
         State { world, network, owners, joints, wires, ratios, softened, solved, input_ohms: 10e6, breaker_open }
     }
@@ -164,7 +170,9 @@ impl<'w> State<'w> {
         let coils = self.network.coils.iter().zip(&solved.currents);
         let coils = coils.filter(|(coil, _)| self.network.machines[coil.machine].part == part);
         owned(part)
-            + coils.map(|(coil, amps)| ((solved.potentials[coil.from] - solved.potentials[coil.to]) * amps.conj()).re).sum::<f64>()
+            + coils
+                .map(|(coil, amps)| ((solved.potentials[coil.from] - solved.potentials[coil.to]) * amps.conj()).re)
+                .sum::<f64>()
     }
 
     /// Heat in a part's windings, watts.

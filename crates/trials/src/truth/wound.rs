@@ -175,7 +175,8 @@ impl Layout<'_> {
         match self.size("field-shorted-turns") {
             // The field's coils lie on both poles: what is shorted keeps its leakage.
             Some(share) => {
-                let part = |share: f64| TrueSection { turns: share, ohms: field.ohms * share, leakage: field.leakage * share };
+                let part =
+                    |share: f64| TrueSection { turns: share, ohms: field.ohms * share, leakage: field.leakage * share };
                 self.coil(ends.0, ends.1, part(1.0 - share), 0.0);
                 self.coil(ends.1, ends.1, part(share), 0.0);
             }
