@@ -65,10 +65,8 @@ impl Dense {
         }
         for side in right.iter_mut() {
             for row in (0..n).rev() {
-                let mut value = side[row];
-                for k in row + 1..n {
-                    value -= self.at(row, k) * side[k];
-                }
+                let known = side[row + 1..].iter().zip(row + 1..).map(|(value, k)| self.at(row, k) * value);
+                let value = side[row] - known.sum::<Complex64>();
                 side[row] = value / self.at(row, row);
             }
         }

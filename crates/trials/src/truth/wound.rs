@@ -236,7 +236,7 @@ impl Layout<'_> {
             paths.remove(0);
         }
         let mut brushes = [self.network.node(), self.network.node()];
-        for index in 0..2 {
+        for (index, &brush) in brushes.iter().enumerate() {
             let name = format!("brush-{}", index + 1);
             let mut ohms = motor.brush_ohms[index] * self.size("wrong-brushes").unwrap_or(1.0);
             ohms += self.size(&format!("{name}-worn")).unwrap_or(0.0);
@@ -245,7 +245,7 @@ impl Layout<'_> {
                 ohms += share * self.size("bad-bar").unwrap_or(0.0);
             }
             if !self.has(&format!("{name}-stuck")) {
-                self.resistor(self.terminal(first_brush + index), brushes[index], ohms);
+                self.resistor(self.terminal(first_brush + index), brush, ohms);
             }
         }
         if self.has("brush-leads-interchanged") {
