@@ -1,7 +1,7 @@
 //! The trials as a page in Markdown.
 
 use crate::families::FAMILIES;
-use crate::score::{Figures, Scored};
+use crate::score::{Belief, Figures, Scored, calibration_error};
 use crate::strategy::Strategy;
 use crate::trials::Plan;
 use std::collections::BTreeMap;
@@ -124,23 +124,24 @@ fn singles_and_doubles(engine: &[&Scored]) -> String {
 
 fn calibration(engine: &[&Scored]) -> String {
     let figures = Figures::of(engine.iter().copied());
-    let mut text = "## Does it know how sure it is?\n\nEvery single repair that at the end holds 0.1 % or more, alone or beside another: how often was it needed?\n\n\
-        | probability | repairs | mean probability | share that was right |\n|---|---|---|---|\n"
+    let mut text = "## Does it know how sure it is?\n\nEvery single repair that at the end holds 0.1 % or more, alone or beside \
+        another: how often was it needed? On the right the same given that something is wrong: probabilities over what is left \
+        beside 'nothing to repair', since no unit here is sound unless asked for.\n\n\
+        | probability | repairs | mean | right | given a fault: repairs | mean | right |\n|---|---|---|---|---|---|---|\n"
         .to_owned();
-    for (index, (count, mean, right)) in figures.bins.iter().enumerate() {
-        let _ = writeln!(
-            text,
-            "| {}-{} % | {count} | {} | {} |",
-            10 * index,
-            10 * index + 10,
-            percent(*mean),
-            percent(*right)
-        );
+    for (index, (all, given)) in figures.bins.iter().zip(&figures.bins_if_faulty).enumerate() {
+        let cells =
+            |(count, mean, right): (usize, f64, f64)| format!("{count} | {} | {}", percent(mean), percent(right));
+        let _ = writeln!(text, "| {}-{} % | {} | {} |", 10 * index, 10 * index + 10, cells(*all), cells(*given));
     }
     let _ = write!(
         text,
-        "\nExpected calibration error: {:.4} over all of them, {:.4} over the likeliest of each case. Log loss: {:.3} nats.\n\n",
-        figures.calibration_error, figures.leading_error, figures.log_loss
+        "\nExpected calibration error: {:.4} over all of them, {:.4} over the likeliest of each case, {:.4} over all given a \
+        fault. Log loss: {:.3} nats.\n\n",
+        figures.calibration_error,
+        figures.leading_error,
+        calibration_error(&figures.bins_if_faulty),
+        figures.log_loss
     );
     text
 }
@@ -190,7 +191,18 @@ fn work(run: &Run, scored: &[Scored], engine: &[&Scored]) -> String {
 
 fn wrongly_sure(engine: &[&Scored]) -> String {
     let wrong: Vec<&&Scored> = engine.iter().filter(|scored| scored.is_wrongly_sure()).collect();
-    let mut text = format!("## Wrongly sure\n\n{} cases. By true fault:\n\n", wrong.len());
+    let believed = |belief: Belief| wrong.iter().filter(|scored| scored.belief() == belief).count();
+    let without_misreading =
+        wrong.iter().filter(|scored| scored.outcome.doubts.iter().all(|(gross, _)| !gross)).count();
+    let mut text = format!(
+        "## Wrongly sure\n\n{} cases, {without_misreading} of them without a misread value. Sure that nothing is wrong: {}; that it \
+        is no known fault: {}; of one of two faults: {}; of something else: {}. By true fault:\n\n",
+        wrong.len(),
+        believed(Belief::Sound),
+        believed(Belief::Unknown),
+        believed(Belief::OneOfTwo),
+        believed(Belief::Other)
+    );
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     for scored in &wrong {
         *counts.entry(scored.fault_names.join(" and ")).or_default() += 1;

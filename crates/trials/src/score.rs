@@ -39,8 +39,23 @@ pub struct Scored {
     pub names_one: bool,
     /// For every single repair the probability that it is needed, alone or with another, and whether it is.
     pub needed: Vec<(f64, bool)>,
+    /// The same, given that something is wrong.
+    pub needed_if_faulty: Vec<(f64, bool)>,
     /// What the search led to.
     pub outcome: Outcome,
+}
+
+/// What a wrong certainty is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Belief {
+    /// That nothing is wrong.
+    Sound,
+    /// That it is no known fault.
+    Unknown,
+    /// That a repair is needed which does not help.
+    Other,
+    /// That one of two faults is all.
+    OneOfTwo,
 }
 
 impl Scored {
@@ -61,12 +76,19 @@ impl Scored {
             let with_it = outcome.repairs.iter().filter(|(repair, _)| repair.contains(single));
             with_it.map(|(_, share)| share).sum::<f64>()
         };
-        let mut needed: Vec<(f64, bool)> = singles
-            .iter()
-            .map(|single| (share_of(single), truth.contains(single)))
-            .filter(|(share, _)| *share >= OFFERED)
-            .collect();
-        needed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let table = |left_out: &str, scale: f64| {
+            let rows = singles.iter().filter(|single| *single != left_out);
+            let mut rows: Vec<(f64, bool)> = rows
+                .map(|single| (scale * share_of(single), truth.contains(single)))
+                .filter(|(share, _)| *share >= OFFERED)
+                .collect();
+            rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+            rows
+        };
+        let needed = table("", 1.0);
+        let is_faulty = 1.0 - share_of(NO_REPAIR);
+        let needed_if_faulty =
+            if case.faults.is_empty() { Vec::new() } else { table(NO_REPAIR, 1.0 / is_faulty.max(1e-9)) };
         Scored {
             number,
             family: case.family,
@@ -79,6 +101,7 @@ impl Scored {
             rank,
             names_one,
             needed,
+            needed_if_faulty,
             outcome,
         }
     }
@@ -86,6 +109,16 @@ impl Scored {
     /// Stopped at 95 %, and the truth is next to ruled out.
     pub fn is_wrongly_sure(&self) -> bool {
         self.outcome.end == End::Settled && self.probability < WRONGLY_SURE
+    }
+
+    /// What the leading repair says.
+    pub fn belief(&self) -> Belief {
+        match self.outcome.repairs.first() {
+            _ if self.names_one => Belief::OneOfTwo,
+            Some((repair, _)) if repair == NO_REPAIR => Belief::Sound,
+            Some((repair, _)) if repair == UNKNOWN_REPAIR => Belief::Unknown,
+            _ => Belief::Other,
+        }
     }
 
     /// Ended without a check left while the truth is still among the leaders: a tie that no offered check separates.
@@ -124,6 +157,8 @@ pub struct Figures {
     pub gross: (usize, usize, usize, usize),
     /// Reliability: per bin the single repairs, the mean of their probabilities, the share that was right.
     pub bins: [(usize, f64, f64); BINS],
+    /// Reliability given that something is wrong.
+    pub bins_if_faulty: [(usize, f64, f64); BINS],
     /// Expected calibration error over the single repairs.
     pub calibration_error: f64,
     /// The same over the likeliest of each case.
@@ -156,6 +191,9 @@ impl Figures {
             wrongly_sure: share(&Scored::is_wrongly_sure),
             gross: (doubts.iter().filter(|(gross, _)| *gross).count(), named(true), named(false), doubts.len()),
             bins: bins(&needed),
+            bins_if_faulty: bins(
+                &group.iter().flat_map(|scored| scored.needed_if_faulty.iter().copied()).collect::<Vec<_>>(),
+            ),
             calibration_error: calibration_error(&bins(&needed)),
             leading_error: calibration_error(&bins(&leading)),
         }
