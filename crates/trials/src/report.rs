@@ -196,12 +196,20 @@ fn wrongly_sure(engine: &[&Scored]) -> String {
         wrong.iter().filter(|scored| scored.outcome.doubts.iter().all(|(gross, _)| !gross)).count();
     let mut text = format!(
         "## Wrongly sure\n\n{} cases, {without_misreading} of them without a misread value. Sure that nothing is wrong: {}; that it \
-        is no known fault: {}; of one of two faults: {}; of something else: {}. By true fault:\n\n",
+        is no known fault: {}; of one of two faults: {}; of something else: {}.\n\n",
         wrong.len(),
         believed(Belief::Sound),
         believed(Belief::Unknown),
         believed(Belief::OneOfTwo),
         believed(Belief::Other)
+    );
+    let margins: Vec<f64> = wrong.iter().filter_map(|scored| scored.outcome.margin).collect();
+    let outweighed = margins.iter().filter(|margin| **margin > 0.0).count();
+    let _ = write!(
+        text,
+        "In {outweighed} of the {} that settled on something known, the engine's own fit of the true faults weighs more than \
+        what it settled on: they were ruled out at a glance, before they were fitted. By true fault:\n\n",
+        margins.len()
     );
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     for scored in &wrong {
@@ -224,11 +232,14 @@ fn wrongly_sure(engine: &[&Scored]) -> String {
             .filter(|(_, (is_gross, _))| *is_gross)
             .map(|(index, _)| (index + 1).to_string())
             .collect();
+        let fitted = scored.outcome.margin.map_or(String::new(), |margin| {
+            format!("; the engine's fit of the truth over what it settled on: {margin:+.1} nats")
+        });
         let misread = if gross.is_empty() { "none".into() } else { gross.join(", ") };
         let (leading, share) = scored.outcome.repairs.first().cloned().unwrap_or_default();
         let _ = write!(
             text,
-            "### Case {}: {}\n\n- true: {}\n- believed: {} ({leading}, {})\n- probability of the true repair: {:.1e}; misread readings: {misread}\n",
+            "### Case {}: {}\n\n- true: {}\n- believed: {} ({leading}, {})\n- probability of the true repair: {:.1e}; misread readings: {misread}{fitted}\n",
             scored.number,
             FAMILIES[scored.family].name,
             scored.fault_words,

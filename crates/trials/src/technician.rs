@@ -6,7 +6,7 @@ use crate::random::Random;
 use crate::strategy::{Strategy, can_be_noted, handbook};
 use crate::truth::State;
 use crate::written::job_text;
-use bench::{Job, Measure, Reading, Setup, Symptom, Value, Word};
+use bench::{FaultSet, Job, Measure, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::{Diagnosis, diagnose, next_checks};
 
@@ -49,6 +49,8 @@ pub struct Outcome {
     pub job_text: String,
     /// The leading suspect in words.
     pub believed: String,
+    /// What the engine's own fit of the true faults weighs over what leads, nats; where something else is settled on.
+    pub margin: Option<f64>,
     /// How often the engine's first check could not be written down.
     pub passed_over: usize,
     /// Diagnoses made.
@@ -95,6 +97,7 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
             let repairs: Vec<(String, f64)> =
                 found.repairs.iter().map(|share| (share.repair.clone(), share.probability)).collect();
             let total = repairs.iter().map(|(_, probability)| probability).sum();
+            let margin = (end == End::Settled).then(|| margin(&found, case)).flatten();
             let (notes, believed) = (notes(&job), believed(&found));
             let job_text =
                 job_text(&case.drawn.text, &job, &format!("True: {}\nBelieved: {believed}", case.fault_words()));
@@ -108,6 +111,7 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
                 notes,
                 job_text,
                 believed,
+                margin,
                 passed_over,
                 diagnoses,
             });
@@ -128,6 +132,20 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
             Action::Swap(..) | Action::Wait(_) => return None,
         }
     }
+}
+
+/// Weight of the true faults, fitted as the engine would, over that of the leading suspect, nats.
+///
+/// More than zero for a truth that was not among the leaders says that it was ruled out before it was fitted.
+fn margin(found: &Diagnosis<'_>, case: &Case) -> Option<f64> {
+    let unit = &found.evidence.job.unit;
+    let log_odds = |faults: &FaultSet| faults.0.iter().map(|&fault| unit.faults()[fault].mode.odds.ln()).sum::<f64>();
+    let truth = FaultSet(case.faults.iter().map(|put| put.index).collect());
+    let fitted = found.evidence.fit(&truth, None).ok()?;
+    let leading = found.suspects.first()?;
+    // Not known faults have no odds of their own; there the comparison is left out.
+    let leads = leading.log_evidence + log_odds(leading.faults.as_ref()?);
+    Some(fitted.log_evidence + log_odds(&truth) - leads)
 }
 
 /// What is seen after a push.
