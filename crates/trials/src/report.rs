@@ -49,7 +49,7 @@ fn head(run: &Run) -> String {
         What the meter showed comes from a second formulation that shares only the topology with the engine: a dense nodal\n\
         matrix in which every wire, joint and contact is a small resistance, motors by cross-field theory with saturating\n\
         iron and unequal windings, a supply that is up to 3 % off, windings a few kelvins warmer or colder than the setup\n\
-        says, lamps of three sorts. With all that switched off the two agree to a millionth (a test). Faults and their sizes\n\
+        says, lamps that a meter sees as lamps are. With all that switched off the two agree to a millionth (a test). Faults and their sizes\n\
         are drawn by the odds and spreads that the engine itself takes them to have, so the trials say nothing about\n\
         whether those odds are right. Of the readings 5 % are grossly wrong (decimal point, place, misread); a tenth of such\n\
         ohm readings show over range.\n\n\

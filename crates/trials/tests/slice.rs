@@ -29,7 +29,7 @@ fn every_family_is_worked_on_and_probabilities_add_up() {
 
 #[test]
 fn the_true_repair_leads_far_more_often_than_by_chance() {
-    // A unit of these has about twenty repairs. In the run of `docs/trials.md` three in four lead; half is the alarm.
+    // A unit of these has about twenty repairs. In the run of `docs/trials.md` seven in ten lead; half is the alarm.
     let singles = Figures::of(scored().iter().filter(|scored| !scored.is_double));
     assert!(singles.first > 0.5, "the true repair leads in {} of {} cases", singles.first, singles.cases);
 }
