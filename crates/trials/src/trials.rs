@@ -22,10 +22,10 @@ pub struct Plan {
 }
 
 /// What a case gave: its scores, or nothing if the unit could not be laid out or solved.
-pub type Result = Option<Vec<Scored>>;
+pub type Worked = Option<Vec<Scored>>;
 
 /// Works on one case by the engine's way, and by all ways if asked for.
-pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Result {
+pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Worked {
     let case = Case::draw(plan.seed, number, plan.sound_share)?;
     let strategies = if all_strategies { &Strategy::ALL[..] } else { &Strategy::ALL[..1] };
     let work = |strategy: &Strategy| {
@@ -42,7 +42,7 @@ pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Result {
 pub fn many(plan: &Plan, progress: impl Fn(usize) + Sync) -> (Vec<Scored>, usize) {
     let Plan { cases, compared, .. } = *plan;
     let done = AtomicUsize::new(0);
-    let results: Vec<Result> = (0..cases as usize)
+    let results: Vec<Worked> = (0..cases as usize)
         .into_par_iter()
         .with_max_len(1)
         .map(|number| {
