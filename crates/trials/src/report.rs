@@ -24,15 +24,18 @@ pub struct Run {
 
 /// Writes the page.
 pub fn page(run: &Run, scored: &[Scored]) -> String {
-    let mut page = String::new();
     let engine: Vec<&Scored> = scored.iter().filter(|entry| entry.strategy == Strategy::Engine).collect();
-    let lines =
-        [head(run), families(&engine), singles_and_doubles(&engine), calibration(&engine), misreadings(&engine)];
-    lines.iter().for_each(|section| page += section);
-    page += &strategies(scored);
-    page += &work(run, scored, &engine);
-    page += &wrongly_sure(&engine);
-    page
+    [
+        head(run),
+        families(&engine),
+        singles_and_doubles(&engine),
+        calibration(&engine),
+        misreadings(&engine),
+        strategies(scored),
+        work(run, scored, &engine),
+        wrongly_sure(&engine),
+    ]
+    .concat()
 }
 
 fn percent(share: f64) -> String {
