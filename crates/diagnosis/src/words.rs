@@ -49,7 +49,7 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
             (format!(" +-{}", words::number(sigma)), format!("{off:+.1} sd"), verdict)
         }
         Datum::Shown { .. } => (String::new(), String::new(), "does not fit"),
-        Datum::Open { limit } => {
+        Datum::Open { limit, .. } => {
             (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
         }
     }
