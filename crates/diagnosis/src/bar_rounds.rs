@@ -42,11 +42,7 @@ pub(crate) fn taken(job: &Job) -> Vec<(usize, (Reading, Datum))> {
 }
 
 /// The same reading taken before with the same meter, if it was alike.
-fn first_of<'l>(
-    list: &'l mut [(usize, (Reading, Datum))],
-    reading: &Reading,
-    datum: &Datum,
-) -> Option<&'l mut Datum> {
+fn first_of<'l>(list: &'l mut [(usize, (Reading, Datum))], reading: &Reading, datum: &Datum) -> Option<&'l mut Datum> {
     let is_first = |(_, (other, shown)): &&mut (usize, (Reading, Datum))| {
         (other.setup, other.measure, other.meter) == (reading.setup, reading.measure, reading.meter)
             && shown.is_alike(datum)

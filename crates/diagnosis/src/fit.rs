@@ -334,14 +334,7 @@ impl<'j> Evidence<'j> {
     /// In the first steps every reading is widened by shares of its own predictive spread, `patience`, both where a step
     /// is computed and where it is judged: a start that is far off would else write off the very reading that knows
     /// better. Leniency ends early once no reading is doubted.
-    fn climb(
-        &self,
-        faults: &FaultSet,
-        prior: &Prior,
-        begin: Standing,
-        judged: &[Judged],
-        patience: &[f64],
-    ) -> Climb {
+    fn climb(&self, faults: &FaultSet, prior: &Prior, begin: Standing, judged: &[Judged], patience: &[f64]) -> Climb {
         let Standing { mut z, mut outlook, mut height } = begin;
         let (mut steps, mut arrived) = (0, false);
         while steps < STEP_LIMIT && !arrived {
@@ -446,9 +439,8 @@ impl Fit {
         let count = unknown_count(&evidence.job.unit, &faults);
         let mut fit = self.clone();
         let other_tops = self.other_tops.iter();
-        fit.other_tops = other_tops
-            .map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share })
-            .collect();
+        fit.other_tops =
+            other_tops.map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share }).collect();
         fit.faults = faults;
         fit.deviations.resize(count, 0.0);
         fit.z = fit.z.resize_vertically(count, 0.0);

@@ -20,8 +20,8 @@
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
-pub mod blind_spots;
 mod bar_rounds;
+pub mod blind_spots;
 pub mod checks;
 pub mod fit;
 pub mod flows;
@@ -33,9 +33,9 @@ pub mod misreadings;
 mod pairs;
 pub mod prior;
 pub mod reading_model;
+pub mod recurrence;
 pub mod repairs;
 pub mod sampling;
-pub mod recurrence;
 pub mod screen;
 pub mod setup_table;
 mod singles;

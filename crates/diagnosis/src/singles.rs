@@ -97,8 +97,7 @@ pub(crate) fn group_singles(
         let looks: Vec<(f64, Outlook)> = sizes.iter().filter_map(|&size| look(size)).collect();
         let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(size, look)| (*size, look)).collect();
         if looks.len() == sizes.len() {
-            group.log_evidence =
-                group.log_evidence.max(estimate_sized(evidence, &looks, &fitted_sway, &moved));
+            group.log_evidence = group.log_evidence.max(estimate_sized(evidence, &looks, &fitted_sway, &moved));
         }
     });
     groups

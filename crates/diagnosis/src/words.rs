@@ -249,7 +249,9 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::Bars(part, _) => vec![unit.parts()[part].name.clone()],
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::Bars(part, _) => {
+            vec![unit.parts()[part].name.clone()]
+        }
     }
 }
 

@@ -203,7 +203,11 @@ fn slopes_of_both_kinds_are_those_of_their_values() {
 
 #[test]
 fn no_prediction_makes_a_likelihood_that_is_no_number() {
-    for datum in [OPEN, Datum::Open { limit: 40e6, gross_share: GROSS_SHARE }, Datum::Shown { value: 0.0, sigma: 0.2, gross_density: 1e-3, gross_share: GROSS_SHARE }] {
+    for datum in [
+        OPEN,
+        Datum::Open { limit: 40e6, gross_share: GROSS_SHARE },
+        Datum::Shown { value: 0.0, sigma: 0.2, gross_density: 1e-3, gross_share: GROSS_SHARE },
+    ] {
         for predicted in [0.0, 1e-9, 1.0, 1e6, 1e12, 1e300, f64::INFINITY] {
             for widened in [0.0, 1.0, 1e9] {
                 let found = datum.log_likelihood(predicted, widened);

@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::strategy::Strategy;
 use crate::technician::{End, Outcome};
-use diagnosis::suspects::{NO_REPAIR, UNKNOWN_REPAIR};
+use diagnosis::repairs::{NO_REPAIR, UNKNOWN_REPAIR};
 
 /// Repairs below this do not count for calibration.
 const OFFERED: f64 = 0.001;

@@ -64,7 +64,7 @@ impl Strategy {
 ///
 /// An exchange of sister parts makes another unit, and that nothing trips has no word, so the technician passes over both.
 pub fn can_be_noted(check: &Check) -> bool {
-    matches!(check.action, Action::Read(_) | Action::Push(_))
+    matches!(check.action, Action::Read(_) | Action::Push(_) | Action::Spin(_))
 }
 
 /// The readings of the fixed order, with minutes, for the live setup that the complaint is about.

@@ -23,6 +23,11 @@ pub fn job_text(drawn: &str, job: &Job, note: &str) -> String {
             }
             Measure::Watts(part) => format!("watts = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name),
             Measure::Rpm(part) => format!("rpm = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name),
+            Measure::RunDown(part) => {
+                format!("run_down_seconds = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name)
+            }
+            // No check asks for a round, and the technician takes none.
+            Measure::Bars(..) => continue,
         };
         let _ = writeln!(text, "  {{ setup = \"{}\", {place} }},", job.setups[reading.setup].name);
     }

@@ -362,7 +362,15 @@ impl Wiring<'_> {
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
-        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part, inertias, bar_rings: self.bar_rings }
+        Wired {
+            assembly,
+            elements,
+            net_of_node,
+            joins: self.joins,
+            machine_of_part,
+            inertias,
+            bar_rings: self.bar_rings,
+        }
     }
 }
 

@@ -176,7 +176,11 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     if !questionable.is_empty() {
         page.heading("Readings to take again")?;
         for (reading, doubt) in questionable {
-            let text = format!("line {}: {}", found.evidence.taken[reading].line, findings::doubt_words(found, reading, doubt));
+            let text = format!(
+                "line {}: {}",
+                found.evidence.taken[reading].line,
+                findings::doubt_words(found, reading, doubt)
+            );
             page.item(2, "-", &text)?;
         }
     }

@@ -107,7 +107,7 @@ impl<'w> State<'w> {
             };
         };
         Some(Shown::Number(match measure {
-            Measure::Ohms(..) => return None,
+            Measure::Ohms(..) | Measure::RunDown(_) | Measure::Bars(..) => return None,
             Measure::Volts(a, b) => self.volts(part_side(a), part_side(b))?,
             Measure::AmpsAtTerminal(terminal) => self.amps(self.joints[terminal.0], solved),
             Measure::AmpsInWire(wire) => self.amps(self.wires[wire], solved),
