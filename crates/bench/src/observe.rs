@@ -7,11 +7,19 @@ use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
 use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
-use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
+use circuit::{BranchId, Complex64, DirectNetwork, NetId, Probe, SolveError};
 use machine::{Motion, Steady};
 
 /// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
 const INSTANT_TRIP: f64 = 5.0;
+
+/// Share of its rating at which an earth-leakage trip opens: IEC 61008 (from memory) has it stay closed at half and open
+/// at all of it; three quarters stands for what lies between.
+const RESIDUAL_TRIP: f64 = 0.75;
+
+/// A person from hand to earth, ohms. At supply frequency the touch-current network of IEC 60990 (1500 ohm beside 0.22
+/// microfarad, with 500 ohm in series; from memory) has 1.99 kohm; it is taken as a plain resistance.
+const BODY_OHMS: f64 = 2000.0;
 
 /// A predicted reading and its derivative by every unknown.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +28,14 @@ pub struct Prediction {
     pub value: f64,
     /// `d value / d deviation`.
     pub gradient: Vec<f64>,
+}
+
+impl Prediction {
+    fn times(mut self, factor: f64) -> Self {
+        self.value *= factor;
+        self.gradient.iter_mut().for_each(|slope| *slope *= factor);
+        self
+    }
 }
 
 /// Why a setup could not be predicted.
@@ -69,7 +85,8 @@ pub struct Observed<'a> {
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
 ///
 /// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what
-/// opens the breaker at once, what is handed over is the unit with the breaker open.
+/// opens the breaker at once, or what does not come back opens the earth-leakage trip, what is handed over is the unit
+/// cut off.
 ///
 /// # Errors
 /// [`PredictError::Network`].
@@ -145,8 +162,7 @@ fn solve<R>(
         let factored = wired.assembly.factor().map_err(network_error)?;
         let ratios = wired.assembly.ratios_after(speeds);
         let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
-        if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
-            conditions.breaker_open = true;
+        if wants.is_none() && !conditions.is_cut_off() && trips(unit, &wired, &steady, &mut conditions) {
             switching.begin_again(&mut conditions);
             speeds.clear();
             continue;
@@ -160,6 +176,20 @@ fn solve<R>(
         let chattering = switching.chattering();
         return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering }));
     }
+}
+
+/// Opens what opens: a dead breakdown to an earthed frame opens both.
+fn trips(unit: &Unit, wired: &Wired, steady: &Steady<'_>, conditions: &mut Conditions) -> bool {
+    conditions.breaker_open = trips_breaker(unit, wired, steady);
+    conditions.residual_trip_open = trips_residual(unit, wired, steady);
+    conditions.is_cut_off()
+}
+
+fn trips_residual(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
+    let rated = unit.parts()[unit.supply()].kind.supply().and_then(|supply| supply.residual_trip_amps);
+    rated.is_some_and(|rated| {
+        wired.residual_current(unit, unit.supply()).value(steady.solution()).norm() > RESIDUAL_TRIP * rated
+    })
 }
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
@@ -209,6 +239,21 @@ impl<'a> Observed<'a> {
     /// Whether the breaker ahead of the unit opened at once.
     pub fn breaker_opened(&self) -> bool {
         self.conditions.breaker_open
+    }
+
+    /// Whether the earth-leakage trip ahead of the unit opened.
+    pub fn residual_trip_opened(&self) -> bool {
+        self.conditions.residual_trip_open
+    }
+
+    /// What cut the unit off, in words; `None` if nothing did.
+    pub fn cut_off_words(&self) -> Option<&'static str> {
+        crate::words::cut_off(self.breaker_opened(), self.residual_trip_opened())
+    }
+
+    /// Whether the breaker or the earth-leakage trip cut the unit off.
+    pub fn is_cut_off(&self) -> bool {
+        self.conditions.is_cut_off()
     }
 
     /// What the unit has brought about in itself: contacts that have moved, the breaker.
@@ -286,6 +331,26 @@ impl<'a> Observed<'a> {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
     }
 
+    /// Current that a person would carry from the metal frame to earth, milliamperes.
+    ///
+    /// # Errors
+    /// [`PredictError::Network`].
+    pub fn body_milliamps(&self) -> Result<f64, PredictError> {
+        self.value(Measure::TouchMilliamps(self.unit.frame()), &Meter::handheld())
+    }
+
+    /// Volts between two nets with `ohms` across them.
+    fn loaded_volts(&self, steady: &Steady<'_>, plus: NetId, minus: NetId, ohms: f64) -> Result<f64, PredictError> {
+        if plus == minus {
+            return Ok(0.0);
+        }
+        let solution = steady.solution();
+        let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
+        let thevenin = solution.impedance_between(plus, minus).map_err(network_error)?;
+        let open_volts = solution.potential(plus) - solution.potential(minus);
+        Ok((open_volts / (Complex64::ONE + thevenin / ohms)).norm())
+    }
+
     fn watts_of(&self, part: usize) -> (Place, f64) {
         if self.unit.parts()[part].kind.feeds_unit() {
             (Place::Part(self.unit.supply()), -1.0)
@@ -311,14 +376,14 @@ impl<'a> Observed<'a> {
         Ok(match measure {
             Measure::Ohms(..) => 0.0,
             Measure::Volts(a, b) => {
-                let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
-                if plus == minus {
-                    return Ok(0.0);
-                }
-                let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
-                let thevenin = solution.impedance_between(plus, minus).map_err(network_error)?;
-                let open_volts = solution.potential(plus) - solution.potential(minus);
-                (open_volts / (Complex64::ONE + thevenin / meter.volts_input_ohms)).norm()
+                self.loaded_volts(steady, self.wired.net_at(a), self.wired.net_at(b), meter.volts_input_ohms)?
+            }
+            Measure::TouchMilliamps(terminal) => {
+                let volts = self.loaded_volts(steady, self.wired.net_at(terminal), NetId::REFERENCE, BODY_OHMS)?;
+                1e3 * volts / BODY_OHMS
+            }
+            Measure::LeakageMilliamps(part) => {
+                1e3 * self.wired.residual_current(self.unit, part).value(solution).norm()
             }
             Measure::AmpsAtTerminal(terminal) => {
                 self.wired.terminal_current(terminal).map_or(0.0, |probe| probe.value(solution).norm())
@@ -365,6 +430,18 @@ impl<'a> Observed<'a> {
                     return Ok(nothing);
                 }
                 volts(steady, plus, minus, 1.0 / meter.volts_input_ohms).map_err(network_error)
+            }
+            Measure::TouchMilliamps(terminal) => {
+                let net = self.wired.net_at(terminal);
+                if net == NetId::REFERENCE {
+                    return Ok(nothing);
+                }
+                let volts = volts(steady, net, NetId::REFERENCE, 1.0 / BODY_OHMS).map_err(network_error)?;
+                Ok(volts.times(1e3 / BODY_OHMS))
+            }
+            Measure::LeakageMilliamps(part) => {
+                let probe = self.wired.residual_current(self.unit, part);
+                Ok(magnitude(steady, probe).map_err(network_error)?.times(1e3))
             }
             Measure::AmpsAtTerminal(terminal) => match self.wired.terminal_current(terminal) {
                 Some(probe) => magnitude(steady, probe).map_err(network_error),
@@ -444,8 +521,8 @@ pub struct ElementFlow {
 /// Only a net with next to nothing behind it feels the meter; its ghost voltage then collapses as on a real meter.
 fn volts(
     steady: &mut Steady<'_>,
-    plus: circuit::NetId,
-    minus: circuit::NetId,
+    plus: NetId,
+    minus: NetId,
     admittance: f64,
 ) -> Result<Prediction, SolveError> {
     let probe = Probe::voltage(plus, minus);

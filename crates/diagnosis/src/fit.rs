@@ -178,7 +178,9 @@ impl<'j> Evidence<'j> {
                 outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
             }
             for &reading in &asked.readings {
-                outlook.predictions[reading] = ask(observed, &job.readings[reading])?;
+                let entry = &job.readings[reading];
+                let prediction = ask(observed, entry)?;
+                outlook.predictions[reading] = self.data[reading].met_by(prediction, entry, &job.meters[entry.meter]);
             }
             Ok(())
         };

@@ -9,6 +9,9 @@ use machine::Motion;
 /// Probability that a word is said, or not said, against the facts.
 const SLIP: f64 = 0.04;
 
+/// Alternating current that about half of all people begin to feel, milliamperes (IEC 60479, from memory).
+const PERCEIVED_MILLIAMPS: f64 = 0.5;
+
 /// What the sound unit does at a part in a setup: what 'slow' and 'hot' are measured against.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct SoundState {
@@ -40,7 +43,7 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
     let turning = observed.motion(part).map(|motion| motion == Motion::Running && onward);
     let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
     let hotter = ratio(now.heat, sound.heat) - 1.0;
-    let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();
+    let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.is_cut_off();
     let is_motor = turning.is_some();
     let turns = turning.unwrap_or(false);
     let truth = match symptom.word {
@@ -58,12 +61,12 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
-        Word::Trips => soft(if observed.breaker_opened() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
+        Word::Trips => soft(if observed.is_cut_off() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
         // A winding must be well over its ordinary heat before it smells.
         Word::SmellsHot => soft(if powered { 1.0 - fades(hotter, 0.6) } else { 0.0 }),
-        // Below 50 V few people feel anything dry-handed (IEC 61140 touch voltage limit).
-        Word::Shocks => soft(1.0 - fades(observed.frame_volts(), 50.0)),
+        // Volts alone do not tell: behind insulation and stray capacitance any metal has some, and nobody feels them.
+        Word::Shocks => soft(1.0 - fades(observed.body_milliamps().unwrap_or(0.0), PERCEIVED_MILLIAMPS)),
     };
     truth.ln()
 }

@@ -134,7 +134,10 @@ pub fn consequence_lines(found: &Diagnosis<'_>, what: &Consequences) -> Vec<Stri
             words::number(hot.sound_heat)
         ));
     }
-    lines.extend(what.opens_breaker.iter().map(|&index| format!("setup {}: the breaker opens at once", setup(index))));
+    lines.extend(what.cuts_off.iter().filter_map(|cut| {
+        let words = words::cut_off(cut.breaker, cut.residual_trip)?;
+        Some(format!("setup {}: {words}", setup(cut.setup)))
+    }));
     lines
 }
 
@@ -159,7 +162,10 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) => vec![unit.parts()[part].name.clone()],
+        Measure::TouchMilliamps(terminal) => vec![unit.terminal_name(terminal)],
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::LeakageMilliamps(part) => {
+            vec![unit.parts()[part].name.clone()]
+        }
     }
 }
 

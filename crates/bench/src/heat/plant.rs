@@ -239,11 +239,16 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         }
         self.world.set_celsius(&mut self.conditions, celsius);
         let Simulation { world, step, conditions, speeds, look, .. } = self;
-        match world.observe(*step, conditions, speeds, |observed| (observed.breaker_opened(), look(observed))) {
-            Ok((breaker_opened, look)) => {
-                if breaker_opened && !self.conditions.breaker_open {
+        let opened = |observed: &Observed<'_>| (observed.breaker_opened(), observed.residual_trip_opened());
+        match world.observe(*step, conditions, speeds, |observed| (opened(observed), look(observed))) {
+            Ok(((breaker, residual_trip), look)) => {
+                if breaker && !self.conditions.breaker_open {
                     self.conditions.breaker_open = true;
                     self.events.push(Event { seconds, what: What::BreakerOpened });
+                }
+                if residual_trip && !self.conditions.residual_trip_open {
+                    self.conditions.residual_trip_open = true;
+                    self.events.push(Event { seconds, what: What::ResidualTripOpened });
                 }
                 if is_asked_for {
                     self.samples.push(Sample { seconds, celsius: celsius.to_vec(), look });

@@ -143,6 +143,8 @@ pub struct MeterEntry {
     pub watts: Option<AccuracyEntry>,
     /// Speed function.
     pub rpm: Option<AccuracyEntry>,
+    /// Leakage and touch current, milliamperes.
+    pub milliamps: Option<AccuracyEntry>,
 }
 
 /// Accuracy of one function.
@@ -157,7 +159,7 @@ pub struct AccuracyEntry {
     pub count: Positive,
 }
 
-/// One reading: exactly one of ohms, volts, amps, watts, rpm, and where it was taken.
+/// One reading: exactly one of ohms, volts, amps, watts, rpm, touch and leakage milliamps, and where it was taken.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadingEntry {
@@ -179,15 +181,24 @@ pub struct ReadingEntry {
     /// Revolutions per minute shown.
     #[schemars(with = "Option<Shown>")]
     pub rpm: Option<Spanned<Shown>>,
+    /// Milliamperes shown from a terminal to earth through the network that stands for a person.
+    #[schemars(with = "Option<Shown>")]
+    pub touch_milliamps: Option<Spanned<Shown>>,
+    /// Milliamperes shown by a clamp around all conductors of the cord or supply but earth.
+    #[schemars(with = "Option<Shown>")]
+    pub leakage_milliamps: Option<Spanned<Shown>>,
     /// Two terminals, for ohms and volts.
     #[schemars(with = "Option<(String, String)>")]
     pub between: Option<Pair<Spanned<String>>>,
     /// A terminal or a wire, for amps.
     #[schemars(with = "Option<String>")]
     pub through: Option<Spanned<String>>,
-    /// A part, for watts and rpm.
+    /// A part, for watts, rpm and leakage milliamps.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
+    /// A terminal, for touch milliamps.
+    #[schemars(with = "Option<String>")]
+    pub at: Option<Spanned<String>>,
     /// Meter used; `handheld` if not given.
     #[schemars(with = "Option<String>")]
     pub meter: Option<Spanned<String>>,

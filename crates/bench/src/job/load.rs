@@ -357,6 +357,7 @@ impl<'t> Reader<'_, 't> {
             set(&mut meter.amps, entry.amps);
             set(&mut meter.watts, entry.watts);
             set(&mut meter.rpm, entry.rpm);
+            set(&mut meter.milliamps, entry.milliamps);
             meter.ohms_limit = entry.ohms_limit.map_or(meter.ohms_limit, |limit| limit.0);
             meter.volts_input_ohms = entry.volts_input_ohms.map_or(meter.volts_input_ohms, |ohms| ohms.0);
             meter.amps_floor = entry.amps_floor.map_or(meter.amps_floor, |floor| floor.0);

@@ -87,7 +87,7 @@ impl Reader<'_, '_> {
             Logged::Celsius(part, body)
         } else {
             let points =
-                Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
+                Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref(), at: None };
             Logged::Electric(self.measure(&job.unit, quantity, points, values.span())?)
         };
         Some(Channel { logged, values: numbers, line: self.problems.line(values.span().start) })

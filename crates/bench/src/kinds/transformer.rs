@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Kind, UnknownSpec, contact};
+use super::{contact, Insulation, Kind, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -233,6 +233,10 @@ impl Kind for Transformer {
 
     fn rated_hertz(&self) -> Option<f64> {
         self.entry.hertz.map(|hertz| hertz.0)
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_coil(0..self.terminals().len()))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -7,10 +7,19 @@ use std::collections::BTreeSet;
 pub struct Conditions {
     /// Whether the breaker ahead of the unit has opened.
     pub breaker_open: bool,
+    /// Whether the earth-leakage trip ahead of the unit has opened.
+    pub residual_trip_open: bool,
     /// Temperature of each part's windings, degrees Celsius; empty if all are as the setup says.
     pub winding_celsius: Vec<f64>,
     /// Temperature of each part's rotor, degrees Celsius; empty if rotors are as warm as at rated load.
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
+}
+
+impl Conditions {
+    /// Whether what protects the supply has cut the unit off.
+    pub fn is_cut_off(&self) -> bool {
+        self.breaker_open || self.residual_trip_open
+    }
 }

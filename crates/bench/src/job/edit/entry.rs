@@ -101,6 +101,12 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
         Some(Quantity::Amps) => return problem("amps between two terminals", "amps go through one terminal or wire"),
         Some(Quantity::Watts) => return problem("watts between two terminals", "watts are of a part"),
         Some(Quantity::Rpm) => return problem("rpm between two terminals", "rpm are of a motor"),
+        Some(Quantity::TouchMilliamps) => {
+            return problem("touch current between two terminals", "it flows from one to earth: name that one");
+        }
+        Some(Quantity::LeakageMilliamps) => {
+            return problem("leakage between two terminals", "leakage is of the cord or the supply");
+        }
     };
     checked(measure, value, energised)
 }
@@ -202,6 +208,14 @@ impl Names {
         match quantity {
             Some(Quantity::Ohms | Quantity::Volts) => {
                 problem("one terminal only", "ohms and volts lie between two terminals: name both")
+            }
+            Some(Quantity::TouchMilliamps) => Ok(ReadingPlace::TouchMilliamps(self.terminal(unit, &name)?)),
+            Some(Quantity::LeakageMilliamps) => {
+                let feeds = |part: usize| unit.parts()[part].kind.feeds_unit();
+                if unit.find_part(&name).is_some_and(feeds) {
+                    return Ok(ReadingPlace::LeakageMilliamps(name));
+                }
+                problem(format!("'{name}' does not feed the unit"), "leakage is of the cord or the supply")
             }
             Some(Quantity::Amps) if is_conductor => Ok(ReadingPlace::Amps(name)),
             Some(Quantity::Amps) => {
