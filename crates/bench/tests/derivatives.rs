@@ -112,6 +112,14 @@ impl<'j> Case<'j> {
         Measure::Watts(part(&self.job.unit, of))
     }
 
+    fn touch(&self, at: &str) -> Measure {
+        Measure::TouchMilliamps(terminal(&self.job.unit, at))
+    }
+
+    fn leakage(&self, of: &str) -> Measure {
+        Measure::LeakageMilliamps(part(&self.job.unit, of))
+    }
+
     fn rpm(&self, of: &str) -> Measure {
         Measure::Rpm(part(&self.job.unit, of))
     }
@@ -127,6 +135,7 @@ fn assert_moves(slope: f64, value_scale: f64) {
 fn every_live_measure_of_two_coupled_motors() {
     let job = job(TWO_BLOWERS);
     for labels in [&[][..], &["M2 common-bad-joint"], &["M2 main-shorted-turns"], &["M1 bearing-drag"], &["C2 low"]] {
+        eprintln!("{labels:?}");
         let case = Case::new(&job, "high", labels);
         for measure in [
             case.volts("M1.low", "cord.neutral"),
@@ -459,14 +468,50 @@ fn value_and_measure_agree_where_there_is_nothing_to_read() {
         assert_eq!((value.unwrap(), measured.value), (0.0, 0.0));
         assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
     }
-    // No path: infinite, and nothing moves it.
-    let (value, measured) = answers(case.setup, Measure::Ohms(hot, unit.frame()));
+    // No path from an unplugged unit to the outlet: infinite, and nothing moves it.
+    let (value, measured) = answers(case.setup, Measure::Ohms(hot, terminal(unit, "supply.hot")));
     let measured = measured.unwrap();
     assert_eq!((value.unwrap(), measured.value), (f64::INFINITY, f64::INFINITY));
     assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
     // Live: no ohms.
     let (value, measured) = answers(setup(&job, "on"), Measure::Ohms(hot, neutral));
     assert_eq!(value.unwrap_err(), measured.unwrap_err());
+}
+
+#[test]
+fn what_leaks_moves_with_insulation_capacitors_and_the_size_of_a_leak() {
+    for (text, in_setup, labels) in [
+        (STEAM, "on", &[][..]),
+        (STEAM, "on", &["earth broken"]),
+        (STEAM, "on", &["H1 insulation-low", "earth broken"]),
+        (STEAM, "on", &["supply high-volts"]),
+        (TWO_BLOWERS, "high", &["M1 insulation-low"]),
+        (TWO_BLOWERS, "high", &["M1 main-to-frame"]),
+        (THREE_PHASE_FAN, "on", &["M1 insulation-low"]),
+        (RANGE, "on", &["H1 insulation-low"]),
+        (POLISHER, "high", &["M1 insulation-low"]),
+    ] {
+        let job = job(text);
+        let case = Case::new(&job, in_setup, labels);
+        for measure in [case.leakage("supply"), case.leakage("cord")] {
+            case.check(measure);
+        }
+        if labels.contains(&"earth broken") {
+            let gradient = case.check(case.touch("frame"));
+            if labels.len() == 1 {
+                assert_moves(gradient[case.unknown("Z1", "nanofarads hot to earth")], 0.1);
+            } else {
+                assert_moves(gradient[case.severity(0)], 0.01);
+            }
+        }
+        if labels == ["M1 main-to-frame"] {
+            assert_moves(case.check(case.leakage("cord"))[case.severity(0)], 1.0);
+        }
+    }
+    let job = job(WARM_AIR);
+    let case = Case::new(&job, "unplugged", &[]);
+    let gradient = case.check(case.ohms("H1.a", "frame"));
+    assert_moves(gradient[case.unknown("H1", "insulation ohms to the frame")], 1e6);
 }
 
 #[test]

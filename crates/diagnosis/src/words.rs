@@ -6,7 +6,7 @@ use crate::logs::LogFinding;
 use crate::reading_model::Datum;
 use crate::{Diagnosis, Suspect};
 use bench::heat::Logged;
-use bench::{Measure, Unit, words};
+use bench::{Job, Measure, Unit, words};
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
 pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
@@ -63,27 +63,31 @@ pub fn method(found: &Diagnosis<'_>) -> String {
 
 /// What is to be done, in words.
 pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
-    let unit = &found.evidence.job.unit;
+    let job = found.evidence.job;
+    let unit = &job.unit;
     match check.action {
-        Action::Read(measure) => reading_words(unit, measure),
+        Action::Read(measure) => reading_words(job, measure),
         Action::Push(part) => format!("give {} a push and see whether it runs", unit.parts()[part].name),
         Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
         Action::Swap(a, b, measure) => {
             let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
-            format!("exchange {first} and {second}, then {}", reading_words(unit, measure))
+            format!("exchange {first} and {second}, then {}", reading_words(job, measure))
         }
     }
 }
 
-fn reading_words(unit: &Unit, measure: Measure) -> String {
-    let what = match measure.unit() {
-        "ohm" => "ohms",
-        "V" => "volts",
-        "A" => "amps",
-        "W" => "watts",
-        _ => "the speed",
+fn reading_words(job: &Job, measure: Measure) -> String {
+    let what = match measure {
+        Measure::Ohms(..) if job.meter_for(measure).tests_insulation() => "insulation ohms",
+        Measure::Ohms(..) => "ohms",
+        Measure::Volts(..) => "volts",
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "amps",
+        Measure::Watts(_) => "watts",
+        Measure::Rpm(_) => "the speed",
+        Measure::TouchMilliamps(_) => "the touch current",
+        Measure::LeakageMilliamps(_) => "the leakage",
     };
-    format!("measure {what} {}", words::place(unit, measure))
+    format!("measure {what} {}", words::place(&job.unit, measure))
 }
 
 /// What a check may show, in words.

@@ -10,7 +10,7 @@ use super::wording::{self, Words};
 use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
-use crate::reading::{Reading, Symptom};
+use crate::reading::{Measure, Reading, Symptom};
 use crate::setup::Setup;
 use crate::unit::Unit;
 use serde::Deserialize;
@@ -52,6 +52,14 @@ impl Job {
     /// Finds a setup by name.
     pub fn find_setup(&self, name: &str) -> Option<usize> {
         self.setups.iter().position(|setup| setup.name == name)
+    }
+
+    /// The meter that a reading yet to be taken is thought of with: the handheld one, or an insulation tester for ohms to the
+    /// frame if the job has one.
+    pub fn meter_for(&self, measure: Measure) -> &Meter {
+        let frame = self.unit.frame();
+        let is_insulation = matches!(measure, Measure::Ohms(a, b) if a == frame || b == frame);
+        self.meters.iter().find(|meter| is_insulation && meter.tests_insulation()).unwrap_or(&self.meters[0])
     }
 
     /// Finds a run by name.

@@ -66,7 +66,7 @@ impl<'d> Players<'d> {
         measure: Measure,
         swapped: Option<(usize, usize)>,
     ) -> Vec<Forecast> {
-        let meter = &job.meters[0];
+        let meter = job.meter_for(measure);
         self.all
             .iter()
             .filter_map(|player| {
@@ -126,7 +126,6 @@ fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usi
 /// The best checks of one setup, without outcomes.
 pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> Vec<Check> {
     let unit = &job.unit;
-    let meter = &job.meters[0];
     let places = places(unit, candidate);
     let means: Vec<Option<Vec<f64>>> = players
         .all
@@ -135,6 +134,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             let (faults, deviations) = player.world(unit, candidate.swapped);
             observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
                 let shown = |&(measure, _): &(Measure, f64)| {
+                    let meter = job.meter_for(measure);
                     Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure))
                 };
                 places.iter().map(shown).collect::<Option<Vec<f64>>>()
@@ -144,6 +144,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         .collect();
     let rough = |place: usize| -> f64 {
         let measure = places[place].0;
+        let meter = job.meter_for(measure);
         let forecasts: Vec<Forecast> = players
             .all
             .iter()
