@@ -28,14 +28,28 @@ struct Case<'j> {
     faults: FaultSet,
     deviations: Vec<f64>,
     meter: Meter,
+    step: f64,
 }
 
 impl<'j> Case<'j> {
     fn new(job: &'j Job, in_setup: &str, labels: &[&str]) -> Self {
         let faults = faults(&job.unit, labels);
         // Off the medians, each unknown by another amount, so that none of them hides behind a symmetry.
-        let deviations = (0..unknown_count(&job.unit, &faults)).map(|index| 0.1 * (1.7 * index as f64).sin()).collect();
-        Case { job, setup: setup(job, in_setup), faults, deviations, meter: Meter::handheld() }
+        // Insulation is counted apart, so that what stands behind it has the values it was chosen with.
+        let is_insulation = |index: usize| {
+            let unknown = job.unit.unknowns().get(index);
+            unknown.is_some_and(|unknown| unknown.words.starts_with("insulation"))
+        };
+        let mut place = 0;
+        let deviation = |index: usize| {
+            if is_insulation(index) {
+                return 0.1 * (index as f64).cos();
+            }
+            place += 1;
+            0.1 * (1.7 * (place - 1) as f64).sin()
+        };
+        let deviations = (0..unknown_count(&job.unit, &faults)).map(deviation).collect();
+        Case { job, setup: setup(job, in_setup), faults, deviations, meter: Meter::handheld(), step: STEP }
     }
 
     fn value_at(&self, measure: Measure, deviations: &[f64]) -> f64 {
@@ -63,7 +77,7 @@ impl<'j> Case<'j> {
                 deviations[unknown] += step;
                 self.value_at(measure, &deviations)
             };
-            let difference = (at(STEP) - at(-STEP)) / (2.0 * STEP);
+            let difference = (at(self.step) - at(-self.step)) / (2.0 * self.step);
             assert!(
                 (slope - difference).abs() <= TOLERANCE * largest,
                 "{measure:?} by {}: {slope}, by differences {difference}, value {value}",
@@ -135,7 +149,6 @@ fn assert_moves(slope: f64, value_scale: f64) {
 fn every_live_measure_of_two_coupled_motors() {
     let job = job(TWO_BLOWERS);
     for labels in [&[][..], &["M2 common-bad-joint"], &["M2 main-shorted-turns"], &["M1 bearing-drag"], &["C2 low"]] {
-        eprintln!("{labels:?}");
         let case = Case::new(&job, "high", labels);
         for measure in [
             case.volts("M1.low", "cord.neutral"),
@@ -492,9 +505,13 @@ fn what_leaks_moves_with_insulation_capacitors_and_the_size_of_a_leak() {
         (POLISHER, "high", &["M1 insulation-low"]),
     ] {
         let job = job(text);
-        let case = Case::new(&job, in_setup, labels);
+        // Leakage is what is left of amperes, so a difference of it has less digits: a larger step.
+        let case = Case { step: 1e-3, ..Case::new(&job, in_setup, labels) };
         for measure in [case.leakage("supply"), case.leakage("cord")] {
-            case.check(measure);
+            // Of balanced leaks there is nothing left but rounding.
+            if case.value_at(measure, &case.deviations) > 1e-3 {
+                case.check(measure);
+            }
         }
         if labels.contains(&"earth broken") {
             let gradient = case.check(case.touch("frame"));

