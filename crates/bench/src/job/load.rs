@@ -54,11 +54,12 @@ impl Job {
         self.setups.iter().position(|setup| setup.name == name)
     }
 
-    /// The meter that a reading yet to be taken is thought of with: the handheld one, or an insulation tester for ohms to the
-    /// frame if the job has one.
+    /// The meter that a reading yet to be taken is thought of with: the handheld one, or an insulation tester for ohms from a
+    /// part to the frame or to earth if the job has one.
     pub fn meter_for(&self, measure: Measure) -> &Meter {
-        let frame = self.unit.frame();
-        let is_insulation = matches!(measure, Measure::Ohms(a, b) if a == frame || b == frame);
+        // The metal is met at the frame, and at either end of the cord's earth conductor.
+        let is_metal = |end| end == self.unit.frame() || self.unit.terminal_name(end).ends_with("earth");
+        let is_insulation = matches!(measure, Measure::Ohms(a, b) if is_metal(a) != is_metal(b));
         self.meters.iter().find(|meter| is_insulation && meter.tests_insulation()).unwrap_or(&self.meters[0])
     }
 
