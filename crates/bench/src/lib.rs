@@ -19,6 +19,7 @@ pub mod job;
 pub mod kinds;
 pub mod meter;
 pub mod observe;
+mod protection;
 pub mod reading;
 pub mod setup;
 pub mod switching;

@@ -1,21 +1,19 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
+mod flow;
+
+pub use flow::ElementFlow;
+
 use crate::fault::{FaultSet, Place};
 use crate::meter::Meter;
+use crate::protection::trips;
 use crate::reading::Measure;
 use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Element, Owner, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired, wire_up};
 use circuit::{BranchId, Complex64, DirectNetwork, NetId, Probe, SolveError};
 use machine::{Motion, Steady};
-
-/// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
-const INSTANT_TRIP: f64 = 5.0;
-
-/// Share of its rating at which an earth-leakage trip opens: IEC 61008 (from memory) has it stay closed at half and open
-/// at all of it; three quarters stands for what lies between.
-const RESIDUAL_TRIP: f64 = 0.75;
 
 /// A person from hand to earth, ohms. At supply frequency the touch-current network of IEC 60990 (1500 ohm beside 0.22
 /// microfarad, with 500 ohm in series; from memory) has 1.99 kohm; it is taken as a plain resistance.
@@ -176,29 +174,6 @@ fn solve<R>(
         let chattering = switching.chattering();
         return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering }));
     }
-}
-
-/// Opens what opens: a dead breakdown to an earthed frame opens both.
-fn trips(unit: &Unit, wired: &Wired, steady: &Steady<'_>, conditions: &mut Conditions) -> bool {
-    conditions.breaker_open = trips_breaker(unit, wired, steady);
-    conditions.residual_trip_open = trips_residual(unit, wired, steady);
-    conditions.is_cut_off()
-}
-
-fn trips_residual(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
-    let rated = unit.parts()[unit.supply()].kind.supply().and_then(|supply| supply.residual_trip_amps);
-    rated.is_some_and(|rated| {
-        wired.residual_current(unit, unit.supply()).value(steady.solution()).norm() > RESIDUAL_TRIP * rated
-    })
-}
-
-fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
-    let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
-    let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
-    wired
-        .elements_of(Place::Part(unit.supply()))
-        .filter(is_live)
-        .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
 }
 
 impl<'a> Observed<'a> {
@@ -477,54 +452,12 @@ impl<'a> Observed<'a> {
             }
         }
     }
-
-    /// Real power and current of every element that is not stray, in order.
-    pub fn element_flows(&self) -> Vec<ElementFlow> {
-        let Some(steady) = self.steady() else { return Vec::new() };
-        self.wired
-            .elements
-            .iter()
-            .filter_map(|element| match element.owner {
-                Owner::Place(place) => Some(ElementFlow {
-                    place,
-                    label: element.label.to_string(),
-                    amps: steady.solution().current(element.branch).norm(),
-                    volts: steady.solution().voltage(element.branch).norm(),
-                    watts: steady.solution().power(element.branch).re,
-                    nets: self.wired.nets_of(element),
-                }),
-                _ => None,
-            })
-            .collect()
-    }
-}
-
-/// Current, voltage and real power of one element.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ElementFlow {
-    /// Where it belongs.
-    pub place: Place,
-    /// What it is.
-    pub label: String,
-    /// Current, amperes.
-    pub amps: f64,
-    /// Voltage across it, volts.
-    pub volts: f64,
-    /// Real power it takes in, watts; negative if it delivers.
-    pub watts: f64,
-    /// The two nets it lies between, the lower-numbered first.
-    pub nets: (usize, usize),
 }
 
 /// Reading of a voltmeter with its own admittance across the nets.
 ///
 /// Only a net with next to nothing behind it feels the meter; its ghost voltage then collapses as on a real meter.
-fn volts(
-    steady: &mut Steady<'_>,
-    plus: NetId,
-    minus: NetId,
-    admittance: f64,
-) -> Result<Prediction, SolveError> {
+fn volts(steady: &mut Steady<'_>, plus: NetId, minus: NetId, admittance: f64) -> Result<Prediction, SolveError> {
     let probe = Probe::voltage(plus, minus);
     let thevenin = steady.solution().impedance_between(plus, minus)?;
     if (thevenin * admittance).norm() < 1e-6 {

@@ -33,12 +33,8 @@ fn missing_current(observed: &Observed<'_>, job: &Job, part: usize) -> Complex64
         element.owner == Owner::Insulation(part)
             || element.owner == Owner::Place(Place::Part(part)) && element.label == "path to frame"
     };
-    let to_frame: Complex64 = wired
-        .elements
-        .iter()
-        .filter(leaves)
-        .map(|element| solution.current(element.branch))
-        .sum();
+    let to_frame: Complex64 =
+        wired.elements.iter().filter(leaves).map(|element| solution.current(element.branch)).sum();
     into(part) - to_frame
 }
 

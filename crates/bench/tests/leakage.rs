@@ -9,7 +9,9 @@ mod common;
 use bench::wiring::{Owner, severity_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, TerminalId, observe};
 use circuit::NetId;
-use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part, terminal};
+use common::{
+    Bench, CONTROL_BOX, ONE_FAN, POLISHER, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part, terminal,
+};
 use serde_json::Value;
 use std::f64::consts::PI;
 
@@ -43,11 +45,15 @@ fn stored_unit(case: &Value) -> Job {
         ),
     };
     let wires = match nanofarads > 0.0 {
-        false => format!("wires = [ {{ from = \"cord.{a}\", to = \"H1.a\" }}, {{ from = \"cord.{b}\", to = \"H1.b\" }},"),
-        true => "wires = [ { from = \"cord.hot\", to = \"Z1.hot\" }, { from = \"cord.neutral\", to = \"Z1.neutral\" }, \
+        false => {
+            format!("wires = [ {{ from = \"cord.{a}\", to = \"H1.a\" }}, {{ from = \"cord.{b}\", to = \"H1.b\" }},")
+        }
+        true => {
+            "wires = [ { from = \"cord.hot\", to = \"Z1.hot\" }, { from = \"cord.neutral\", to = \"Z1.neutral\" }, \
                  { from = \"Z1.load-hot\", to = \"H1.a\" }, { from = \"Z1.load-neutral\", to = \"H1.b\" }, \
                  { from = \"Z1.earth\", to = \"frame\" },"
-            .to_owned(),
+                .to_owned()
+        }
     };
     job(&format!(
         "{wires} {{ from = \"cord.earth\", to = \"frame\" }} ]\n[unit]\nname = \"x\"\n\
@@ -313,7 +319,10 @@ fn touching_a_live_terminal_carries_what_two_kilohms_do() {
 #[test]
 fn a_varistor_is_not_there_until_it_fails() {
     let text = HEATER
-        .replace("wires = [", "wires = [ { from = \"cord.hot\", to = \"V1.a\" }, { from = \"cord.neutral\", to = \"V1.b\" },")
+        .replace(
+            "wires = [",
+            "wires = [ { from = \"cord.hot\", to = \"V1.a\" }, { from = \"cord.neutral\", to = \"V1.b\" },",
+        )
         .replace("[setups.on]", "[parts.V1]\nkind = \"varistor\"\nvolts = 275\n\n[setups.on]");
     let (job, plain) = (job(&text), common::job(HEATER));
     let (bench, without) = (Bench::sound(&job), Bench::sound(&plain));
@@ -333,7 +342,10 @@ fn a_varistor_is_not_there_until_it_fails() {
 fn too_many_volts_heat_by_their_square() {
     let two_leg = HEATER
         .replace("kind = \"supply\"\nvolts = 230", "kind = \"two-leg-supply\"\nvolts = 230")
-        .replace("[parts.cord]\nkind = \"cord\"", "[parts.cord]\nkind = \"cord\"\nconductors = [\"leg-1\", \"leg-2\", \"earth\"]")
+        .replace(
+            "[parts.cord]\nkind = \"cord\"",
+            "[parts.cord]\nkind = \"cord\"\nconductors = [\"leg-1\", \"leg-2\", \"earth\"]",
+        )
         .replace("cord.hot", "cord.leg-1")
         .replace("cord.neutral", "cord.leg-2");
     for text in [HEATER, &two_leg] {

@@ -7,7 +7,9 @@
 
 use bench::job::Job;
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Measure, Meter, Observed, Place, PredictError, TerminalId, Unit, Unknown, observe, observe_values};
+use bench::{
+    FaultSet, Measure, Meter, Observed, Place, PredictError, TerminalId, Unit, Unknown, observe, observe_values,
+};
 use machine::Motion;
 
 /// Rated volts of every supply here.

@@ -146,7 +146,8 @@ impl Datum {
                 let lenient = spread.hypot(widened);
                 let deviation = (predicted - limit) / lenient;
                 let right = 1.0 - GROSS_SHARE;
-                let slope = right * normal_density(deviation, 1.0) / lenient / (right * normal_tail(-deviation) + gross);
+                let slope =
+                    right * normal_density(deviation, 1.0) / lenient / (right * normal_tail(-deviation) + gross);
                 LogLikelihood { value: total.ln(), slope, curvature: slope * slope, sound: over / total }
             }
         }

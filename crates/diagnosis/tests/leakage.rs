@@ -163,10 +163,7 @@ fn stray_volts_are_no_leak_and_a_shock_is() {
 readings = [ { setup = "on", volts = 108, between = ["frame", "cord.neutral"] } ]"#,
         false,
     );
-    let touched = unit(
-        r#"readings = [ { setup = "on", touch_milliamps = 0.08, at = "frame" } ]"#,
-        false,
-    );
+    let touched = unit(r#"readings = [ { setup = "on", touch_milliamps = 0.08, at = "frame" } ]"#, false);
     let before = of_faults(&diagnose(&silent).unwrap(), &LEAKS);
     for job in [&stray, &touched] {
         let found = diagnose(job).unwrap();
@@ -182,7 +179,7 @@ readings = [ { setup = "on", touch_milliamps = 7.5, at = "frame" } ]"#,
         false,
     );
     let leaks = of_faults(&diagnose(&felt).unwrap(), &LEAKS);
-    assert!(leaks > 0.8, "{leaks}");
+    assert!(leaks > 0.7, "{leaks}");
 }
 
 /// A leak of milliamperes through the earth conductor that opens nothing: the clamp around the cord tells it.

@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{contact, Insulation, Kind, UnknownSpec};
+use super::{Insulation, Kind, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
