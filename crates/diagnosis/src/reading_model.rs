@@ -143,7 +143,8 @@ impl Datum {
                 let deviation = (predicted - limit) / spread;
                 let over = (1.0 - GROSS_SHARE) * normal_tail(-deviation);
                 let total = over + gross;
-                let lenient = spread.hypot(widened);
+                // Only where it has yet to get over the limit.
+                let lenient = if predicted < limit { spread.hypot(widened) } else { spread };
                 let deviation = (predicted - limit) / lenient;
                 let right = 1.0 - GROSS_SHARE;
                 let slope =

@@ -2,7 +2,7 @@
 
 use super::names;
 use bench::observe::ElementFlow;
-use bench::wiring::{Owner, Wired};
+use bench::wiring::Wired;
 use bench::{FaultSet, Observed, Place, PredictError, Setup, Unit, observe_values};
 use circuit::{NetId, Solution};
 
@@ -79,7 +79,7 @@ pub fn panel(
     observe_values(unit, setup, faults, deviations, |observed| match observed.steady() {
         None => noted(title, "The supply is off in this setup, so no net has a voltage to neutral."),
         Some(steady) => match observed.cut_off_words() {
-            Some(words) => noted(title, &words::sentence(&format!("{words}, so the unit is dead"))),
+            Some(words) => noted(title, &bench::words::sentence(&format!("{words}, so the unit is dead"))),
             None => live(unit, observed, steady.solution(), title),
         },
     })
