@@ -30,8 +30,24 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
     }
 }
 
-/// Spread, distance in standard deviations, and a word for it.
-pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str) {
+/// What a suspect says that a reading should show, with the spread of a right reading; over range is open.
+pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
+    match *datum {
+        Datum::Open { limit } if predicted > limit => "open".into(),
+        Datum::Shown { sigma, .. } if predicted.is_finite() => {
+            let scale = match measure {
+                Measure::Ohms(..) if predicted >= 1e6 => 1e6,
+                Measure::Ohms(..) if predicted >= 1e4 => 1e3,
+                _ => 1.0,
+            };
+            format!("{} +-{}", words::quantity(measure, predicted), words::number(sigma / scale))
+        }
+        _ => words::quantity(measure, predicted),
+    }
+}
+
+/// Distance in standard deviations, and a word for it.
+pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     match *datum {
         Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
             let off = (value - predicted) / sigma;
@@ -40,12 +56,10 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
                 d if d <= 3.0 => "strained",
                 _ => "does not fit",
             };
-            (format!(" +-{}", words::number(sigma)), format!("{off:+.1} sd"), verdict)
+            (format!("{off:+.1} sd"), verdict)
         }
-        Datum::Shown { .. } => (String::new(), String::new(), "does not fit"),
-        Datum::Open { limit } => {
-            (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
-        }
+        Datum::Shown { .. } => (String::new(), "does not fit"),
+        Datum::Open { limit } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
     }
 }
 

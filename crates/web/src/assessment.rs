@@ -194,7 +194,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
     let readings = predictions.enumerate().map(|(index, prediction)| {
         let (reading, datum) = (&job.readings[index], &found.evidence.data[index]);
-        let (spread, off, verdict) = findings::deviation(datum, prediction.value);
+        let (off, verdict) = findings::deviation(datum, prediction.value);
         let sigma = match datum {
             Datum::Shown { sigma, .. } => Some(*sigma),
             Datum::Open { .. } => None,
@@ -207,7 +207,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
             reading: index,
             place: words::place(&job.unit, reading.measure),
             setup: job.setups[reading.setup].name.clone(),
-            predicted: format!("{}{spread}", words::quantity(reading.measure, prediction.value)),
+            predicted: findings::predicted(reading.measure, datum, prediction.value),
             shown: words::shown(reading.measure, reading.value),
             off,
             verdict,

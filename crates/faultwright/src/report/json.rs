@@ -128,7 +128,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
             map.insert("predicted".into(), number_or_open(prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
-            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).2));
+            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
             Json::Object(map)
         })
         .collect();

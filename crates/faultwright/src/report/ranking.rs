@@ -55,11 +55,11 @@ fn show_suspect<W: Write>(
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
     for ((reading, datum), prediction) in job.readings.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions) {
-        let (spread, off, verdict) = findings::deviation(datum, prediction.value);
+        let (off, verdict) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
             words::place(&job.unit, reading.measure),
-            format!("{}{spread}", words::quantity(reading.measure, prediction.value)),
+            findings::predicted(reading.measure, datum, prediction.value),
             words::shown(reading.measure, reading.value),
             off,
             verdict.into(),
