@@ -124,32 +124,38 @@ fn resistances(mut between: DMatrix<f64>) -> DMatrix<f64> {
     let nets = between.nrows();
     let mut totals = vec![0.0; nets];
     for last in (1..nets).rev() {
-        totals[last] = (0..last).map(|net| between[(last, net)]).sum();
-        for row in 0..last {
-            let share = between[(row, last)] / totals[last];
-            if share == 0.0 {
-                continue;
-            }
-            for column in (0..last).filter(|&column| column != row) {
-                between[(row, column)] += share * between[(last, column)];
+        // Both matrices are symmetric, so whole columns are worked on; the diagonal of conductances means nothing.
+        let (others, own) = between.as_mut_slice().split_at_mut(last * nets);
+        let own = &own[..last];
+        totals[last] = own.iter().sum();
+        for (net, column) in others.chunks_exact_mut(nets).enumerate().filter(|&(net, _)| own[net] != 0.0) {
+            let share = own[net] / totals[last];
+            for (target, conductance) in column[..last].iter_mut().zip(own) {
+                *target += share * conductance;
             }
         }
     }
     let mut ohms = DMatrix::zeros(nets, nets);
+    let mut shares = Vec::with_capacity(nets);
+    let mut means = Vec::with_capacity(nets);
     for added in 1..nets {
-        let shares: Vec<(usize, f64)> = (0..added)
-            .filter(|&net| between[(added, net)] != 0.0)
-            .map(|net| (net, between[(added, net)] / totals[added]))
-            .collect();
-        let mean = |ohms: &DMatrix<f64>, net: usize| shares.iter().map(|&(i, w)| w * ohms[(i, net)]).sum::<f64>();
-        let spread: f64 = 0.5 * shares.iter().map(|&(i, w)| w * mean(&ohms, i)).sum::<f64>();
-        for net in 0..added {
-            let value = 1.0 / totals[added] + (mean(&ohms, net) - spread);
+        shares.clear();
+        shares
+            .extend(between.as_slice()[added * nets..][..added].iter().map(|conductance| conductance / totals[added]));
+        means.clear();
+        means.extend(ohms.as_slice().chunks_exact(nets).take(added).map(|column: &[f64]| dot(&shares, column)));
+        let spread = 0.5 * dot(&shares, &means);
+        for (net, mean) in means.iter().enumerate() {
+            let value = 1.0 / totals[added] + (mean - spread);
             ohms[(added, net)] = value;
             ohms[(net, added)] = value;
         }
     }
     ohms
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
 /// Labels every net with its island of direct-current paths.
