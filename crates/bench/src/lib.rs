@@ -9,11 +9,14 @@
 //! - [`switching`]: contacts that a unit moves by itself while it runs up.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
+//! - [`recurrence`]: what may stand behind a part that fails again.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
+pub mod bars;
 pub mod cautions;
 pub mod fault;
+pub mod half_wave;
 pub mod heat;
 pub mod job;
 pub mod kinds;
@@ -21,12 +24,17 @@ pub mod meter;
 pub mod observe;
 mod protection;
 pub mod reading;
+pub mod recurrence;
+pub mod saturation;
+mod search;
+mod settle;
 pub mod setup;
 pub mod switching;
 pub mod unit;
 pub mod wiring;
 pub mod words;
 
+pub use bars::{BarPair, BarRing};
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};
@@ -35,4 +43,4 @@ pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
 pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
-pub use unit::{Part, TerminalId, Unit, Unknown, Wire};
+pub use unit::{Part, Provenance, TerminalId, Unit, Unknown, Wire};

@@ -50,13 +50,16 @@ pub struct Meter {
     pub rpm: Accuracy,
     /// Leakage clamp, or a touch-current network with its voltmeter, milliamperes.
     pub milliamps: Accuracy,
+    /// Stop-watch in a hand.
+    pub seconds: Accuracy,
 }
 
 /// An ohmmeter that shows more than this is an insulation tester, ohms (common practice, no source).
 const INSULATION_TESTER_OHMS: f64 = 100e6;
 
 impl Meter {
-    /// An ordinary handheld multimeter with a clamp, a leakage clamp, a plug-in wattmeter and an optical tachometer.
+    /// An ordinary handheld multimeter with a clamp, a leakage clamp, a plug-in wattmeter, an optical tachometer and a
+    /// stop-watch.
     ///
     /// Figures: common practice, no source; they are what such instruments promise.
     pub fn handheld() -> Self {
@@ -71,6 +74,7 @@ impl Meter {
             watts: Accuracy { percent: 2.0, counts: 2.0, count: 0.5 },
             rpm: Accuracy { percent: 0.1, counts: 2.0, count: 1.0 },
             milliamps: Accuracy { percent: 3.0, counts: 5.0, count: 0.01 },
+            seconds: Accuracy { percent: 0.0, counts: 1.0, count: 0.5 },
         }
     }
 
@@ -82,12 +86,13 @@ impl Meter {
     /// Accuracy of the function that a measure uses.
     pub fn accuracy(&self, measure: Measure) -> Accuracy {
         match measure {
-            Measure::Ohms(..) => self.ohms,
+            Measure::Ohms(..) | Measure::Bars(..) => self.ohms,
             Measure::Volts(..) => self.volts,
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => self.amps,
             Measure::Watts(_) => self.watts,
             Measure::Rpm(_) => self.rpm,
             Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => self.milliamps,
+            Measure::RunDown(_) => self.seconds,
         }
     }
 }

@@ -1,17 +1,20 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
 mod flow;
+mod run_down;
 
 pub use flow::ElementFlow;
 
 use crate::fault::{FaultSet, Place};
+use crate::half_wave::BetweenHalves;
 use crate::meter::Meter;
-use crate::protection::trips;
+use crate::protection::feed_amps;
 use crate::reading::Measure;
+use crate::settle::{Layout, solve};
 use crate::setup::Setup;
-use crate::switching::{ContactId, Switching};
+use crate::switching::ContactId;
 use crate::unit::Unit;
-use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired, wire_up};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired};
 use circuit::{BranchId, Complex64, DirectNetwork, NetId, Probe, SolveError};
 use machine::{Motion, Steady};
 
@@ -65,19 +68,23 @@ pub enum PredictError {
     },
 }
 
-enum State<'a> {
+pub(crate) enum State<'a> {
     Isolated(DirectNetwork<'a>),
     Live(Box<Steady<'a>>),
 }
 
 /// A unit in a setup, solved.
 pub struct Observed<'a> {
-    unit: &'a Unit,
-    setup: &'a Setup,
-    wired: &'a Wired,
-    state: State<'a>,
-    conditions: Conditions,
-    chattering: Option<ContactId>,
+    pub(crate) unit: &'a Unit,
+    pub(crate) setup: &'a Setup,
+    pub(crate) wired: &'a Wired,
+    pub(crate) state: State<'a>,
+    pub(crate) conditions: Conditions,
+    pub(crate) chattering: Option<ContactId>,
+    /// Whether what depends on the solution itself was found with it: diodes, saturation.
+    pub(crate) is_found: bool,
+    /// For units with diodes.
+    pub(crate) halves: Option<Box<BetweenHalves<'a>>>,
 }
 
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
@@ -95,7 +102,7 @@ pub fn observe<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(Moment { unit, setup, faults, deviations, derivatives: true }, Conditions::default(), &mut Vec::new(), look)
+    solve(Layout { unit, setup, faults, deviations, derivatives: true }, Conditions::default(), &mut Vec::new(), look)
 }
 
 /// As [`observe`], for callers that want values only: quicker, and all derivatives are zero.
@@ -109,7 +116,7 @@ pub fn observe_values<R>(
     deviations: &[f64],
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    solve(Moment { unit, setup, faults, deviations, derivatives: false }, Conditions::default(), &mut Vec::new(), look)
+    solve(Layout { unit, setup, faults, deviations, derivatives: false }, Conditions::default(), &mut Vec::new(), look)
 }
 
 /// Solves `unit` at a moment of a run, from the speeds of the moment before, which become those of this one.
@@ -125,55 +132,8 @@ pub(crate) fn observe_moment<R>(
     speeds: &mut Vec<f64>,
     look: impl FnOnce(&mut Observed<'_>) -> R,
 ) -> Result<R, PredictError> {
-    let moment = Moment { unit, setup, faults, deviations, derivatives: false };
+    let moment = Layout { unit, setup, faults, deviations, derivatives: false };
     solve(moment, conditions.clone(), speeds, look)
-}
-
-/// What is to be solved.
-struct Moment<'m> {
-    unit: &'m Unit,
-    setup: &'m Setup,
-    faults: &'m FaultSet,
-    deviations: &'m [f64],
-    derivatives: bool,
-}
-
-/// Solves a moment in which `conditions` hold, from the speeds of a moment before if there are any.
-fn solve<R>(
-    moment: Moment<'_>,
-    mut conditions: Conditions,
-    speeds: &mut Vec<f64>,
-    look: impl FnOnce(&mut Observed<'_>) -> R,
-) -> Result<R, PredictError> {
-    let Moment { unit, setup, faults, deviations, derivatives } = moment;
-    let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
-    if !setup.energised {
-        speeds.iter_mut().for_each(|speed| *speed = 0.0);
-        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
-        let direct = DirectNetwork::new(&wired.assembly.network).map_err(network_error)?;
-        let state = State::Isolated(direct);
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering: None }));
-    }
-    let mut switching = Switching::new(unit);
-    loop {
-        let wired = wire_up(unit, setup, faults, deviations, &conditions, derivatives);
-        let factored = wired.assembly.factor().map_err(network_error)?;
-        let ratios = wired.assembly.ratios_after(speeds);
-        let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
-        if wants.is_none() && !conditions.is_cut_off() && trips(unit, &wired, &steady, &mut conditions) {
-            switching.begin_again(&mut conditions);
-            speeds.clear();
-            continue;
-        }
-        *speeds = steady.speed_ratios().to_vec();
-        if let Some(contact) = wants.or_else(|| switching.warmed(&wired, &conditions, &steady)) {
-            switching.toggle(contact, &mut conditions);
-            continue;
-        }
-        let state = State::Live(Box::new(steady));
-        let chattering = switching.chattering();
-        return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering }));
-    }
 }
 
 impl<'a> Observed<'a> {
@@ -243,7 +203,7 @@ impl<'a> Observed<'a> {
 
     /// Whether speeds and contacts have come to rest.
     pub fn settled(&self) -> bool {
-        self.chattering.is_none() && self.steady().is_none_or(Steady::settled)
+        self.chattering.is_none() && self.steady().is_none_or(Steady::settled) && self.is_found
     }
 
     /// Speed of a motor over its synchronous speed; `None` if it is no motor or the unit is unplugged.
@@ -301,6 +261,17 @@ impl<'a> Observed<'a> {
         steady.solution().current(branch).norm_sqr() * ohms
     }
 
+    /// What a motor's shaft asks for, live or not: the torque of what it drives at its rated speed, and its friction.
+    pub fn shaft_torques(&self, part: usize) -> Option<(f64, f64)> {
+        let load = &self.wired.assembly.machines[self.wired.machine_of(part)?].load;
+        Some((load.torque.value(), load.friction_torque.value()))
+    }
+
+    /// Current in the live conductor of the supply that carries most, amperes.
+    pub fn feed_amps(&self) -> f64 {
+        self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
+    }
+
     /// Potential of the metal frame to earth, volts.
     pub fn frame_volts(&self) -> f64 {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
@@ -314,16 +285,18 @@ impl<'a> Observed<'a> {
         self.value(Measure::TouchMilliamps(self.unit.frame()), &Meter::handheld())
     }
 
-    /// Volts between two nets with `ohms` across them.
-    fn loaded_volts(&self, steady: &Steady<'_>, plus: NetId, minus: NetId, ohms: f64) -> Result<f64, PredictError> {
-        if plus == minus {
+    /// What is shown by a meter of so many ohms across two nets, volts.
+    fn loaded_volts(&self, steady: &Steady<'_>, nets: (NetId, NetId), ohms: f64) -> Result<f64, PredictError> {
+        if nets.0 == nets.1 {
             return Ok(0.0);
         }
-        let solution = steady.solution();
         let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
-        let thevenin = solution.impedance_between(plus, minus).map_err(network_error)?;
-        let open_volts = solution.potential(plus) - solution.potential(minus);
-        Ok((open_volts / (Complex64::ONE + thevenin / ohms)).norm())
+        let across = |solution| volts_across(solution, nets, ohms).map_err(network_error);
+        let whole = across(steady.solution())?;
+        Ok(match &self.halves {
+            Some(halves) => halves.reading(whole, across(halves.blocking.solution())?).value,
+            None => whole.norm(),
+        })
     }
 
     fn watts_of(&self, part: usize) -> (Place, f64) {
@@ -343,35 +316,48 @@ impl<'a> Observed<'a> {
             (State::Isolated(direct), Measure::Ohms(a, b)) => {
                 return Ok(direct.ohms(self.wired.net_at(a), self.wired.net_at(b)));
             }
+            (_, Measure::Bars(part, pair)) => {
+                return Ok(self.wired.bar_ring(part).map_or(0.0, |ring| ring.figure(pair).value()));
+            }
             (State::Live(_), Measure::Ohms(..)) => return Err(self.ohms_on_live()),
             (State::Isolated(_), _) => return Ok(0.0),
             (State::Live(steady), _) => steady,
         };
         let solution = steady.solution();
         Ok(match measure {
-            Measure::Ohms(..) => 0.0,
+            Measure::Ohms(..) | Measure::Bars(..) => 0.0,
             Measure::Volts(a, b) => {
-                self.loaded_volts(steady, self.wired.net_at(a), self.wired.net_at(b), meter.volts_input_ohms)?
+                self.loaded_volts(steady, (self.wired.net_at(a), self.wired.net_at(b)), meter.volts_input_ohms)?
             }
             Measure::TouchMilliamps(terminal) => {
-                let volts = self.loaded_volts(steady, self.wired.net_at(terminal), NetId::REFERENCE, BODY_OHMS)?;
-                1e3 * volts / BODY_OHMS
+                let nets = (self.wired.net_at(terminal), NetId::REFERENCE);
+                1e3 * self.loaded_volts(steady, nets, BODY_OHMS)? / BODY_OHMS
             }
             Measure::LeakageMilliamps(part) => {
-                1e3 * self.wired.residual_current(self.unit, part).value(solution).norm()
+                1e3 * self.shown(&self.wired.residual_current(self.unit, part), solution)
             }
             Measure::AmpsAtTerminal(terminal) => {
-                self.wired.terminal_current(terminal).map_or(0.0, |probe| probe.value(solution).norm())
+                self.wired.terminal_current(terminal).map_or(0.0, |probe| self.shown(&probe, solution))
             }
             Measure::AmpsInWire(wire) => {
-                self.wired.wire_current(wire).map_or(0.0, |probe| probe.value(solution).norm())
+                self.wired.wire_current(wire).map_or(0.0, |probe| self.shown(&probe, solution))
             }
             Measure::Rpm(part) => {
                 let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
                 synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
             }
+            Measure::RunDown(part) => {
+                self.wired.machine_of(part).map_or(0.0, |machine| run_down::seconds(self.wired, steady, machine))
+            }
             Measure::Watts(part) => self.watts(part),
         })
+    }
+
+    /// What a meter makes of a phasor.
+    fn shown(&self, probe: &Probe, solution: &circuit::Solution<'_>) -> f64 {
+        let whole = probe.value(solution);
+        let reading = |halves: &BetweenHalves<'_>| halves.reading(whole, probe.value(halves.blocking.solution())).value;
+        self.halves.as_deref().map_or(whole.norm(), reading)
     }
 
     fn ohms_on_live(&self) -> PredictError {
@@ -386,44 +372,52 @@ impl<'a> Observed<'a> {
     pub fn measure(&mut self, measure: Measure, meter: &Meter) -> Result<Prediction, PredictError> {
         let unknowns = self.wired.assembly.unknown_count;
         let nothing = Prediction { value: 0.0, gradient: vec![0.0; unknowns] };
-        let setup = self.setup;
+        let (setup, halves) = (self.setup, self.halves.as_deref_mut());
         let network_error = move |source| PredictError::Network { setup: setup.name.clone(), source };
         let steady = match (&mut self.state, measure) {
             (State::Isolated(direct), Measure::Ohms(a, b)) => {
                 let pair = direct.resistance(self.wired.net_at(a), self.wired.net_at(b), unknowns);
                 return Ok(Prediction { value: pair.ohms, gradient: pair.gradient });
             }
+            (_, Measure::Bars(part, pair)) => {
+                let Some(ring) = self.wired.bar_ring(part) else { return Ok(nothing) };
+                let mut prediction = Prediction { value: ring.figure(pair).value(), ..nothing };
+                for &(unknown, slope) in ring.figure(pair).slopes() {
+                    prediction.gradient[unknown.0] += slope;
+                }
+                return Ok(prediction);
+            }
             (State::Live(_), Measure::Ohms(..)) => return Err(self.ohms_on_live()),
             (State::Isolated(_), _) => return Ok(nothing),
             (State::Live(steady), _) => steady,
         };
         match measure {
-            Measure::Ohms(..) => Ok(nothing),
+            Measure::Ohms(..) | Measure::Bars(..) => Ok(nothing),
             Measure::Volts(a, b) => {
                 let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
                 if plus == minus {
                     return Ok(nothing);
                 }
-                volts(steady, plus, minus, 1.0 / meter.volts_input_ohms).map_err(network_error)
+                volts(steady, halves, (plus, minus), meter.volts_input_ohms).map_err(network_error)
             }
             Measure::TouchMilliamps(terminal) => {
                 let net = self.wired.net_at(terminal);
                 if net == NetId::REFERENCE {
                     return Ok(nothing);
                 }
-                let volts = volts(steady, net, NetId::REFERENCE, 1.0 / BODY_OHMS).map_err(network_error)?;
+                let volts = volts(steady, halves, (net, NetId::REFERENCE), BODY_OHMS).map_err(network_error)?;
                 Ok(volts.times(1e3 / BODY_OHMS))
             }
             Measure::LeakageMilliamps(part) => {
                 let probe = self.wired.residual_current(self.unit, part);
-                Ok(magnitude(steady, probe).map_err(network_error)?.times(1e3))
+                Ok(magnitude(steady, halves, probe).map_err(network_error)?.times(1e3))
             }
             Measure::AmpsAtTerminal(terminal) => match self.wired.terminal_current(terminal) {
-                Some(probe) => magnitude(steady, probe).map_err(network_error),
+                Some(probe) => magnitude(steady, halves, probe).map_err(network_error),
                 None => Ok(nothing),
             },
             Measure::AmpsInWire(wire) => match self.wired.wire_current(wire) {
-                Some(probe) => magnitude(steady, probe).map_err(network_error),
+                Some(probe) => magnitude(steady, halves, probe).map_err(network_error),
                 None => Ok(nothing),
             },
             Measure::Rpm(part) => {
@@ -435,6 +429,10 @@ impl<'a> Observed<'a> {
                 let gradient = slopes.iter().map(|slope| slope * scale).collect();
                 Ok(Prediction { value: synchronous * ratio.abs(), gradient })
             }
+            Measure::RunDown(part) => match self.wired.machine_of(part) {
+                Some(machine) => run_down::prediction(self.wired, steady, machine).map_err(network_error),
+                None => Ok(nothing),
+            },
             Measure::Watts(part) => {
                 let feeds = self.unit.parts()[part].kind.feeds_unit();
                 let place = Place::Part(if feeds { self.unit.supply() } else { part });
@@ -454,25 +452,63 @@ impl<'a> Observed<'a> {
     }
 }
 
+/// Volts between two nets with `ohms` across them.
+fn volts_across(
+    solution: &circuit::Solution<'_>,
+    (plus, minus): (NetId, NetId),
+    ohms: f64,
+) -> Result<Complex64, SolveError> {
+    let thevenin = solution.impedance_between(plus, minus)?;
+    let open_volts = solution.potential(plus) - solution.potential(minus);
+    Ok(open_volts / (Complex64::ONE + thevenin / ohms))
+}
+
 /// Reading of a voltmeter with its own admittance across the nets.
 ///
 /// Only a net with next to nothing behind it feels the meter; its ghost voltage then collapses as on a real meter.
-fn volts(steady: &mut Steady<'_>, plus: NetId, minus: NetId, admittance: f64) -> Result<Prediction, SolveError> {
+fn volts(
+    steady: &mut Steady<'_>,
+    halves: Option<&mut BetweenHalves<'_>>,
+    (plus, minus): (NetId, NetId),
+    ohms: f64,
+) -> Result<Prediction, SolveError> {
     let probe = Probe::voltage(plus, minus);
+    let admittance = 1.0 / ohms;
     let thevenin = steady.solution().impedance_between(plus, minus)?;
-    if (thevenin * admittance).norm() < 1e-6 {
-        return magnitude(steady, probe);
+    if halves.is_none() && (thevenin * admittance).norm() < 1e-6 {
+        return magnitude(steady, None, probe);
     }
-    let loaded = steady.solution().loaded(plus, minus, admittance)?;
-    let shown = probe.value(&loaded);
-    let weight = Probe::magnitude_weights(shown);
-    let divider = (Complex64::ONE + thevenin * admittance).inv();
-    let gradient = steady.gradient_of_loaded(&loaded, &probe, divider * weight)?;
-    Ok(Prediction { value: shown.norm(), gradient })
+    // The slope of what a loaded net shows, given the weight of a change of its phasor.
+    let slope = |state: &mut Steady<'_>, weight: Complex64| {
+        let loaded = state.solution().loaded(plus, minus, admittance)?;
+        let thevenin = state.solution().impedance_between(plus, minus)?;
+        let divider = (Complex64::ONE + thevenin * admittance).inv();
+        state.gradient_of_loaded(&loaded, &probe, divider * weight)
+    };
+    let whole = volts_across(steady.solution(), (plus, minus), ohms)?;
+    let Some(halves) = halves else {
+        let gradient = slope(steady, Probe::magnitude_weights(whole))?;
+        return Ok(Prediction { value: whole.norm(), gradient });
+    };
+    let reading = halves.reading(whole, volts_across(halves.blocking.solution(), (plus, minus), ohms)?);
+    halves.blocking.follow_speeds_of(steady)?;
+    let (by_whole, by_blocking) = (slope(steady, reading.by_whole)?, slope(&mut halves.blocking, reading.by_blocking)?);
+    Ok(halves.prediction(&reading, by_whole, &by_blocking))
 }
 
-fn magnitude(steady: &mut Steady<'_>, probe: Probe) -> Result<Prediction, SolveError> {
-    let value = probe.value(steady.solution());
-    let gradient = steady.gradient(&probe.scaled(Probe::magnitude_weights(value)))?;
-    Ok(Prediction { value: value.norm(), gradient })
+fn magnitude(
+    steady: &mut Steady<'_>,
+    halves: Option<&mut BetweenHalves<'_>>,
+    probe: Probe,
+) -> Result<Prediction, SolveError> {
+    let whole = probe.value(steady.solution());
+    let Some(halves) = halves else {
+        let gradient = steady.gradient(&probe.scaled(Probe::magnitude_weights(whole)))?;
+        return Ok(Prediction { value: whole.norm(), gradient });
+    };
+    let reading = halves.reading(whole, probe.value(halves.blocking.solution()));
+    halves.blocking.follow_speeds_of(steady)?;
+    let by_whole = steady.gradient(&probe.clone().scaled(reading.by_whole))?;
+    let by_blocking = halves.blocking.gradient(&probe.scaled(reading.by_blocking))?;
+    Ok(halves.prediction(&reading, by_whole, &by_blocking))
 }

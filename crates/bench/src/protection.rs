@@ -1,8 +1,8 @@
 //! What protects a supply and opens at once: the breaker, and the earth-leakage trip.
 //!
 //! # Assumes
-//! Both act on the state that the unit has settled in. Slower trips of a breaker are left out, and so is whatever direct
-//! current and waveform do to an earth-leakage trip.
+//! Both act on the state that the unit has settled in. Slower trips of a breaker are in `heat/`; whatever direct current
+//! and waveform do to an earth-leakage trip is left out.
 
 use crate::fault::Place;
 use crate::unit::Unit;
@@ -32,9 +32,15 @@ fn trips_residual(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
 
 fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
     let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
+    feed_amps(unit, wired, steady) > INSTANT_TRIP * limit
+}
+
+/// Current in the live conductor of the supply that carries most, amperes.
+pub(crate) fn feed_amps(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> f64 {
     let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
     wired
         .elements_of(Place::Part(unit.supply()))
         .filter(is_live)
-        .any(|element| steady.solution().current(element.branch).norm() > INSTANT_TRIP * limit)
+        .map(|element| steady.solution().current(element.branch).norm())
+        .fold(0.0, f64::max)
 }

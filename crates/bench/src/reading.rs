@@ -1,5 +1,6 @@
 //! Readings and symptoms.
 
+use crate::bars::BarPair;
 use crate::unit::TerminalId;
 
 /// What is measured, and where.
@@ -21,19 +22,25 @@ pub enum Measure {
     TouchMilliamps(TerminalId),
     /// Current, milliamperes, that does not come back: the sum of all conductors of a cord or supply but earth.
     LeakageMilliamps(usize),
+    /// Time from switching the setup off to the motor's standstill.
+    RunDown(usize),
+    /// A figure of a round from bar to bar of a commutator, unit unplugged and brushes lifted.
+    Bars(usize, BarPair),
 }
 
 impl Measure {
     /// Unit symbol for people.
     pub fn unit(self) -> &'static str {
         match self {
-            Measure::Ohms(..) => "ohm",
+            Measure::Ohms(..) | Measure::Bars(_, BarPair::Typical) => "ohm",
+            Measure::Bars(..) => "times",
             Measure::Volts(..) => "V",
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
             Measure::Watts(_) => "W",
             Measure::Rpm(_) => "rpm",
             Measure::TouchMilliamps(_) => "mA touch",
             Measure::LeakageMilliamps(_) => "mA leakage",
+            Measure::RunDown(_) => "s",
         }
     }
 }
@@ -60,6 +67,8 @@ pub struct Reading {
     pub meter: usize,
     /// Line in the job file, counted from 1; 0 if it did not come from a file.
     pub line: usize,
+    /// What every pair of neighbouring bars showed, in order, if it is a round from bar to bar; `value` is its middle.
+    pub round: Vec<Value>,
 }
 
 /// What can be said of a part without a meter.
@@ -84,11 +93,23 @@ pub enum Word {
     SmellsHot,
     /// Touching the metal gives a shock.
     Shocks,
+    /// Turns the wrong way round.
+    RunsBackwards,
+    /// Shakes as it runs.
+    Vibrates,
+    /// Turned by hand, unplugged, its shaft goes as freely as that of such a motor does.
+    TurnsFreely,
+    /// Turned by hand, its shaft goes, but hard.
+    Stiff,
+    /// Its shaft cannot be turned by hand.
+    DoesNotTurn,
+    /// Its shaft can be moved sideways.
+    Wobbles,
 }
 
 impl Word {
     /// All words, for help texts.
-    pub const ALL: [Word; 9] = [
+    pub const ALL: [Word; 15] = [
         Word::Dead,
         Word::Normal,
         Word::Slow,
@@ -98,7 +119,18 @@ impl Word {
         Word::RunsHot,
         Word::SmellsHot,
         Word::Shocks,
+        Word::RunsBackwards,
+        Word::Vibrates,
+        Word::TurnsFreely,
+        Word::Stiff,
+        Word::DoesNotTurn,
+        Word::Wobbles,
     ];
+
+    /// Whether it is felt with a hand on the shaft of an unplugged motor.
+    pub fn is_felt_by_hand(self) -> bool {
+        matches!(self, Word::TurnsFreely | Word::Stiff | Word::DoesNotTurn | Word::Wobbles)
+    }
 
     /// As typed in a job file.
     pub fn as_str(self) -> &'static str {
@@ -112,6 +144,12 @@ impl Word {
             Word::RunsHot => "runs-hot",
             Word::SmellsHot => "smells-hot",
             Word::Shocks => "shocks",
+            Word::RunsBackwards => "runs-backwards",
+            Word::Vibrates => "vibrates",
+            Word::TurnsFreely => "turns-freely",
+            Word::Stiff => "stiff",
+            Word::DoesNotTurn => "does-not-turn",
+            Word::Wobbles => "wobbles",
         }
     }
 }

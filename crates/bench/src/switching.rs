@@ -19,6 +19,9 @@ use std::collections::BTreeMap;
 /// Moves of one contact after which it is said to chatter; an ordinary start takes one or two.
 const MOST_MOVES: usize = 6;
 
+/// Watts over those that warm it below which a disc has cooled; what stray currents make is far less.
+const COOLED_SHARE: f64 = 1e-3;
+
 /// What drives a contact: it leaves rest above one value and returns below another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thresholds {
@@ -38,7 +41,7 @@ pub enum ContactLaw {
     /// Amperes through an element of the part.
     Amps(&'static str, Thresholds),
     /// Warms by its own current: moves once everything else has settled if an element takes more than these watts, and
-    /// stays moved as long as the unit is on.
+    /// stays moved as long as the element takes anything.
     Warmth(&'static str, f64),
 }
 
@@ -87,7 +90,8 @@ impl ContactLaw {
                 beyond(element(label).map_or(0.0, |element| solution.current(element.branch).norm()), limits)
             }
             ContactLaw::Warmth(label, watts) => {
-                is_moved || element(label).is_some_and(|element| solution.power(element.branch).re > watts)
+                let least = if is_moved { COOLED_SHARE * watts } else { watts };
+                element(label).is_some_and(|element| solution.power(element.branch).re > least)
             }
         }
     }

@@ -9,6 +9,15 @@ use crate::switching::PlacedContact;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct TerminalId(pub usize);
 
+/// Where a part comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Provenance {
+    /// Make: parts of one kind and one make are sisters.
+    pub make: Option<String>,
+    /// How often the part in its place has failed and been replaced before.
+    pub replaced_before: u32,
+}
+
 /// A part of the unit.
 #[derive(Debug)]
 pub struct Part {
@@ -16,8 +25,8 @@ pub struct Part {
     pub name: String,
     /// What it is.
     pub kind: Box<dyn Kind>,
-    /// Make: parts of one kind and one make are sisters.
-    pub make: Option<String>,
+    /// Where it comes from.
+    pub provenance: Provenance,
     pub(crate) first_terminal: usize,
     pub(crate) first_unknown: usize,
     /// Index of the unknown for its insulation.
@@ -93,7 +102,7 @@ impl Unit {
     pub(crate) fn new(
         name: String,
         note: Option<String>,
-        named: Vec<(String, Box<dyn Kind>, Option<String>)>,
+        named: Vec<(String, Box<dyn Kind>, Provenance)>,
         supply: usize,
         frame: usize,
     ) -> Self {
@@ -111,14 +120,14 @@ impl Unit {
             heats: Vec::new(),
             air: Air::default(),
         };
-        for (index, (name, kind, make)) in named.into_iter().enumerate() {
+        for (index, (name, kind, provenance)) in named.into_iter().enumerate() {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
             unit.terminals.extend(kind.terminals().into_iter().map(|terminal| (index, terminal)));
             unit.unknowns.extend(kind.unknowns().into_iter().map(|spec| Unknown::of(index, spec)));
             let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
-            unit.parts.push(Part { name, kind, make, first_terminal, first_unknown, insulation_unknown: None });
+            unit.parts.push(Part { name, kind, provenance, first_terminal, first_unknown, insulation_unknown: None });
         }
         unit.add_insulation();
         unit.frame = TerminalId(unit.parts[frame].first_terminal);
@@ -183,7 +192,12 @@ impl Unit {
             self.faults.extend(wire_faults().into_iter().map(named));
         }
         self.add_air_faults();
+        crate::recurrence::raise_odds(&mut self);
         self
+    }
+
+    pub(crate) fn faults_mut(&mut self) -> &mut [Fault] {
+        &mut self.faults
     }
 
     /// Blocked air and hot surroundings, for a unit of which something is said about heat.
@@ -223,9 +237,9 @@ impl Unit {
     fn find_sisters(&mut self) {
         let mut next = 0;
         for index in 0..self.parts.len() {
-            let Some(make) = self.parts[index].make.clone() else { continue };
+            let Some(make) = self.parts[index].provenance.make.clone() else { continue };
             let elder = (0..index).find(|&other| {
-                self.parts[other].make.as_ref() == Some(&make)
+                self.parts[other].provenance.make.as_ref() == Some(&make)
                     && self.parts[other].kind.name() == self.parts[index].kind.name()
                     && self.parts[other].kind.unknowns().len() == self.parts[index].kind.unknowns().len()
             });

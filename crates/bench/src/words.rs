@@ -1,5 +1,6 @@
 //! Numbers, places and measures in words.
 
+use crate::bars::BarPair;
 use crate::reading::{Measure, Value};
 use crate::setup::Setup;
 use crate::unit::Unit;
@@ -25,7 +26,8 @@ pub fn number(value: f64) -> String {
 /// A value of a measure with its unit; infinite ohms are open.
 pub fn quantity(measure: Measure, value: f64) -> String {
     match measure {
-        Measure::Ohms(..) => ohms(value),
+        Measure::Ohms(..) | Measure::Bars(_, BarPair::Typical) => ohms(value),
+        Measure::Bars(..) if !value.is_finite() => "open".into(),
         _ => format!("{} {}", number(value), measure.unit()),
     }
 }
@@ -50,6 +52,10 @@ pub fn shown(measure: Measure, value: Value) -> String {
 
 /// A figure as the meter showed it: no digits that were not there.
 fn as_read(measure: Measure, value: f64) -> String {
+    if let Measure::Bars(..) = measure {
+        // A median or a ratio, not a figure that stood on the display.
+        return quantity(measure, value);
+    }
     let (value, unit) = match (measure, value) {
         (Measure::Ohms(..), ohms) if ohms >= 1e6 => (ohms / 1e6, "Mohm"),
         (Measure::Ohms(..), ohms) if ohms >= 1e4 => (ohms / 1e3, "kohm"),
@@ -66,16 +72,34 @@ pub fn minutes(seconds: f64) -> String {
     format!("{}:{:02} min", whole / 60, whole % 60)
 }
 
+/// About how long: `12 s`, `4 min`, `3 h`.
+pub fn duration(seconds: f64) -> String {
+    match seconds {
+        _ if seconds < 1.0 => "less than 1 s".into(),
+        _ if seconds < 100.0 => format!("{seconds:.0} s"),
+        _ if seconds < 6000.0 => format!("{:.0} min", seconds / 60.0),
+        _ => format!("{:.0} h", seconds / 3600.0),
+    }
+}
+
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
 pub fn place(unit: &Unit, measure: Measure) -> String {
     match measure {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
         Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::LeakageMilliamps(part) => {
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::LeakageMilliamps(part) => {
             format!("of {}", unit.parts()[part].name)
         }
         Measure::TouchMilliamps(terminal) => format!("at {}", unit.terminal_name(terminal)),
+        Measure::Bars(part, pair) => {
+            let which = match pair {
+                BarPair::Typical => "most pairs",
+                BarPair::Odd => "the pair that differs most, over the others",
+                BarPair::Neighbour => "the pair beside it, over the others",
+            };
+            format!("{} bar to bar, {which}", unit.parts()[part].name)
+        }
     }
 }
 

@@ -63,13 +63,14 @@ const SUPPLIES: [(&str, &str, &[&str]); 3] = [
 ];
 
 /// Kinds that are little but conductors: across the supply they would only open its breaker.
-const CONDUCTORS: [&str; 10] = [
+const CONDUCTORS: [&str; 11] = [
     "switch",
     "splice",
     "fuse",
     "thermal-fuse",
     "thermal-cutout",
     "manual-reset-cutout",
+    "overload-relay",
     "thermostat",
     "relay",
     "current-relay",

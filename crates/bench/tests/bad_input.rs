@@ -150,8 +150,8 @@ const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
-     potential-relay, current-relay, ptc-starter, relay, transformer, solenoid-valve, heater, thermal-cutout, \
-     thermal-fuse, manual-reset-cutout, fuse, thermostat, indicator-lamp, interference-filter, varistor, splice";
+     potential-relay, current-relay, ptc-starter, inrush-limiter, relay, transformer, solenoid-valve, heater, half-wave-diode, thermal-cutout, \
+     thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, varistor, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {
@@ -284,7 +284,8 @@ fn unknown_word() {
         r#"word = "slow""#,
         r#"word = ^"sloow""#,
         "unknown word 'sloow'",
-        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks",
+        "one of dead, normal, slow, hums, runs-when-pushed, trips, runs-hot, smells-hot, shocks, \
+         runs-backwards, vibrates, turns-freely, stiff, does-not-turn, wobbles",
         "did you mean slow?",
     );
 }
@@ -882,7 +883,7 @@ fn two_values() {
         "[[readings]]\nsetup = \"bare\"",
         "^[[readings]]\nsetup = \"bare\"\nvolts = 3",
         "a reading with two values",
-        "exactly one of ohms, volts, amps, watts, rpm, touch_milliamps, leakage_milliamps",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
     );
 }
@@ -915,7 +916,7 @@ fn no_value() {
         "[[readings]]\nsetup = \"bare\"\nohms = 27.1",
         "^[[readings]]\nsetup = \"bare\"",
         "a reading without a value",
-        "exactly one of ohms, volts, amps, watts, rpm, touch_milliamps, leakage_milliamps",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
     );
 }
@@ -1359,7 +1360,13 @@ fn relays_that_cannot_be() {
     assert!(message.contains("from a to itself"), "{message}");
     let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.pulled-in = [[\"coil-a\", \"b\"]]");
     assert!(message.contains("two terminals named 'coil-a'"), "{message}");
-    for part in ["kind = \"ptc-starter\"\nohms = -3", "kind = \"start-capacitor\"", "kind = \"potential-relay\""] {
+    for part in [
+        "kind = \"ptc-starter\"\nohms = -3",
+        "kind = \"inrush-limiter\"\nohms = 0",
+        "kind = \"half-wave-diode\"\namps = -1",
+        "kind = \"start-capacitor\"",
+        "kind = \"potential-relay\"",
+    ] {
         problem_of(part);
     }
 }

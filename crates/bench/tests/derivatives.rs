@@ -3,11 +3,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/series.rs"]
+mod series;
 #[path = "common/starting.rs"]
 mod starting;
 
 use bench::wiring::{severity_unknown, stray_unknown, unknown_count};
-use bench::{FaultSet, Job, Measure, Meter, Setup, observe};
+use bench::{BarPair, FaultSet, Job, Measure, Meter, Setup, observe};
 use common::{
     CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, faults, job, part, setup,
     terminal,
@@ -591,6 +593,86 @@ fn every_size_of_a_fault_in_starting_gear() {
             let case = Case::new(&job, in_setup, &[&fault.label()]);
             case.check(case.amps("cord.hot"));
             case.check(case.watts("supply"));
+        }
+    }
+}
+
+#[test]
+fn a_disc_in_series_with_a_heater() {
+    let job = job(series::INRUSH);
+    for labels in [&[][..], &["N1 bad-joint"], &["N1 shorted"]] {
+        let case = Case::new(&job, "on", labels);
+        for measure in [case.amps("H1.a"), case.watts("N1"), case.volts("N1.a", "N1.b"), case.volts("N2.a", "N2.b")] {
+            case.check(measure);
+        }
+        Case::new(&job, "off its wires", labels).check(case.ohms("N1.a", "N1.b"));
+    }
+    let case = Case::new(&job, "on", &[]);
+    assert_moves(case.check(case.watts("N1"))[case.unknown("N1", "hot ohms")], 1.0);
+    assert_moves(case.check(case.volts("N2.a", "N2.b"))[case.unknown("N2", "cold ohms")], 0.05);
+}
+
+#[test]
+fn a_round_from_bar_to_bar() {
+    let job = job(POLISHER);
+    let motor = part(&job.unit, "M1");
+    for labels in [&[][..], &["M1 armature-coil-open"], &["M1 armature-coil-shorted"], &["M1 bad-bar"]] {
+        let case = Case::new(&job, "unplugged", labels);
+        for pair in BarPair::ALL {
+            case.check(Measure::Bars(motor, pair));
+        }
+        let gradient = case.check(Measure::Bars(motor, BarPair::Typical));
+        assert_moves(gradient[case.unknown("M1", "armature ohms")], 0.1);
+        if labels.len() == 1 && labels[0] != "M1 armature-coil-open" {
+            assert_moves(case.check(Measure::Bars(motor, BarPair::Odd))[case.severity(0)], 0.1);
+        }
+    }
+}
+
+#[test]
+fn a_diode_before_a_heater_and_a_motor() {
+    let job = job(series::DRYER);
+    for (in_setup, labels) in
+        [("low", &[][..]), ("low", &["D1 leaky"]), ("low", &["M1 bearing-drag"]), ("high", &[]), ("held", &[])]
+    {
+        let case = Case::new(&job, in_setup, labels);
+        for measure in [
+            case.amps("cord.hot"),
+            case.amps("M1.field-a"),
+            case.amps_in("heater return"),
+            case.volts("H1.a", "H1.b"),
+            case.volts("D1.a", "D1.b"),
+            case.watts("M1"),
+            case.watts("H2"),
+            case.watts("supply"),
+        ] {
+            if in_setup == "high" && measure == case.volts("D1.a", "D1.b") {
+                continue;
+            }
+            case.check(measure);
+        }
+        if in_setup != "held" {
+            case.check(case.rpm("M1"));
+        }
+    }
+    let case = Case::new(&job, "low", &[]);
+    assert_moves(case.check(case.amps("H1.a"))[case.unknown("D1", "how much direct current meters leave out")], 0.1);
+    assert_moves(case.check(case.rpm("M1"))[case.unknown("H1", "element ohms")], 1e-3);
+    assert_moves(case.check(case.rpm("M1"))[case.unknown("M1", "speed volts for each field amp")], 1000.0);
+}
+
+#[test]
+fn a_motor_whose_iron_saturates() {
+    let job = job(series::SATURATING);
+    for (in_setup, labels) in [("on", &[][..]), ("on", &["M1 main-shorted-turns"]), ("pushed", &["C1 low"])] {
+        let case = Case::new(&job, in_setup, labels);
+        let volts = case.volts("C1.a", "C1.b");
+        for measure in [case.amps("M1.common"), case.amps("M1.start"), case.watts("M1"), case.rpm("M1"), volts] {
+            case.check(measure);
+        }
+        let gradient = case.check(case.amps("M1.common"));
+        for words in ["magnetising reactance", "ampere-turns of the iron over the air gap's"] {
+            assert_moves(gradient[case.unknown("M1", words)], 0.01);
         }
     }
 }

@@ -51,6 +51,7 @@ fn every_fault_of_supply_side_parts_and_transformers_is_named() {
     let parts = "[unit]\nname = \"x\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
                  [parts.Y]\nkind = \"solenoid-valve\"\nvolts = 230\n\
                  [parts.F]\nkind = \"fuse\"\namps = 2\n[parts.K]\nkind = \"manual-reset-cutout\"\n\
+                 [parts.Q]\nkind = \"overload-relay\"\namps = 2\npoles = 1\n\
                  [parts.Z]\nkind = \"interference-filter\"\nacross_microfarads = 1\nearth_nanofarads = 1\nbleed_ohms = 1\n\
                  [parts.T]\nkind = \"transformer\"\nvolt_amperes = 50\nthermal_link = \"primary\"\n\
                  windings.primary = [\"0\", 120, \"120\"]\nwindings.secondary = [\"a\", 12, \"b\"]\n";
@@ -93,6 +94,7 @@ fn every_fault_of_motors_that_start_with_a_switch_is_named() {
          [parts.D]\nkind = \"start-capacitor\"\nmicrofarads = 60\nbleed_ohms = 15e3\n\
          [parts.E]\nkind = \"potential-relay\"\npickup_volts = 280\n\
          [parts.F]\nkind = \"current-relay\"\npickup_amps = 8\n[parts.G]\nkind = \"ptc-starter\"\n\
+         [parts.N]\nkind = \"inrush-limiter\"\n[parts.O]\nkind = \"half-wave-diode\"\n\
          [parts.H]\nkind = \"relay\"\nvolts = 230\ncontacts.pulled-in = [[\"A\", \"B\"]]\n"
     );
     let job = bench::job::read("job.toml", &parts).unwrap_or_else(|problems| panic!("{problems}"));

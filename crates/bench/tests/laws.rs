@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/series.rs"]
+mod series;
 #[path = "common/starting.rs"]
 mod starting;
 
@@ -156,6 +158,9 @@ fn every_single_fault_keeps_the_laws() {
         (starting::PTC, "on"),
         (starting::DRUM, "backward"),
         (starting::CONTACTOR, "on"),
+        (series::INRUSH, "on"),
+        (series::DRYER, "low"),
+        (series::DRYER, "held"),
         (RANGE, "on"),
         (THREE_PHASE_FAN, "on"),
         (THREE_PHASE_FAN, "pushed"),

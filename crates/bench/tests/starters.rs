@@ -67,7 +67,7 @@ fn measures(job: &Job, setup: &Setup) -> Vec<Measure> {
     all.extend((0..job.unit.parts().len()).map(Measure::Watts));
     let cord = job.unit.find_part("cord").unwrap();
     all.extend([Measure::LeakageMilliamps(cord), Measure::TouchMilliamps(job.unit.frame())]);
-    all.extend(motors(job).into_iter().map(|(part, _)| Measure::Rpm(part)));
+    all.extend(motors(job).into_iter().flat_map(|(part, _)| [Measure::Rpm(part), Measure::RunDown(part)]));
     all
 }
 
@@ -91,6 +91,8 @@ fn every_setup_is_solved_and_every_reading_in_it_is_a_sensible_number() {
                         Measure::Rpm(_) => 3600.0,
                         // What portable appliances of class I may leak (IEC 60335-1 13.2).
                         Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => 0.75,
+                        Measure::RunDown(_) => 120.0,
+                        Measure::Bars(..) => f64::INFINITY,
                     };
                     assert!(!value.is_nan() && value <= most, "{place}: {value}");
                     assert!(value >= -1e-6, "{place}: {value}");

@@ -29,6 +29,11 @@ impl Quantity {
         Quantity { value, slopes: SmallVec::from_slice(&[(unknown, value)]) }
     }
 
+    /// A value whose derivatives the caller gives, each unknown at most once.
+    pub fn with_slopes(value: f64, slopes: impl IntoIterator<Item = (UnknownId, f64)>) -> Self {
+        Quantity { value, slopes: slopes.into_iter().filter(|(_, slope)| *slope != 0.0).collect() }
+    }
+
     /// The value itself.
     pub fn value(&self) -> f64 {
         self.value

@@ -11,10 +11,12 @@
 //! iteratively reweighted least squares for the gross-error mixture.
 
 use crate::DiagnosisError;
+use crate::bar_rounds::{log_place, taken};
 use crate::prior::Prior;
-use crate::reading_model::Datum;
-use crate::symptom_model::{self, SoundState};
+use crate::reading_model::{Datum, LogLikelihood};
+use crate::symptom_model::{self, SoundState, Traits};
 use crate::watch::Watch;
+use crate::worked::Worked;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -28,7 +30,11 @@ const ARRIVED: f64 = 1e-3;
 pub struct Evidence<'j> {
     /// The job.
     pub job: &'j Job,
-    /// Readings as data.
+    /// Readings as they are weighed: those of the job in its order, but a round from bar to bar as three.
+    pub taken: Vec<Reading>,
+    /// Of each of them, which reading of the job it comes from.
+    pub sources: Vec<usize>,
+    /// The same as data.
     pub data: Vec<Datum>,
     /// Prior of the unit's own unknowns.
     pub prior: Prior,
@@ -38,6 +44,8 @@ pub struct Evidence<'j> {
     setups: Vec<Asked>,
     /// What the sound unit does, per symptom.
     sound: Vec<SoundState>,
+    /// What it does in use.
+    pub(crate) worked: Worked,
 }
 
 /// A setup in which something was read or noticed.
@@ -54,7 +62,7 @@ pub(crate) struct Asked {
 pub struct Outlook {
     /// Per reading; without derivatives if they were not asked for.
     pub predictions: Vec<Prediction>,
-    /// Sum of the log-probabilities of the symptoms.
+    /// Sum of the log-probabilities of the symptoms, and of the place of a fault on a ring.
     pub symptoms: f64,
 }
 
@@ -77,6 +85,28 @@ pub struct Fit {
     pub steps: usize,
     /// Whether the fit arrived before the step limit.
     pub arrived: bool,
+    /// Per reading, the probability that it is grossly wrong.
+    pub doubt: Vec<f64>,
+    /// Further tops of the same posterior, where they were looked for and found.
+    pub other_tops: Vec<OtherTop>,
+}
+
+/// A further top of a posterior.
+#[derive(Debug, Clone)]
+pub struct OtherTop {
+    /// The fit at it.
+    pub fit: Fit,
+    /// About what share of the evidence it stands for.
+    pub share: f64,
+}
+
+/// How a fit takes a reading that it does not judge by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Judged {
+    /// As right.
+    Right,
+    /// As grossly wrong.
+    Wrong,
 }
 
 impl<'j> Evidence<'j> {
@@ -86,10 +116,10 @@ impl<'j> Evidence<'j> {
     /// [`DiagnosisError::Predict`] if the sound unit cannot be solved.
     pub fn new(job: &'j Job) -> Result<Self, DiagnosisError> {
         let unit = &job.unit;
-        let data = job.readings.iter().map(|reading| Datum::new(unit, reading, &job.meters[reading.meter])).collect();
+        let (sources, (taken, data)): (Vec<usize>, (Vec<Reading>, Vec<Datum>)) = taken(job).into_iter().unzip();
         let mut setups = Vec::new();
         for index in 0..job.setups.len() {
-            let readings: Vec<usize> = (0..job.readings.len()).filter(|&r| job.readings[r].setup == index).collect();
+            let readings: Vec<usize> = (0..taken.len()).filter(|&r| taken[r].setup == index).collect();
             let symptoms: Vec<usize> = (0..job.symptoms.len()).filter(|&s| job.symptoms[s].setup == index).collect();
             if !(readings.is_empty() && symptoms.is_empty()) {
                 setups.push(Asked { setup: index, readings, symptoms });
@@ -107,7 +137,8 @@ impl<'j> Evidence<'j> {
                 }
             })?;
         }
-        Ok(Evidence { job, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound })
+        let worked = Worked::new(job, &medians)?;
+        Ok(Evidence { job, taken, sources, data, prior: Prior::new(unit), watch: Watch::new(), setups, sound, worked })
     }
 
     /// What a suspect predicts, with derivatives.
@@ -171,17 +202,18 @@ impl<'j> Evidence<'j> {
         ask: impl Fn(&mut Observed<'_>, &Reading) -> Result<Prediction, PredictError>,
     ) -> Result<(), PredictError> {
         let job = self.job;
-        let trips_early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
         let mut answer = |observed: &mut Observed<'_>| {
             for &symptom in &asked.symptoms {
                 let (entry, sound) = (&job.symptoms[symptom], self.sound[symptom]);
-                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, trips_early);
+                let traits = Traits::of(&job.unit, faults, entry.part);
+                outlook.symptoms += symptom_model::log_probability(entry, observed, sound, traits);
             }
             for &reading in &asked.readings {
-                let entry = &job.readings[reading];
+                let entry = &self.taken[reading];
                 let prediction = ask(observed, entry)?;
                 outlook.predictions[reading] = self.data[reading].met_by(prediction, entry, &job.meters[entry.meter]);
             }
+            outlook.symptoms += log_place(observed, &self.taken, &asked.readings);
             Ok(())
         };
         let setup = &job.setups[asked.setup];
@@ -193,14 +225,28 @@ impl<'j> Evidence<'j> {
     }
 
     /// Log posterior, up to the prior's constant.
-    fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+    pub(crate) fn log_posterior(&self, outlook: &Outlook, z: &DVector<f64>) -> f64 {
+        self.log_posterior_judging(outlook, z, &[])
+    }
+
+    fn log_posterior_judging(&self, outlook: &Outlook, z: &DVector<f64>, judged: &[Judged]) -> f64 {
+        self.log_likelihood_judging(outlook, judged) - 0.5 * z.norm_squared()
+    }
+
+    /// Log-likelihood of all readings and symptoms.
+    pub fn log_likelihood(&self, outlook: &Outlook) -> f64 {
+        self.log_likelihood_judging(outlook, &[])
+    }
+
+    fn log_likelihood_judging(&self, outlook: &Outlook, judged: &[Judged]) -> f64 {
         let readings: f64 = self
             .data
             .iter()
             .zip(&outlook.predictions)
-            .map(|(datum, prediction)| datum.log_likelihood(prediction.value, 0.0).value)
+            .enumerate()
+            .map(|(reading, (datum, prediction))| likelihood(datum, prediction.value, 0.0, judged, reading).value)
             .sum();
-        readings + outlook.symptoms - 0.5 * z.norm_squared()
+        readings + outlook.symptoms
     }
 
     /// Finds the most probable values under a suspect, starting from `start` (zeros are the medians).
@@ -210,6 +256,16 @@ impl<'j> Evidence<'j> {
     /// # Errors
     /// [`PredictError`] if the suspect cannot be solved at its medians.
     pub fn fit(&self, faults: &FaultSet, start: Option<&DVector<f64>>) -> Result<Fit, PredictError> {
+        self.fit_judging(faults, start, &[])
+    }
+
+    /// As [`Evidence::fit`], with every reading taken as right or as wrong, unless `judged` is empty.
+    pub(crate) fn fit_judging(
+        &self,
+        faults: &FaultSet,
+        start: Option<&DVector<f64>>,
+        judged: &[Judged],
+    ) -> Result<Fit, PredictError> {
         let prior = self.prior.with_severities(&self.job.unit, faults);
         let mut z = DVector::zeros(prior.count());
         if let Some(start) = start {
@@ -217,14 +273,14 @@ impl<'j> Evidence<'j> {
             z.rows_mut(0, shared).copy_from(&start.rows(0, shared));
         }
         let mut outlook = self.outlook(faults, &prior.deviations(&z))?;
-        let mut height = self.log_posterior(&outlook, &z);
+        let mut height = self.log_posterior_judging(&outlook, &z, judged);
         for severity in self.prior.count()..prior.count() {
             let mut best = z.clone();
             for trial in [-2.0, -1.0, 1.0, 2.0] {
                 let mut other = z.clone();
                 other[severity] = trial;
                 if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
-                    let tried_height = self.log_posterior(&tried, &other);
+                    let tried_height = self.log_posterior_judging(&tried, &other, judged);
                     if tried_height > height {
                         (best, height) = (other, tried_height);
                     }
@@ -240,7 +296,8 @@ impl<'j> Evidence<'j> {
         let mut matrix = DMatrix::identity(z.len(), z.len());
         while steps < STEP_LIMIT && !arrived {
             let patience = 0.5f64.powi(steps as i32);
-            let (gradient, curvature) = self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 });
+            let (gradient, curvature) =
+                self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 }, judged);
             matrix = curvature;
             let Some(factor) = Cholesky::new(matrix.clone()) else { break };
             let step = factor.solve(&gradient);
@@ -250,7 +307,7 @@ impl<'j> Evidence<'j> {
             while length > 0.05 {
                 let next = &z + &step * length;
                 if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
-                    let tried_height = self.log_posterior(&tried, &next);
+                    let tried_height = self.log_posterior_judging(&tried, &next, judged);
                     if tried_height > height {
                         arrived = tried_height - height < ARRIVED;
                         (z, outlook, height) = (next, tried, tried_height);
@@ -264,7 +321,7 @@ impl<'j> Evidence<'j> {
                 arrived = false;
             }
         }
-        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0);
+        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0, judged);
         let factor = Cholesky::new(curvature).or_else(|| Cholesky::new(matrix));
         let (covariance, log_determinant) = match factor {
             Some(factor) => {
@@ -275,7 +332,16 @@ impl<'j> Evidence<'j> {
         };
         let deviations = prior.deviations(&z);
         let log_evidence = height - 0.5 * log_determinant;
-        Ok(Fit { faults: faults.clone(), z, deviations, outlook, log_evidence, covariance, steps, arrived })
+        let doubt = self.doubts(&outlook);
+        let (faults, other_tops) = (faults.clone(), Vec::new());
+        Ok(Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops })
+    }
+
+    /// Per reading, the probability that it is wrong if things are as predicted.
+    pub(crate) fn doubts(&self, outlook: &Outlook) -> Vec<f64> {
+        let doubt =
+            |(datum, prediction): (&Datum, &Prediction)| 1.0 - datum.log_likelihood(prediction.value, 0.0).sound;
+        self.data.iter().zip(&outlook.predictions).map(doubt).collect()
     }
 
     /// Gradient of the log posterior and its Gauss-Newton matrix.
@@ -287,15 +353,16 @@ impl<'j> Evidence<'j> {
         outlook: &Outlook,
         z: &DVector<f64>,
         patience: f64,
+        judged: &[Judged],
     ) -> (DVector<f64>, DMatrix<f64>) {
         let mut gradient = -z;
         let mut matrix = DMatrix::identity(z.len(), z.len());
-        for (datum, prediction) in self.data.iter().zip(&outlook.predictions) {
+        for (reading, (datum, prediction)) in self.data.iter().zip(&outlook.predictions).enumerate() {
             if prediction.gradient.is_empty() || !prediction.value.is_finite() {
                 continue;
             }
             let white = prior.whiten(&prediction.gradient);
-            let likelihood = datum.log_likelihood(prediction.value, patience * white.norm());
+            let likelihood = likelihood(datum, prediction.value, patience * white.norm(), judged, reading);
             gradient.axpy(likelihood.slope, &white, 1.0);
             matrix.ger(likelihood.curvature, &white, &white, 1.0);
         }
@@ -303,7 +370,24 @@ impl<'j> Evidence<'j> {
     }
 }
 
+fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], reading: usize) -> LogLikelihood {
+    match judged.get(reading) {
+        None => datum.log_likelihood(predicted, widened),
+        Some(Judged::Right) => datum.log_likelihood_right(predicted),
+        Some(Judged::Wrong) => datum.log_likelihood_wrong(),
+    }
+}
+
 impl Fit {
+    /// How far each prediction at the top is from what straight lines about it say at the medians.
+    pub(crate) fn moved(&self, prior: &Prior) -> Vec<f64> {
+        let moved = |prediction: &Prediction| match prediction.gradient.is_empty() || !prediction.value.is_finite() {
+            true => 0.0,
+            false => prior.whiten(&prediction.gradient).dot(&self.z),
+        };
+        self.outlook.predictions.iter().map(moved).collect()
+    }
+
     /// Standard deviation that the unknown values leave in a prediction.
     pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
         let white = prior.whiten(gradient);

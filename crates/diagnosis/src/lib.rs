@@ -6,24 +6,36 @@
 //! - [`reading_model`]: how likely a shown value is when the true one is known; [`symptom_model`]: the same for words.
 //! - [`prior`]: unknown values and their spreads, sisters included.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
+//! - [`wrong_readings`]: the same with the sum made over which readings are wrong.
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
+//! - [`sampling`]: the evidence of leading suspects by draws, with its error.
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
+//! - [`repairs`]: what the suspects ask for, added up.
+//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
+//! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
+mod bar_rounds;
+pub mod blind_spots;
 pub mod checks;
 pub mod fit;
 pub mod flows;
 pub mod information;
+mod leaders;
 pub mod log_weights;
 pub mod logs;
+pub mod misreadings;
 mod pairs;
 pub mod prior;
 pub mod reading_model;
+pub mod recurrence;
+pub mod repairs;
+pub mod sampling;
 pub mod screen;
 pub mod setup_table;
 mod singles;
@@ -32,6 +44,8 @@ pub mod suspects;
 pub mod symptom_model;
 pub mod watch;
 pub mod words;
+mod worked;
+pub mod wrong_readings;
 
 pub use checks::{Check, CheckPlan, next_checks};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};

@@ -1,12 +1,13 @@
 //! Pairs of faults: ruled out by a bound, found to hide, estimated, or fitted.
 
-use crate::fit::Evidence;
+use crate::fit::{Evidence, Fit, Outlook};
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over};
-use crate::singles::{Group, estimate, same_looks};
+use crate::singles::{Group, estimate, estimate_sized, same_looks};
 use crate::suspects::{Weighed, Work};
-use bench::wiring::unknown_count;
+use crate::wrong_readings::summed;
+use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Place};
 use rayon::prelude::*;
 
@@ -25,33 +26,43 @@ enum Screened {
     Ruled { log_bound: f64 },
     /// Its estimated weight.
     Estimated { first: usize, second: usize, log_weight: f64 },
-    /// It predicts what `host` predicts alone: the other fault, of these odds, hides behind it.
-    Hidden { host: usize, odds: f64 },
+    /// It predicts what `host` predicts alone: the faults of the other group hide behind it.
+    Hidden { host: usize, other: usize },
 }
 
 /// All pairs, weighed.
 pub(crate) struct Pairs {
-    pub(crate) weighed: Vec<Weighed>,
+    /// By pair of groups.
+    pub(crate) weighed: Vec<Vec<Weighed>>,
     /// Summed weight, as a logarithm, of the pairs left out.
     pub(crate) left_out: f64,
 }
 
 /// Weighs all pairs of groups; what hides behind a single is noted there. `log_total` is the weight of all singles.
+///
+/// Groups from `silent_from` on change no reading by themselves. Beside a fault that was fitted they may: a heater's
+/// contact that is welded shows only where the heater is open. Beside the others they are taken to hide.
 pub(crate) fn weigh_pairs(
     evidence: &Evidence<'_>,
     groups: &mut [Group],
+    silent_from: usize,
     sound_sway: &Sway,
     log_total: f64,
     work: &mut Work,
 ) -> Pairs {
-    let pairs: Vec<(usize, usize)> =
-        (0..groups.len()).flat_map(|first| (first..groups.len()).map(move |second| (first, second))).collect();
+    let mut pairs: Vec<(usize, usize)> =
+        (0..silent_from).flat_map(|first| (first..silent_from).map(move |second| (first, second))).collect();
+    let count = groups.len();
+    for (host, group) in groups[..silent_from].iter_mut().enumerate().filter(|(_, group)| group.fit.is_some()) {
+        group.silent_seen = true;
+        pairs.extend((silent_from..count).map(|silent| (host, silent)));
+    }
     work.pairs = pairs.len();
     evidence.watch.plan(pairs.len());
     let screened: Vec<Screened> = pairs
         .into_par_iter()
         .filter(|_| evidence.watch.step())
-        .filter_map(|(first, second)| screen(evidence, groups, first, second, sound_sway, log_total))
+        .filter_map(|pair| screen(evidence, groups, pair, sound_sway, log_total))
         .collect();
 
     let mut left_out = LogSum::default();
@@ -67,9 +78,9 @@ pub(crate) fn weigh_pairs(
                     left_out.add(log_weight + ESTIMATE_DOUBT);
                 }
             }
-            Screened::Hidden { host, odds } => {
+            Screened::Hidden { host, other } => {
                 work.pairs_solved += 1;
-                groups[host].hidden_odds += odds;
+                hide(evidence, groups, host, other);
             }
         }
     }
@@ -85,22 +96,22 @@ pub(crate) fn weigh_pairs(
         })
         .collect();
     work.pair_fits = weighed.iter().filter(|members| members.iter().any(|member| member.fit.is_some())).count();
-    Pairs { weighed: weighed.into_iter().flatten().collect(), left_out: left_out.log() }
+    Pairs { weighed, left_out: left_out.log() }
 }
 
 /// Screens a pair of groups, setup by setup, stopping as soon as it cannot matter; `None` if no members fit together.
 fn screen(
     evidence: &Evidence<'_>,
     groups: &[Group],
-    first: usize,
-    second: usize,
+    (first, second): (usize, usize),
     sound_sway: &Sway,
     log_total: f64,
 ) -> Option<Screened> {
     let (a, b) = (&groups[first], &groups[second]);
-    let faults = compatible_pair(evidence, a, b)?;
-    let leader = if a.log_evidence > b.log_evidence { a } else { b };
+    let members = compatible_pair(evidence, a, b)?;
+    let (host, leader) = if a.log_evidence >= b.log_evidence { (first, a) } else { (second, b) };
     let sway = leader.sway.as_ref().unwrap_or(sound_sway);
+    let faults = FaultSet(vec![members.0.min(members.1), members.0.max(members.1)]);
     let medians = vec![0.0; unknown_count(&evidence.job.unit, &faults)];
     let mut look = evidence.nothing_yet();
     let log_odds = pair_odds(groups, first, second).ln();
@@ -121,30 +132,65 @@ fn screen(
             return Some(Screened::Ruled { log_bound });
         }
     }
-    let hides = |host: &Group, other: &Group| {
-        same_looks(&evidence.data, &look, &host.reach.median)
-            && (other.reach.ends.is_empty() || hides_at_any_size(evidence, &faults, host))
-    };
-    if hides(a, b) {
-        // Of two alike each may be the one that hides: the pair counts once.
-        let odds = if first == second { 0.5 * b.odds } else { b.odds };
-        return Some(Screened::Hidden { host: first, odds });
-    }
-    if hides(b, a) {
-        return Some(Screened::Hidden { host: second, odds: a.odds });
+    let (own, other) = if host == first { members } else { (members.1, members.0) };
+    if let Some(fit) = &leader.fit {
+        return beside(evidence, fit, own, other).map(|beside| match beside {
+            Beside::Hides => Screened::Hidden { host, other: if host == first { second } else { first } },
+            Beside::Weighs(log_evidence) => Screened::Estimated { first, second, log_weight: log_odds + log_evidence },
+        });
     }
     let reach = Reach { median: look, ends: Vec::new() };
     let log_evidence = estimate(evidence, &reach, sway, &[&a.reach, &b.reach]);
     Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence })
 }
 
-/// Whether a pair predicts what its host predicts alone, at both ends of the other fault's size.
-///
-/// A host with a size of its own moves with it; then nothing is taken to hide.
-fn hides_at_any_size(evidence: &Evidence<'_>, faults: &FaultSet, host: &Group) -> bool {
-    host.reach.ends.is_empty()
-        && Reach::new(evidence, faults)
-            .is_some_and(|reach| reach.ends.iter().all(|end| same_looks(&evidence.data, end, &host.reach.median)))
+/// Notes at every fault of one group the odds of those of another that hide behind it.
+fn hide(evidence: &Evidence<'_>, groups: &mut [Group], host: usize, other: usize) {
+    // Of two alike each may be the one that hides: the pair counts once.
+    let share = if host == other { 0.5 } else { 1.0 };
+    for member in 0..groups[host].faults.len() {
+        let own = groups[host].faults[member];
+        let beside = groups[other].faults.iter().filter(|&&extra| extra != own && compatible(evidence, own, extra));
+        let odds: f64 = beside.map(|&extra| evidence.job.unit.faults()[extra].mode.odds).sum();
+        groups[host].hidden_odds[member] += share * odds;
+    }
+}
+
+/// What a further fault does beside one that was fitted.
+enum Beside {
+    /// Nothing that a reading could show, at any size.
+    Hides,
+    /// The pair has about this log evidence.
+    Weighs(f64),
+}
+
+/// Looks at a further fault beside a fitted one, at the values of that fit; `None` if the pair cannot be solved there.
+fn beside(evidence: &Evidence<'_>, fit: &Fit, own: usize, other: usize) -> Option<Beside> {
+    let unit = &evidence.job.unit;
+    let faults = FaultSet(vec![own.min(other), own.max(other)]);
+    let place = |fault: usize| usize::from(fault != faults.0[0]);
+    let mut deviations = fit.deviations[..evidence.prior.count()].to_vec();
+    deviations.resize(unknown_count(unit, &faults), 0.0);
+    if let (Some(target), Some(source)) =
+        (severity_unknown(unit, &faults, place(own)), severity_unknown(unit, &FaultSet(vec![own]), 0))
+    {
+        deviations[target] = fit.deviations[source];
+    }
+    let size = severity_unknown(unit, &faults, place(other)).zip(unit.faults()[other].mode.severity.as_ref());
+    let mut look = |at: f64| {
+        if let Some((unknown, severity)) = size {
+            deviations[unknown] = at * severity.log_spread;
+        }
+        evidence.outlook_values(&faults, &deviations).ok()
+    };
+    let sizes: &[f64] = if size.is_some() { &[-2.0, 0.0, 2.0] } else { &[0.0] };
+    let looks: Vec<(f64, Outlook)> = sizes.iter().map(|&at| Some((at, look(at)?))).collect::<Option<_>>()?;
+    if looks.iter().all(|(_, look)| same_looks(&evidence.data, look, &fit.outlook)) {
+        return Some(Beside::Hides);
+    }
+    let prior = evidence.prior.with_severities(unit, &fit.faults);
+    let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(at, look)| (*at, look)).collect();
+    Some(Beside::Weighs(estimate_sized(evidence, &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior))))
 }
 
 /// Odds of all pairs of two groups together; within one group every pair counts once.
@@ -165,9 +211,9 @@ fn compatible_pairs<'g>(
     pairs.filter(move |&(x, y)| (!same || x < y) && compatible(evidence, x, y))
 }
 
-/// The first of them.
-fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<FaultSet> {
-    compatible_pairs(evidence, a, b).next().map(|(x, y)| FaultSet(vec![x.min(y), x.max(y)]))
+/// The first of them, in the order of the groups.
+fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<(usize, usize)> {
+    compatible_pairs(evidence, a, b).next()
 }
 
 pub(crate) fn compatible(evidence: &Evidence<'_>, x: usize, y: usize) -> bool {
@@ -195,7 +241,10 @@ fn weigh_members(
     let leader = if a.log_evidence > b.log_evidence { a } else { b };
     let start = leader.fit.as_ref().map(|fit| &fit.z);
     let fitted = match compatible_pair(evidence, a, b) {
-        Some(faults) if fit => evidence.fit(&faults, start).ok(),
+        Some((x, y)) if fit => {
+            let faults = FaultSet(vec![x.min(y), x.max(y)]);
+            evidence.fit(&faults, start).ok().map(|fit| summed(evidence, fit))
+        }
         _ => None,
     };
     let log_evidence = fitted.as_ref().map_or(estimated, |fit| fit.log_evidence);

@@ -4,7 +4,7 @@
 //! wrong range, wrong point: anything goes). 'Open' is censored: its probability is that of a resistance above the
 //! meter's limit.
 
-use bench::{Measure, Meter, Prediction, Reading, Unit, Value};
+use bench::{BarPair, Measure, Meter, Prediction, Reading, Unit, Value};
 use statrs::function::erf::erfc;
 use std::f64::consts::{PI, SQRT_2};
 
@@ -18,7 +18,7 @@ const GROSS_OPEN_SHARE: f64 = 0.3;
 const FAR_FROM_OVER_RANGE: f64 = 0.1;
 
 /// No meter shows more, in any unit; larger figures are slips of the keyboard and are judged as this.
-const LARGEST_SHOWN: f64 = 1e12;
+pub(crate) const LARGEST_SHOWN: f64 = 1e12;
 
 /// One reading as the inference sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,7 +55,8 @@ pub struct LogLikelihood {
 /// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
 ///
 /// Engineering judgement: the machine model leaves out saturation and space harmonics (amps, watts); contact and lead
-/// resistance adds to ohms; pick-up adds to volts; capacitances to the frame are known within a factor of two.
+/// resistance adds to ohms; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as
+/// standing, to the run-down; capacitances to the frame are known within a factor of two.
 fn discrepancy(measure: Measure) -> (f64, f64) {
     match measure {
         Measure::Ohms(..) => (0.02, 0.15),
@@ -64,6 +65,9 @@ fn discrepancy(measure: Measure) -> (f64, f64) {
         Measure::Watts(_) => (0.06, 1.0),
         Measure::Rpm(_) => (0.015, 5.0),
         Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => (0.1, 0.05),
+        Measure::RunDown(_) => (0.1, 0.3),
+        Measure::Bars(_, BarPair::Typical) => (0.02, 0.15),
+        Measure::Bars(..) => (0.0, 0.0),
     }
 }
 
@@ -79,7 +83,7 @@ pub fn sigma(measure: Measure, meter: &Meter, value: f64) -> f64 {
 }
 
 /// Density of a grossly wrong reading: flat over volts and speeds that can occur, flat over the decades of the rest.
-fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
+pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
     let over_decades = |lowest: f64, highest: f64| 1.0 / (value.max(lowest) * (highest / lowest).ln());
     match measure {
         Measure::Ohms(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.1, 1e8),
@@ -91,6 +95,9 @@ fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
         Measure::Watts(_) => over_decades(1.0, 5000.0),
         Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
         Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => over_decades(0.01, 100.0),
+        Measure::RunDown(_) => over_decades(0.5, 600.0),
+        Measure::Bars(_, BarPair::Typical) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e3),
+        Measure::Bars(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e4),
     }
 }
 
@@ -166,6 +173,27 @@ impl Datum {
             prediction.gradient.iter_mut().for_each(|slope| *slope = 0.0);
         }
         prediction
+    }
+
+    /// Log-likelihood of a number that is taken to be right; of 'open', which may be a slip all the same, as it is.
+    pub(crate) fn log_likelihood_right(&self, predicted: f64) -> LogLikelihood {
+        match *self {
+            Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
+                let distance = (value - predicted) / sigma;
+                LogLikelihood {
+                    value: (1.0 - GROSS_SHARE).ln() - 0.5 * distance * distance - (sigma * (2.0 * PI).sqrt()).ln(),
+                    slope: distance / sigma,
+                    curvature: 1.0 / (sigma * sigma),
+                    sound: 1.0,
+                }
+            }
+            _ => self.log_likelihood(predicted, 0.0),
+        }
+    }
+
+    /// Log-likelihood of a reading that is grossly wrong, whatever is predicted.
+    pub(crate) fn log_likelihood_wrong(&self) -> LogLikelihood {
+        LogLikelihood { value: GROSS_SHARE.ln() + self.log_unexplained(), slope: 0.0, curvature: 0.0, sound: 0.0 }
     }
 
     /// Highest log-likelihood over predictions within `low..=high`; an end may be infinite.

@@ -7,7 +7,7 @@
 
 use crate::fit::{Evidence, Outlook};
 use crate::prior::Prior;
-use crate::reading_model::Datum;
+use crate::reading_model::{Datum, normal_tail};
 use bench::FaultSet;
 use bench::wiring::{severity_unknown, unknown_count};
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -111,6 +111,42 @@ pub fn linear_log_evidence(
     sway: &Sway,
     directions: &[&DVector<f64>],
 ) -> f64 {
+    linear_evidence(data, look, moved, sway, directions).log_evidence
+}
+
+/// Evidence of predictions that are straight lines, and where it puts the first direction's size.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct LinearEvidence {
+    /// Nats.
+    pub(crate) log_evidence: f64,
+    /// Mean and variance of the first direction's size, in its prior standard deviations; without directions the prior's.
+    first: (f64, f64),
+}
+
+/// Variance of a size, over that of its prior, below which readings have settled it.
+const SETTLED_VARIANCE: f64 = 0.2;
+
+impl LinearEvidence {
+    /// Probability that the first direction's size lies between two ends; one if the line settles it, for then the
+    /// line and not the ends is what is a little off.
+    pub(crate) fn first_within(&self, low: f64, high: f64) -> f64 {
+        let (mean, variance) = self.first;
+        if variance < SETTLED_VARIANCE {
+            return 1.0;
+        }
+        let beyond = |end: f64| normal_tail((end - mean) / variance.max(1e-12).sqrt());
+        (beyond(low) - beyond(high)).max(0.0)
+    }
+}
+
+/// As [`linear_log_evidence`], with where it puts the first direction's size.
+pub(crate) fn linear_evidence(
+    data: &[Datum],
+    look: &Outlook,
+    moved: &[f64],
+    sway: &Sway,
+    directions: &[&DVector<f64>],
+) -> LinearEvidence {
     let count = data.len();
     let mut covariance = sway.covariance.clone();
     for direction in directions {
@@ -131,6 +167,7 @@ pub fn linear_log_evidence(
     let residual = DVector::from_fn(count, |i, _| usable[i].map_or(0.0, |(residual, _)| residual + moved[i]));
     let mut prior_part = 0.0;
     let mut log_determinant = 0.0;
+    let mut first = (0.0, 1.0);
     for round in 0..3 {
         let mut matrix = covariance.clone();
         let mut scale = 0.0;
@@ -155,8 +192,16 @@ pub fn linear_log_evidence(
                 scale += variances[i].ln();
             }
         }
-        let Some(factor) = Cholesky::new(matrix) else { return f64::NEG_INFINITY };
+        let Some(factor) = Cholesky::new(matrix) else {
+            return LinearEvidence { log_evidence: f64::NEG_INFINITY, first };
+        };
         let solved = factor.solve(&residual);
+        if let Some(direction) = directions.first() {
+            // Readings that take no part have no say on the size.
+            let taking_part = |i: usize| if usable[i].is_some() { direction[i] } else { 0.0 };
+            let direction = DVector::from_fn(count, |i, _| taking_part(i));
+            first = (direction.dot(&solved), 1.0 - direction.dot(&factor.solve(&direction)));
+        }
         log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>() - scale;
         fitted = DVector::from_fn(count, |i, _| if usable[i].is_some() { variances[i] * solved[i] } else { 0.0 });
         prior_part =
@@ -171,5 +216,6 @@ pub fn linear_log_evidence(
             data[i].log_likelihood(predicted, 0.0).value
         })
         .sum();
-    likelihood + look.symptoms - 0.5 * prior_part - 0.5 * log_determinant
+    let log_evidence = likelihood + look.symptoms - 0.5 * prior_part - 0.5 * log_determinant;
+    LinearEvidence { log_evidence, first }
 }

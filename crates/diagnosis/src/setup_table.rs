@@ -1,6 +1,7 @@
 //! Everything a setup would show, with the spread that unknown values leave in it.
 
 use crate::prior::Prior;
+use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
 use bench::{FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe};
@@ -87,6 +88,8 @@ pub struct SetupTable {
     pub motors: Vec<MotorRow>,
     /// Ohms, unplugged.
     pub ohms: Vec<OhmsRow>,
+    /// Fuses, overloads and the breaker that the currents open in the end, soonest first.
+    pub trips: Vec<Trip>,
 }
 
 /// Predicts everything in a setup with faults put in, values at `deviations`.
@@ -95,7 +98,10 @@ pub struct SetupTable {
 /// [`PredictError`] if the setup has no solution.
 pub fn setup_table(job: &Job, setup: usize, faults: &FaultSet, deviations: &[f64]) -> Result<SetupTable, PredictError> {
     let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
-    observe(&job.unit, &job.setups[setup], faults, deviations, |observed| fill(job, &prior, observed))?
+    observe(&job.unit, &job.setups[setup], faults, deviations, |observed| {
+        let trips = trips(&job.unit, observed, faults, deviations);
+        fill(job, &prior, observed).map(|table| SetupTable { trips, ..table })
+    })?
 }
 
 fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {

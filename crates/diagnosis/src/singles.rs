@@ -1,9 +1,11 @@
 //! Single faults: those that predict the same are grouped, and every group that could matter is fitted.
 
 use crate::fit::{Evidence, Fit, Outlook};
+use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
-use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
+use crate::screen::{Reach, Sway, best_over, linear_evidence, linear_log_evidence};
 use crate::suspects::Work;
+use crate::wrong_readings::summed;
 use bench::FaultSet;
 use bench::wiring::unknown_count;
 use nalgebra::DVector;
@@ -14,6 +16,8 @@ use rayon::prelude::*;
 const SAME_SHARE: f64 = 0.02;
 /// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
 const SINGLE_FIT_DEPTH: f64 = 14.0;
+/// Fitted singles within this many nats of the best have their wrong readings summed over.
+pub(crate) const SUMMED_DEPTH: f64 = 9.0;
 
 /// Singles that predict the same for every reading.
 pub(crate) struct Group {
@@ -23,8 +27,10 @@ pub(crate) struct Group {
     /// Estimated log evidence; replaced by the fitted one where a fit was made.
     pub(crate) log_evidence: f64,
     pub(crate) fit: Option<Fit>,
-    /// Odds of further faults that change nothing beside this one, although they would alone.
-    pub(crate) hidden_odds: f64,
+    /// Per fault, odds of further ones that were seen to change nothing beside it.
+    pub(crate) hidden_odds: Vec<f64>,
+    /// Whether those among them that change nothing alone were looked at beside this one.
+    pub(crate) silent_seen: bool,
     /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
     pub(crate) sway: Option<Sway>,
 }
@@ -47,17 +53,20 @@ pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &m
         match alike {
             Some(group) => {
                 group.faults.push(fault);
+                group.hidden_odds.push(0.0);
                 group.odds += mode.odds;
             }
             None => {
-                let log_evidence = estimate_single(evidence, &sized_looks(&reach), sound_sway);
+                let unmoved = vec![0.0; evidence.data.len()];
+                let log_evidence = estimate_sized(evidence, &sized_looks(&reach), sound_sway, &unmoved);
                 groups.push(Group {
                     faults: vec![fault],
                     reach,
                     odds: mode.odds,
                     log_evidence,
                     fit: None,
-                    hidden_odds: 0.0,
+                    hidden_odds: vec![0.0],
+                    silent_seen: false,
                     sway: None,
                 });
             }
@@ -77,28 +86,33 @@ pub(crate) fn estimate(evidence: &Evidence<'_>, reach: &Reach, sway: &Sway, size
         .fold(f64::NEG_INFINITY, f64::max)
 }
 
-/// Estimated log evidence of a single from looks at it, the size of each beside it, from the smallest up.
+/// Estimated log evidence from looks at several sizes of a fault, from the smallest up; `moved` is how far all other
+/// values have moved their predictions from the medians.
 ///
-/// A size is anything but straight: straight lines go from each look to the next, and the best counts, whichever end it is
-/// reached from.
-fn estimate_single(evidence: &Evidence<'_>, looks: &[(f64, &Outlook)], sway: &Sway) -> f64 {
+/// A size is anything but straight: straight lines go from each look to the next, and each look answers for the sizes that
+/// are nearest to it.
+pub(crate) fn estimate_sized(evidence: &Evidence<'_>, looks: &[(f64, &Outlook)], sway: &Sway, moved: &[f64]) -> f64 {
     let data = &evidence.data;
     if let [(_, only)] = looks {
-        return linear_log_evidence(data, only, &vec![0.0; data.len()], sway, &[]);
+        return linear_log_evidence(data, only, moved, sway, &[]);
     }
-    let mut best = f64::NEG_INFINITY;
-    for ends in looks.windows(2) {
+    let mut sum = LogSum::default();
+    for (place, ends) in looks.windows(2).enumerate() {
         let (from, to) = (ends[0], ends[1]);
         let direction = DVector::from_fn(data.len(), |reading, _| {
             let change = to.1.predictions[reading].value - from.1.predictions[reading].value;
             if change.is_finite() { change / (to.0 - from.0) } else { 0.0 }
         });
-        for (size, look) in [from, to] {
-            let moved: Vec<f64> = direction.iter().map(|slope| size * slope).collect();
-            best = best.max(linear_log_evidence(data, look, &moved, sway, &[&direction]));
+        let middle = 0.5 * (from.0 + to.0);
+        let lowest = if place == 0 { f64::NEG_INFINITY } else { from.0 };
+        let highest = if place + 2 == looks.len() { f64::INFINITY } else { to.0 };
+        for ((size, look), low, high) in [(from, lowest, middle), (to, middle, highest)] {
+            let moved: Vec<f64> = direction.iter().zip(moved).map(|(slope, moved)| size * slope + moved).collect();
+            let line = linear_evidence(data, look, &moved, sway, &[&direction]);
+            sum.add(line.log_evidence + line.first_within(low, high).ln());
         }
     }
-    best
+    sum.log()
 }
 
 /// The looks of a reach, with their sizes.
@@ -133,7 +147,8 @@ fn look_closer(evidence: &Evidence<'_>, group: &mut Group, sway: &Sway, needed: 
     let mut looks = sized_looks(&group.reach);
     looks.extend(between.iter().map(|(size, look)| (*size, look)));
     looks.sort_by(|a, b| a.0.total_cmp(&b.0));
-    group.log_evidence = group.log_evidence.max(estimate_single(evidence, &looks, sway));
+    let unmoved = vec![0.0; evidence.data.len()];
+    group.log_evidence = group.log_evidence.max(estimate_sized(evidence, &looks, sway, &unmoved));
 }
 
 /// Fits every group that could matter.
@@ -161,6 +176,32 @@ pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_s
             }
         })
         .count();
+    let best = best_of(groups);
+    groups.par_iter_mut().filter(|group| group.odds.ln() + group.log_evidence > best - SUMMED_DEPTH).for_each(
+        |group| {
+            if let Some(fit) = group.fit.take() {
+                let fit = summed(evidence, fit);
+                group.log_evidence = fit.log_evidence;
+                group.fit = Some(fit);
+            }
+        },
+    );
+}
+
+impl Group {
+    /// Its faults, each a group of its own.
+    pub(crate) fn apart<'g>(&'g self, evidence: &'g Evidence<'_>) -> impl Iterator<Item = Group> + 'g {
+        self.faults.iter().map(|&fault| Group {
+            faults: vec![fault],
+            reach: self.reach.clone(),
+            odds: evidence.job.unit.faults()[fault].mode.odds,
+            log_evidence: self.log_evidence,
+            fit: None,
+            hidden_odds: vec![0.0],
+            silent_seen: false,
+            sway: None,
+        })
+    }
 }
 
 pub(crate) fn same_reach(data: &[Datum], a: &Reach, b: &Reach) -> bool {

@@ -2,10 +2,10 @@
 //!
 //! A reading's support is how much more likely it is under the leading repair than under its best rival; and, asked the
 //! other way, what would be left of the verdict if that one reading were not there. Both use the fitted values as they
-//! stand; nothing is fitted again.
+//! stand; nothing is fitted again. A suspect that asks for the leading repair and for another one beside it is no rival.
 
 use crate::log_weights::LogSum;
-use crate::suspects::Diagnosis;
+use crate::suspects::{Diagnosis, Suspect};
 
 /// What one reading does to the verdict.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,23 +29,29 @@ pub struct LogSupport {
     pub without: f64,
 }
 
+/// Whether a suspect asks for what the leading one asks for, with or without more.
+fn agrees(top: &Suspect, suspect: &Suspect) -> bool {
+    let (Some(all), Some(own)) = (&suspect.faults, &top.faults) else { return suspect.repair == top.repair };
+    suspect.repair == top.repair || (!own.0.is_empty() && own.0.iter().all(|fault| all.0.contains(fault)))
+}
+
 /// What every log does to the leading repair, in the order of the job; empty if nothing rivals it.
 pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
     let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
-    let weighed: Vec<&crate::Suspect> =
+    let weighed: Vec<&Suspect> =
         diagnosis.suspects.iter().filter(|suspect| !suspect.logs.findings.is_empty()).collect();
-    let Some(rival) = weighed.iter().find(|suspect| suspect.repair != top.repair) else { return Vec::new() };
+    let Some(rival) = weighed.iter().find(|suspect| !agrees(top, suspect)) else { return Vec::new() };
     if top.logs.findings.is_empty() {
         return Vec::new();
     }
-    let of = |suspect: &crate::Suspect, place: usize| suspect.logs.findings[place].log_evidence;
+    let of = |suspect: &Suspect, place: usize| suspect.logs.findings[place].log_evidence;
     (0..top.logs.findings.len())
         .map(|place| {
             let (mut all, mut leading) = (LogSum::default(), LogSum::default());
             for suspect in &weighed {
                 let without = suspect.probability.ln() - of(suspect, place);
                 all.add(without);
-                if suspect.repair == top.repair {
+                if agrees(top, suspect) {
                     leading.add(without);
                 }
             }
@@ -61,21 +67,19 @@ pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
 /// What every reading does to the leading repair, strongest support first; empty if nothing rivals it.
 pub fn supports(diagnosis: &Diagnosis<'_>) -> Vec<Support> {
     let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
-    let log_likelihood = |suspect: &crate::Suspect, reading: usize| match &suspect.fit {
+    let log_likelihood = |suspect: &Suspect, reading: usize| match &suspect.fit {
         Some(fit) => diagnosis.evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0).value,
         None => diagnosis.evidence.data[reading].log_unexplained(),
     };
-    let in_play: Vec<&crate::Suspect> =
+    let in_play: Vec<&Suspect> =
         diagnosis.suspects.iter().filter(|suspect| suspect.fit.is_some() || suspect.faults.is_none()).collect();
-    let Some(rival) = in_play.iter().find(|suspect| suspect.repair != top.repair) else { return Vec::new() };
+    let Some(rival) = in_play.iter().find(|suspect| !agrees(top, suspect)) else { return Vec::new() };
     let mut list: Vec<Support> = (0..diagnosis.evidence.data.len())
         .map(|reading| {
             let log_ratio = log_likelihood(top, reading) - log_likelihood(rival, reading);
             let weights: Vec<(f64, bool)> = in_play
                 .iter()
-                .map(|suspect| {
-                    (suspect.probability.ln() - log_likelihood(suspect, reading), suspect.repair == top.repair)
-                })
+                .map(|suspect| (suspect.probability.ln() - log_likelihood(suspect, reading), agrees(top, suspect)))
                 .collect();
             let largest = weights.iter().map(|(weight, _)| *weight).fold(f64::NEG_INFINITY, f64::max);
             let sum = |only_top: bool| -> f64 {

@@ -2,22 +2,25 @@
 //!
 //! Candidates: nothing wrong, every single fault, every pair of faults, and none of the known faults. Singles that
 //! predict the same for every reading share one fit. A pair is solved setup by setup until a bound says that it cannot
-//! matter; one that can is estimated, and fitted if its share is not small. What is left out is added up and reported.
-//! A fault that changes no reading by itself is taken to change none beside another; three and more faults at once are
-//! not looked at.
+//! matter; one that can is estimated at the values fitted for its likelier fault, and fitted if its share is not small.
+//! What is left out is added up and reported. A fault that changes no reading by itself is looked at beside every fault
+//! that was fitted, and taken to change none beside the others; three and more faults at once are not looked at.
 
 use crate::DiagnosisError;
 use crate::fit::{Evidence, Fit};
+use crate::leaders::draw_leaders;
 use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};
 use crate::pairs::{compatible, weigh_pairs};
+use crate::repairs::{RepairShare, UNKNOWN_REPAIR, needed_shares, repair_of, repair_shares};
+use crate::sampling::Sampled;
 use crate::screen::Sway;
 use crate::singles::{Group, fit_singles, group_singles, same_looks};
 use crate::watch::Watch;
+use crate::wrong_readings::summed;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 
 /// Odds of a fault that is not in any list, against none (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
@@ -27,8 +30,8 @@ const LOGS_DEPTH: f64 = 16.0;
 const PAIR_LOGS_DEPTH: f64 = 8.0;
 /// At most this many hypotheses are looked at closely by their logs.
 const CLOSE_LOOKS: usize = 32;
-/// And at least this many, so that there are rivals to be told.
-const LEAST_CLOSE_LOOKS: usize = 6;
+/// And at least this many of those that are not the leader with a further fault, so that there are rivals to be told.
+const LEAST_RIVALS: usize = 5;
 
 /// A hypothesis with its probability.
 #[derive(Debug, Clone)]
@@ -45,17 +48,12 @@ pub struct Suspect {
     pub fit: Option<Fit>,
     /// Log evidence, nats.
     pub log_evidence: f64,
+    /// The same before draws.
+    pub undrawn_log_evidence: f64,
+    /// Standard error of its log evidence, nats, where it was drawn; elsewhere it is Laplace's approximation.
+    pub error: Option<f64>,
     /// What the logs say of it, where they were weighed.
     pub logs: LogVerdict,
-}
-
-/// Repairs with the probability that each is what is needed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RepairShare {
-    /// What to do.
-    pub repair: String,
-    /// Probability that this is what is needed.
-    pub probability: f64,
 }
 
 /// How much work a diagnosis was.
@@ -81,8 +79,10 @@ pub struct Diagnosis<'j> {
     pub evidence: Evidence<'j>,
     /// Suspects, most probable first.
     pub suspects: Vec<Suspect>,
-    /// Repairs, most probable first.
+    /// Whole repairs, most probable first.
     pub repairs: Vec<RepairShare>,
+    /// Single repairs, with the probability that each is needed, alone or with others; most probable first.
+    pub needed: Vec<RepairShare>,
     /// Bound on the share of probability in pairs that were not fitted.
     pub mass_not_enumerated: f64,
     /// Per reading, the probability that it is grossly wrong.
@@ -90,11 +90,6 @@ pub struct Diagnosis<'j> {
     /// Work done.
     pub work: Work,
 }
-
-/// Words for a suspect without faults.
-pub const NO_REPAIR: &str = "nothing to repair: look at how the unit is used and supplied";
-/// Words for a suspect outside all lists.
-pub const UNKNOWN_REPAIR: &str = "look again: no known fault explains the readings";
 
 /// Ranks everything that could be wrong with the unit of a job.
 ///
@@ -120,40 +115,47 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let mut groups = group_singles(&evidence, &sound_sway, &mut work);
     fit_singles(&evidence, &mut groups, &sound_sway, &mut work);
     let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
-    let (quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
+    let (quiet, groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
     let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
 
-    let sound_fit = evidence.fit(&none, None)?;
+    let sound_fit = summed(&evidence, evidence.fit(&none, None)?);
     let mut total = LogSum::default();
     total.add(sound_fit.log_evidence);
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
-    let pairs = weigh_pairs(&evidence, &mut groups, &sound_sway, total.log(), &mut work);
+    let silent_from = groups.len();
+    let mut with_silent = groups;
+    with_silent.extend(quiet.iter().flat_map(|group| group.apart(&evidence)));
+    let pairs = weigh_pairs(&evidence, &mut with_silent, silent_from, &sound_sway, total.log(), &mut work);
+    let groups = &with_silent[..silent_from];
 
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
     }
     let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
+    let mut kin = 0;
     for group in groups.iter().chain(&quiet) {
-        for &fault in &group.faults {
+        kin += 1;
+        for (&fault, &hidden) in group.faults.iter().zip(&group.hidden_odds) {
             let faults = FaultSet(vec![fault]);
             let log_odds = job.unit.faults()[fault].mode.odds.ln();
             let single = Weighed::new(faults, log_odds, group.log_evidence, group.fit.clone());
-            weighed.push(Weighed { hidden_odds: group.hidden_odds, ..single });
+            // Beside a pair it would be a third fault; of two silent faults each gets half, so that the pair counts once.
+            let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
+            let unseen = if group.silent_seen { 0.0 } else { share * hidden_beside(&evidence, fault, &silent) };
+            weighed.push(Weighed { hidden_odds: hidden + unseen, kin, ..single });
         }
     }
-    weighed.extend(pairs.weighed);
-    for entry in weighed.iter_mut() {
-        // Beside a pair it would be a third fault; of two silent faults each gets half, so that the pair counts once.
-        let [fault] = entry.faults.0[..] else { continue };
-        let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
-        entry.hidden_odds += share * hidden_beside(&evidence, &entry.faults, &silent);
+    for members in pairs.weighed {
+        kin += 1;
+        weighed.extend(members.into_iter().map(|member| Weighed { kin, ..member }));
     }
-    let mut left_out = pairs.left_out;
+    let shift = draw_leaders(&evidence, &mut weighed);
+    let mut left_out = pairs.left_out + shift;
     let unexplained_logs = if job.logs.is_empty() { 0.0 } else { weigh_logs(&evidence, &mut weighed, &mut left_out)? };
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
     }
-    Ok(rank(evidence, weighed, left_out, unexplained_logs, work))
+    Ok(rank(evidence, weighed, Aside { left_out, shift, unexplained_logs }, work))
 }
 
 /// Adds what the logs say to every hypothesis that readings leave in play; answers with what they weigh unexplained.
@@ -185,9 +187,11 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
     let weight = |place: usize| weighed[place].log_weight() + glances[place];
     order.sort_by(|&a, &b| weight(b).total_cmp(&weight(a)));
     let floor = weight(order[0]) - LOGS_DEPTH;
-    let is_close = |&(rank, place): &(usize, usize)| rank < LEAST_CLOSE_LOOKS || weight(place) > floor;
-    let leading = order.into_iter().take(CLOSE_LOOKS).enumerate().filter(is_close);
-    let close: Vec<usize> = leading.map(|(_, place)| place).collect();
+    let leader = &weighed[order[0]].faults.0;
+    let is_rival = |place: usize| leader.iter().any(|fault| !weighed[place].faults.0.contains(fault));
+    let rivals: Vec<usize> = order.iter().copied().filter(|&place| is_rival(place)).take(LEAST_RIVALS).collect();
+    let front = order.into_iter().take(CLOSE_LOOKS).filter(|&place| weight(place) > floor && !rivals.contains(&place));
+    let close: Vec<usize> = front.chain(rivals.iter().copied()).collect();
     evidence.watch.plan(close.len());
     let verdicts: Vec<(usize, LogVerdict)> = close
         .into_par_iter()
@@ -206,12 +210,9 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
 }
 
 /// Odds of a further fault, at another place, that changes no reading by itself.
-fn hidden_beside(evidence: &Evidence<'_>, faults: &FaultSet, silent: &[usize]) -> f64 {
-    silent
-        .iter()
-        .filter(|&&extra| faults.0.iter().all(|&fault| fault != extra && compatible(evidence, fault, extra)))
-        .map(|&extra| evidence.job.unit.faults()[extra].mode.odds)
-        .sum()
+fn hidden_beside(evidence: &Evidence<'_>, fault: usize, silent: &[usize]) -> f64 {
+    let beside = |&&extra: &&usize| fault != extra && compatible(evidence, fault, extra);
+    silent.iter().filter(beside).map(|&extra| evidence.job.unit.faults()[extra].mode.odds).sum()
 }
 
 /// A hypothesis on its way to a probability.
@@ -224,13 +225,26 @@ pub(crate) struct Weighed {
     pub(crate) hidden_odds: f64,
     /// What the logs say.
     pub(crate) logs: LogVerdict,
+    /// Hypotheses of one kin predict the same and share a fit.
+    pub(crate) kin: usize,
+    /// Evidence by draws, and what it was before them.
+    pub(crate) sampled: Option<(Sampled, f64)>,
 }
 
 impl Weighed {
     /// `fit` may be that of another member of the same group: only the names differ.
     pub(crate) fn new(faults: FaultSet, log_odds: f64, log_evidence: f64, fit: Option<Fit>) -> Self {
         let fit = fit.map(|fit| Fit { faults: faults.clone(), ..fit });
-        Weighed { faults, log_odds, log_evidence, fit, hidden_odds: 0.0, logs: LogVerdict::default() }
+        Weighed {
+            faults,
+            log_odds,
+            log_evidence,
+            fit,
+            hidden_odds: 0.0,
+            logs: LogVerdict::default(),
+            kin: 0,
+            sampled: None,
+        }
     }
 
     pub(crate) fn fitted(faults: FaultSet, log_odds: f64, fit: Fit) -> Self {
@@ -243,14 +257,19 @@ impl Weighed {
     }
 }
 
-/// Turns weights into probabilities.
-fn rank<'j>(
-    evidence: Evidence<'j>,
-    weighed: Vec<Weighed>,
+/// What stands beside the weighed hypotheses, as logarithms.
+struct Aside {
+    /// Weight of what was left out.
     left_out: f64,
+    /// What was taken off hypotheses that were not drawn.
+    shift: f64,
+    /// Weight of the logs where nothing explains them.
     unexplained_logs: f64,
-    work: Work,
-) -> Diagnosis<'j> {
+}
+
+/// Turns weights into probabilities.
+fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: Work) -> Diagnosis<'j> {
+    let Aside { left_out, shift, unexplained_logs } = aside;
     let symptom_chance = 0.5f64.ln() * evidence.job.symptoms.len() as f64;
     let unexplained: f64 =
         evidence.data.iter().map(|datum| datum.log_unexplained()).sum::<f64>() + symptom_chance + unexplained_logs;
@@ -267,8 +286,10 @@ fn rank<'j>(
         .map(|entry| Suspect {
             probability: (entry.log_weight() + entry.hidden_odds.ln_1p() - total.log()).exp(),
             hidden_share: entry.hidden_odds / (1.0 + entry.hidden_odds),
-            repair: repair_of(&evidence, &entry.faults),
+            repair: repair_of(&evidence.job.unit, &entry.faults),
             log_evidence: entry.log_evidence,
+            undrawn_log_evidence: entry.sampled.as_ref().map_or(entry.log_evidence - shift, |(_, before)| *before),
+            error: entry.sampled.map(|(sampled, _)| sampled.error),
             faults: Some(entry.faults),
             fit: entry.fit,
             logs: entry.logs,
@@ -281,34 +302,16 @@ fn rank<'j>(
         repair: UNKNOWN_REPAIR.into(),
         fit: None,
         log_evidence: unexplained,
+        undrawn_log_evidence: unexplained,
+        error: None,
         logs: LogVerdict::default(),
     });
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let repairs = repair_shares(&suspects);
+    let needed = needed_shares(&evidence.job.unit, &suspects);
     let reading_doubt = reading_doubt(&evidence, &suspects);
     let mass_not_enumerated = (left_out - everything.log()).exp();
-    Diagnosis { evidence, suspects, repairs, mass_not_enumerated, reading_doubt, work }
-}
-
-fn repair_of(evidence: &Evidence<'_>, faults: &FaultSet) -> String {
-    if faults.0.is_empty() {
-        return NO_REPAIR.into();
-    }
-    let mut repairs: Vec<String> = faults.0.iter().map(|&fault| evidence.job.unit.faults()[fault].repair()).collect();
-    repairs.sort();
-    repairs.dedup();
-    repairs.join("; ")
-}
-
-fn repair_shares(suspects: &[Suspect]) -> Vec<RepairShare> {
-    let mut sums: BTreeMap<&str, f64> = BTreeMap::new();
-    for suspect in suspects {
-        *sums.entry(&suspect.repair).or_default() += suspect.probability;
-    }
-    let mut shares: Vec<RepairShare> =
-        sums.into_iter().map(|(repair, probability)| RepairShare { repair: repair.into(), probability }).collect();
-    shares.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    shares
+    Diagnosis { evidence, suspects, repairs, needed, mass_not_enumerated, reading_doubt, work }
 }
 
 fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
@@ -317,11 +320,9 @@ fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {
     for suspect in suspects {
         let Some(fit) = &suspect.fit else { continue };
         mass += suspect.probability;
-        for ((sum, datum), prediction) in doubt.iter_mut().zip(&evidence.data).zip(&fit.outlook.predictions) {
-            *sum += suspect.probability * (1.0 - datum.log_likelihood(prediction.value, 0.0).sound);
-        }
+        doubt.iter_mut().zip(&fit.doubt).for_each(|(sum, doubt)| *sum += suspect.probability * doubt);
     }
-    doubt.iter_mut().for_each(|sum| *sum /= mass.max(f64::MIN_POSITIVE));
+    doubt.iter_mut().for_each(|sum| *sum = (*sum / mass.max(f64::MIN_POSITIVE)).min(1.0));
     doubt
 }
 

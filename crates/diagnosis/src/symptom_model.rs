@@ -3,7 +3,8 @@
 //! Words are soft: a person may call a motor slow that is not. Every probability stays between `SLIP` and one
 //! minus it. All figures here are engineering judgement.
 
-use bench::{Observed, Symptom, Word};
+use bench::kinds::{BEARING_WORN, OUT_OF_BALANCE};
+use bench::{FaultSet, Observed, Place, Symptom, Unit, Word};
 use machine::Motion;
 
 /// Probability that a word is said, or not said, against the facts.
@@ -11,6 +12,9 @@ const SLIP: f64 = 0.04;
 
 /// Alternating current that about half of all people begin to feel, milliamperes (IEC 60479, from memory).
 const PERCEIVED_MILLIAMPS: f64 = 0.5;
+/// Extra friction that half of all hands feel, and that half of them cannot overcome, over rated torque.
+const FELT_DRAG: f64 = 0.15;
+const STUCK_DRAG: f64 = 8.0;
 
 /// What the sound unit does at a part in a setup: what 'slow' and 'hot' are measured against.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -21,6 +25,8 @@ pub struct SoundState {
     pub heat: f64,
     /// Power taken, watts.
     pub watts: f64,
+    /// What a motor drives at its rated speed, and its friction, newton metres.
+    pub torques: (f64, f64),
 }
 
 impl SoundState {
@@ -30,12 +36,42 @@ impl SoundState {
             speed_ratio: observed.speed_ratio(part).unwrap_or(0.0),
             heat: observed.heat(part),
             watts: observed.watts(part),
+            torques: observed.shaft_torques(part).unwrap_or_default(),
+        }
+    }
+}
+
+/// What faults do that no circuit tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Traits {
+    /// A cutout opens too early.
+    pub trips_early: bool,
+    /// The part's shaft has play.
+    pub has_play: bool,
+    /// What the part drives is out of balance.
+    pub is_unbalanced: bool,
+}
+
+impl Traits {
+    /// Those of a part with faults in the unit.
+    pub fn of(unit: &Unit, faults: &FaultSet, part: usize) -> Self {
+        let has = |place: Option<usize>, name: &str| {
+            faults
+                .0
+                .iter()
+                .map(|&fault| &unit.faults()[fault])
+                .any(|fault| fault.mode.name == name && place.is_none_or(|part| fault.place == Place::Part(part)))
+        };
+        Traits {
+            trips_early: has(None, "trips-early"),
+            has_play: has(Some(part), BEARING_WORN),
+            is_unbalanced: has(Some(part), OUT_OF_BALANCE),
         }
     }
 }
 
 /// Log-probability of a symptom in a solved setup.
-pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, trips_early: bool) -> f64 {
+pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundState, traits: Traits) -> f64 {
     let part = symptom.part;
     let now = SoundState::of(observed, part);
     // A motor that runs the wrong way round does not do what the sound one does.
@@ -45,6 +81,8 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
     let hotter = ratio(now.heat, sound.heat) - 1.0;
     let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.is_cut_off();
     let is_motor = turning.is_some();
+    // Friction beyond the sound one's, over rated torque, which a hand judges by the motor's size.
+    let drag = (now.torques.1 - sound.torques.1) / (sound.torques.0 + sound.torques.1).max(f64::MIN_POSITIVE);
     let turns = turning.unwrap_or(false);
     let truth = match symptom.word {
         Word::Dead => soft(if powered { 0.0 } else { 1.0 }),
@@ -61,12 +99,25 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
-        Word::Trips => soft(if observed.is_cut_off() || trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
+        Word::Trips => soft(if observed.is_cut_off() || traits.trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
         // A winding must be well over its ordinary heat before it smells.
         Word::SmellsHot => soft(if powered { 1.0 - fades(hotter, 0.6) } else { 0.0 }),
         // Volts alone do not tell: behind insulation and stray capacitance any metal has some, and nobody feels them.
         Word::Shocks => soft(1.0 - fades(observed.body_milliamps().unwrap_or(0.0), PERCEIVED_MILLIAMPS)),
+        Word::RunsBackwards => {
+            let backwards = observed.motion(part) == Some(Motion::Running) && !onward;
+            soft(if backwards { 1.0 } else { 0.0 })
+        }
+        Word::Vibrates => soft(match (turns, traits.is_unbalanced, traits.has_play) {
+            (true, true, _) => 1.0,
+            (true, false, true) => 0.6,
+            _ => 0.0,
+        }),
+        Word::TurnsFreely => soft(fades(drag, FELT_DRAG)),
+        Word::Stiff => soft((1.0 - fades(drag, FELT_DRAG)) * fades(drag, STUCK_DRAG)),
+        Word::DoesNotTurn => soft(1.0 - fades(drag, STUCK_DRAG)),
+        Word::Wobbles => soft(if traits.has_play { 1.0 } else { 0.0 }),
     };
     truth.ln()
 }

@@ -1,12 +1,18 @@
 //! Findings and checks as people say them.
 
-use crate::checks::{Action, Check, Shown};
+use crate::blind_spots::{Seen, blind_spot_words, blind_spots};
+use crate::checks::{Action, Check, CheckPlan, Shown};
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
+use crate::misreadings::{misreading_words, misreadings};
 use crate::reading_model::Datum;
+use crate::recurrence::{Standing, recurrence};
 use crate::{Diagnosis, Suspect};
 use bench::heat::Logged;
 use bench::{Job, Measure, Unit, words};
+
+/// Slips that are named at a doubtful reading.
+const SLIPS: usize = 2;
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
 pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
@@ -63,16 +69,93 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     }
 }
 
+/// That a part of the leading suspect has failed before, what may stand behind it, and how to look; empty otherwise.
+pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
+    let Some(again) = recurrence(found) else { return Vec::new() };
+    let name = &found.evidence.job.unit.parts()[again.part].name;
+    let times = if again.times == 1 { "once".to_owned() } else { format!("{} times", again.times) };
+    let mut lines = vec![format!("{name} has been replaced {times} before. A part that fails again needs its reason.")];
+    for (condition, standing) in &again.conditions {
+        lines.push(match standing {
+            Standing::Found => format!("{}: found", condition.words),
+            Standing::Excluded => format!("{}: excluded by the readings", condition.words),
+            Standing::Open => format!("{}: not excluded; {}", condition.words, condition.check),
+        });
+    }
+    lines
+}
+
 /// How the ranking came about, in one line.
 pub fn method(found: &Diagnosis<'_>) -> String {
     let work = found.work;
+    let errors: Vec<f64> = found.suspects.iter().filter_map(|suspect| suspect.error).collect();
+    let drawn = match errors.iter().copied().reduce(f64::max) {
+        None => String::new(),
+        Some(worst) => {
+            let factor = words::number(worst.exp());
+            format!(
+                "; {} leading suspects weighed by draws, each within a factor of {factor} (one standard error)",
+                errors.len()
+            )
+        }
+    };
     format!(
-        "Laplace, exact derivatives; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
+        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
         work.singles,
         work.pairs,
         work.pair_fits,
         words::percent(found.mass_not_enumerated.max(0.001))
     )
+}
+
+/// A reading that is probably wrong, in words, with slips that would explain it.
+pub fn doubt_words(found: &Diagnosis<'_>, reading: usize, doubt: f64) -> String {
+    let job = found.evidence.job;
+    let entry = &found.evidence.taken[reading];
+    let mut text = format!(
+        "{} {} in setup {}; probably wrong ({})",
+        words::shown(entry.measure, entry.value),
+        words::place(&job.unit, entry.measure),
+        job.setups[entry.setup].name,
+        words::percent(doubt)
+    );
+    for slip in misreadings(found, reading).iter().take(SLIPS) {
+        text.push_str("; ");
+        text.push_str(&misreading_words(found, reading, slip));
+    }
+    text
+}
+
+/// Suspects that no check tells apart, a line each group.
+pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
+    let line = |group: &Vec<usize>| {
+        let named = group.iter().map(|&index| {
+            let suspect = &found.suspects[index];
+            format!("{} {} ({})", suspect_words(found, suspect), words::percent(suspect.probability), suspect.repair)
+        });
+        format!("No check on this list tells these apart: {}.", named.collect::<Vec<_>>().join("; "))
+    };
+    plan.inseparable.iter().map(line).collect()
+}
+
+/// What the readings taken would not have shown, in an otherwise sound unit: a line each, those unseen at any size
+/// together.
+pub fn unseen_lines(found: &Diagnosis<'_>) -> Vec<String> {
+    let unit = &found.evidence.job.unit;
+    let mut lines = Vec::new();
+    let mut never = Vec::new();
+    for spot in blind_spots(found) {
+        let fault = &unit.faults()[spot.fault];
+        match spot.seen {
+            Seen::Always => {}
+            Seen::Never => never.push(fault.label()),
+            Seen::From(_) => lines.push(blind_spot_words(fault, &spot)),
+        }
+    }
+    if !never.is_empty() {
+        lines.push(format!("not at any size: {}", never.join(", ")));
+    }
+    lines
 }
 
 /// What is to be done, in words.
@@ -81,6 +164,9 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
     let unit = &job.unit;
     match check.action {
         Action::Read(measure) => reading_words(job, measure),
+        Action::Spin(part) => {
+            format!("turn the shaft of {} by hand: does it turn freely?", unit.parts()[part].name)
+        }
         Action::Push(part) => format!("give {} a push and see whether it runs", unit.parts()[part].name),
         Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
         Action::Swap(a, b, measure) => {
@@ -91,15 +177,16 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
 }
 
 fn reading_words(job: &Job, measure: Measure) -> String {
-    let what = match measure {
-        Measure::Ohms(..) if job.meter_for(measure).tests_insulation() => "insulation ohms",
-        Measure::Ohms(..) => "ohms",
-        Measure::Volts(..) => "volts",
-        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "amps",
-        Measure::Watts(_) => "watts",
-        Measure::Rpm(_) => "the speed",
-        Measure::TouchMilliamps(_) => "the touch current",
-        Measure::LeakageMilliamps(_) => "the leakage",
+    let what = match measure.unit() {
+        "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
+        "ohm" => "ohms",
+        "V" => "volts",
+        "A" => "amps",
+        "W" => "watts",
+        "s" => "the seconds from switching off to standstill",
+        "mA touch" => "the touch current",
+        "mA leakage" => "the leakage",
+        _ => "the speed",
     };
     format!("measure {what} {}", words::place(&job.unit, measure))
 }
@@ -109,6 +196,9 @@ pub fn shown_words(check: &Check, shown: &Shown) -> String {
     match (shown, check.action) {
         (Shown::Open, _) => "open".into(),
         (Shown::Answer(yes), Action::Wait(_)) => if *yes { "it trips" } else { "it does not trip" }.into(),
+        (Shown::Answer(yes), Action::Spin(_)) => {
+            if *yes { "it turns freely" } else { "it does not turn freely" }.into()
+        }
         (Shown::Answer(yes), _) => if *yes { "it runs" } else { "it does not run" }.into(),
         (Shown::Number { middle, low, high }, Action::Read(measure) | Action::Swap(_, _, measure)) => {
             let text = words::quantity(measure, *middle);
@@ -181,9 +271,11 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
         Measure::TouchMilliamps(terminal) => vec![unit.terminal_name(terminal)],
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::LeakageMilliamps(part) => {
-            vec![unit.parts()[part].name.clone()]
-        }
+        Measure::Watts(part)
+        | Measure::Rpm(part)
+        | Measure::RunDown(part)
+        | Measure::LeakageMilliamps(part)
+        | Measure::Bars(part, _) => vec![unit.parts()[part].name.clone()],
     }
 }
 

@@ -264,6 +264,8 @@ fn noisy(job: &Job, template: &Reading, truth: f64, random: &mut Random) -> Read
             Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => {
                 Value::Number(0.01 * 1e4f64.powf(random.uniform()))
             }
+            Measure::RunDown(_) => Value::Number(60.0 * random.uniform()),
+            Measure::Bars(..) => Value::Number(0.01 * 1e5f64.powf(random.uniform())),
         },
         Value::Number(truth) => {
             let meter = &job.meters[template.meter];

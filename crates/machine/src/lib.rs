@@ -11,6 +11,7 @@
 //! - [`conversion`]: fields and torque of any machine, as the run-up and the derivatives need them.
 //! - [`heat`]: temperatures over time, and what switches at which of them.
 //! - [`copper`]: resistance against temperature and wire size.
+//! - [`run_down`]: how long a rotor turns on without supply.
 //! - [`scheme`]: ways of starting, and the proportions of motors.
 //! - [`nameplate`]: median machine values that reproduce what a nameplate says.
 //! - [`three_phase`]: median values of a three-phase motor from its plate.
@@ -25,6 +26,7 @@ pub mod copper;
 pub mod heat;
 pub mod load;
 pub mod nameplate;
+pub mod run_down;
 pub mod scheme;
 pub mod steady;
 pub mod three_phase;
@@ -35,4 +37,5 @@ pub use coil_group::{Coil, Core, Rotor, RotorField};
 pub use commutator::{ArmaturePath, Commutator};
 pub use conversion::Conversion;
 pub use load::{Load, LoadLaw};
+pub use run_down::RunDown;
 pub use steady::Steady;

@@ -4,7 +4,7 @@ use circuit::Quantity;
 
 /// Share of its torque at full speed that a compressor asks for at rest, its pressures level; the rest builds up with
 /// the speed (engineering judgement).
-const LEVEL_PRESSURE_SHARE: f64 = 0.08;
+pub(crate) const LEVEL_PRESSURE_SHARE: f64 = 0.08;
 
 /// How a load's torque goes with speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -318,6 +318,8 @@ pub struct RatedPoint {
     pub watts: f64,
     /// Torque in newton metres.
     pub torque: f64,
+    /// Volts of the air gap: [`crate::Steady::gap_volts`].
+    pub gap_volts: f64,
 }
 
 /// Solves the motor at its nameplate speed; `None` if the values make no machine.
@@ -393,7 +395,7 @@ pub fn rated_point(plate: &Nameplate, scheme: Scheme, medians: &Medians) -> Opti
     let steady = assembly.settle(&factored).ok()?;
     let current: Complex64 = steady.solution().current(supply);
     let watts = -steady.solution().power(supply).re;
-    Some(RatedPoint { amps: current.norm(), watts, torque: steady.torque(0) })
+    Some(RatedPoint { amps: current.norm(), watts, torque: steady.torque(0), gap_volts: steady.gap_volts(0) })
 }
 
 fn add_passive(network: &mut Network, from: NetId, to: NetId, resistance: f64, reactance: f64) -> BranchId {

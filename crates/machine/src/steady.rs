@@ -69,6 +69,37 @@ impl<'a> Steady<'a> {
         conversion.gap_powers(self.speed_ratios[machine], |field| self.solution.drive(field))
     }
 
+    /// Volts that the fields of a machine induce in one relative turn where they add, `|E_f| + |E_b|`: what saturates iron.
+    pub fn gap_volts(&self, machine: usize) -> f64 {
+        let fields = self.assembly.machines[machine].conversion.fields(self.speed_ratios[machine]);
+        fields.iter().map(|term| self.solution.field(term.field).norm()).sum()
+    }
+
+    /// Derivatives of [`Steady::gap_volts`] by every unknown, speeds following.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn gap_volts_gradient(&mut self, machine: usize) -> Result<Vec<f64>, SolveError> {
+        self.find_speed_gradients()?;
+        let (conversion, ratio) = (&self.assembly.machines[machine].conversion, self.speed_ratios[machine]);
+        let terms = conversion.fields(ratio);
+        // d|E| = Re(w dE) with E = Z F.
+        let weight = |field| Probe::magnitude_weights(self.solution.field(field));
+        let probe = Probe::drives(terms.iter().map(|term| (term.field, weight(term.field) * term.impedance)).collect());
+        let (mut gradient, mut by_speed) = self.gradient_at_speed(&probe)?;
+        for (index, term) in terms.iter().enumerate() {
+            let by_impedance = weight(term.field) * self.solution.drive(term.field);
+            conversion.add_field_slopes(index, ratio, by_impedance, &mut gradient);
+            by_speed[machine] += (by_impedance * term.by_ratio).re;
+        }
+        for (slope, speed_gradient) in by_speed.iter().zip(&self.speed_gradients) {
+            for (total, by_unknown) in gradient.iter_mut().zip(speed_gradient) {
+                *total += slope * by_unknown;
+            }
+        }
+        Ok(gradient)
+    }
+
     /// Heat in the cage of an induction motor, or in shorted armature coils of a commutator motor, watts.
     pub fn rotor_loss(&self, machine: usize) -> f64 {
         let conversion = &self.assembly.machines[machine].conversion;
@@ -144,8 +175,22 @@ impl<'a> Steady<'a> {
         Ok(gradient)
     }
 
-    /// Derivatives at fixed speeds, and by each speed ratio.
-    fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
+    /// Has speeds follow the unknowns as they do in another solution of the same machines at the same speeds, which stands
+    /// for the one that turns them.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn follow_speeds_of(&mut self, other: &mut Steady<'_>) -> Result<(), SolveError> {
+        other.find_speed_gradients()?;
+        self.speed_gradients = other.speed_gradients.clone();
+        Ok(())
+    }
+
+    /// Derivatives of the real part of a probe by every unknown at fixed speeds, and by each speed ratio.
+    ///
+    /// # Errors
+    /// As [`circuit::Factored::drives`].
+    pub fn gradient_at_speed(&self, probe: &Probe) -> Result<(Vec<f64>, Vec<f64>), SolveError> {
         let adjoint = self.solution.adjoint(probe)?;
         let mut gradient = vec![0.0; self.assembly.unknown_count];
         self.solution.add_gradient(probe, &adjoint, &mut gradient);

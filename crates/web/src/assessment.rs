@@ -28,12 +28,18 @@ pub struct Assessment {
     pub support: Vec<SupportView>,
     /// Readings that are probably wrong.
     pub doubts: Vec<String>,
+    /// What the readings would not have shown.
+    pub unseen: Vec<String>,
+    /// What may stand behind a part that has failed before, a line each; empty if none has.
+    pub recurrence: Vec<String>,
     /// How the ranking came about.
     pub method: String,
     /// The repair that holds enough probability for finding to end.
     pub settled: Option<String>,
     /// Best first.
     pub checks: Vec<CheckView>,
+    /// Suspects that no check tells apart, in words.
+    pub inseparable: Vec<String>,
 }
 
 /// One suspect.
@@ -59,8 +65,7 @@ pub struct SuspectView {
 /// One reading under one suspect.
 #[derive(Debug, Clone)]
 pub struct ReadingView {
-    /// Index in the job.
-    pub reading: usize,
+    pub unit: &'static str,
     pub place: String,
     pub setup: String,
     pub predicted: String,
@@ -76,6 +81,7 @@ pub struct ReadingView {
 /// What a reading does to the verdict.
 #[derive(Debug, Clone)]
 pub struct SupportView {
+    /// Index in the job.
     pub reading: usize,
     pub place: String,
     pub setup: String,
@@ -127,11 +133,12 @@ impl Assessment {
         let job = found.evidence.job;
         let shown = found.suspects.iter().enumerate().take(SHOWN_MOST);
         let shown = shown.take_while(|(rank, suspect)| *rank == 0 || suspect.probability >= SHOWN);
-        let place = |reading: usize| words::place(&job.unit, job.readings[reading].measure);
-        let setup = |reading: usize| job.setups[job.readings[reading].setup].name.clone();
-        let value = |reading: usize| words::shown(job.readings[reading].measure, job.readings[reading].value);
+        let taken = &found.evidence.taken;
+        let place = |reading: usize| words::place(&job.unit, taken[reading].measure);
+        let setup = |reading: usize| job.setups[taken[reading].setup].name.clone();
+        let value = |reading: usize| words::shown(taken[reading].measure, taken[reading].value);
         let support = supports(found).into_iter().map(|support| SupportView {
-            reading: support.reading,
+            reading: found.evidence.sources[support.reading],
             place: place(support.reading),
             setup: setup(support.reading),
             shown: value(support.reading),
@@ -139,10 +146,8 @@ impl Assessment {
             strength: findings::strength(support.log_ratio),
             without: support.without,
         });
-        let doubts = found.questionable_readings().into_iter().map(|(reading, doubt)| {
-            let (value, place, setup) = (value(reading), place(reading), setup(reading));
-            format!("{value} {place} in setup {setup}; probably wrong ({})", words::percent(doubt))
-        });
+        let doubts = found.questionable_readings().into_iter();
+        let doubts = doubts.map(|(reading, doubt)| findings::doubt_words(found, reading, doubt));
         Assessment {
             suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
             repairs: found
@@ -154,9 +159,12 @@ impl Assessment {
                 .collect(),
             support: support.collect(),
             doubts: doubts.collect(),
+            unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },
+            recurrence: findings::recurrence_lines(found),
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
+            inseparable: findings::inseparable_lines(found, plan),
         }
     }
 
@@ -193,7 +201,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
     };
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
     let readings = predictions.enumerate().map(|(index, prediction)| {
-        let (reading, datum) = (&job.readings[index], &found.evidence.data[index]);
+        let (reading, datum) = (&found.evidence.taken[index], &found.evidence.data[index]);
         let (off, verdict) = findings::deviation(datum, prediction.value);
         let sigma = match datum {
             Datum::Shown { sigma, .. } => Some(*sigma),
@@ -204,7 +212,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
             Value::Open => None,
         };
         ReadingView {
-            reading: index,
+            unit: reading.measure.unit(),
             place: words::place(&job.unit, reading.measure),
             setup: job.setups[reading.setup].name.clone(),
             predicted: findings::predicted(reading.measure, datum, prediction.value),

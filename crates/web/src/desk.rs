@@ -145,7 +145,7 @@ fn read_text(text: &str) -> Result<Job, Trouble> {
 /// What a search finds a job by, besides its title: names, kinds, makes and ratings of its parts.
 fn search_words(job: &Job) -> String {
     let words = job.unit.parts().iter().map(|part| {
-        let make = part.make.as_deref().unwrap_or_default();
+        let make = part.provenance.make.as_deref().unwrap_or_default();
         format!("{} {} {} {make}", part.name, part.kind.name().replace('-', " "), part.kind.describe())
     });
     words.collect::<Vec<_>>().join("; ")

@@ -18,7 +18,7 @@ pub struct Body {
 impl Body {
     /// Whether its temperature is one that a thermometer would show.
     pub fn has_celsius(&self) -> bool {
-        !matches!(self.source, HeatSource::Current { .. })
+        self.source.rated_amps().is_none()
     }
 }
 
@@ -31,18 +31,34 @@ pub enum HeatSource {
     Iron,
     /// Everything that the part turns into heat.
     Everything,
-    /// The square of the current at one of the part's terminals, as in a fuse or a bimetal strip.
+    /// The square of the current at one of the part's terminals, that with most if there are several: a fuse, bimetal
+    /// strips.
     ///
     /// Such a body is measured on a scale of its own, from [`SCALE_ZERO_CELSIUS`]: at the rated current it settles
     /// [`RATED_RISE_KELVIN`] higher, whatever the room.
     Current {
-        /// The terminal.
-        terminal: usize,
+        /// The terminals, by their places in the part.
+        terminals: &'static [usize],
+        /// Rated current, amperes.
+        rated_amps: f64,
+    },
+    /// The same of a supply: the live conductor with most current, as in the breaker ahead.
+    Feed {
         /// Rated current, amperes.
         rated_amps: f64,
     },
     /// Only what reaches it from its surroundings.
     Nothing,
+}
+
+impl HeatSource {
+    /// Rated current of a body that is measured on a scale of its own.
+    pub fn rated_amps(self) -> Option<f64> {
+        match self {
+            HeatSource::Current { rated_amps, .. } | HeatSource::Feed { rated_amps } => Some(rated_amps),
+            _ => None,
+        }
+    }
 }
 
 /// Where the scale of a body that its own current warms begins, degrees Celsius.
@@ -156,14 +172,23 @@ impl PartHeat {
         PartHeat { bodies: vec![body], links: Vec::new() }
     }
 
-    /// A body that the part's own current warms and that takes `seconds` to do so.
-    pub fn current_warmed(name: &'static str, terminal: usize, rated_amps: f64, seconds: f64) -> Self {
+    /// A body that the part's own current warms, the largest at `terminals`, and that takes `seconds` to do so.
+    pub fn current_warmed(name: &'static str, terminals: &'static [usize], rated_amps: f64, seconds: f64) -> Self {
+        Self::on_own_scale(name, HeatSource::Current { terminals, rated_amps }, seconds)
+    }
+
+    /// The strips of the breaker ahead of a supply.
+    pub fn breaker(rated_amps: f64, seconds: f64) -> Self {
+        Self::on_own_scale("breaker", HeatSource::Feed { rated_amps }, seconds)
+    }
+
+    fn on_own_scale(name: &'static str, source: HeatSource, seconds: f64) -> Self {
         let body = Body {
             name,
             joules_per_kelvin: seconds,
             still_watts_per_kelvin: 1.0,
             stream_watts_per_kelvin: 0.0,
-            source: HeatSource::Current { terminal, rated_amps },
+            source,
         };
         PartHeat { bodies: vec![body], links: Vec::new() }
     }

@@ -1,7 +1,7 @@
 //! From a unit and the air about it to a network of bodies.
 
 use super::air::Air;
-use super::body::{HeatSource, SCALE_ZERO_CELSIUS, TOUCH_WATTS_PER_KELVIN};
+use super::body::{SCALE_ZERO_CELSIUS, TOUCH_WATTS_PER_KELVIN};
 use crate::unit::Unit;
 use machine::heat::{HeatLink, HeatNetwork, Side, TURBULENT_EXPONENT};
 
@@ -115,7 +115,9 @@ impl HeatLayout {
             let node = Side::Node(self.first_node[part] + body);
             let (still, stream) = (entry.still_watts_per_kelvin * shed, entry.stream_watts_per_kelvin * shed);
             match entry.source {
-                HeatSource::Current { .. } => self.add_link(node, SCALE_ZERO, false, Conductance::Steady(still)),
+                source if source.rated_amps().is_some() => {
+                    self.add_link(node, SCALE_ZERO, false, Conductance::Steady(still));
+                }
                 _ if still + stream > 0.0 => {
                     self.add_link(node, air, false, Conductance::ToAir { still, stream, mover });
                 }
@@ -154,9 +156,7 @@ impl HeatLayout {
     /// Temperatures of a unit that has stood long enough.
     pub fn cold(&self, unit: &Unit, room_celsius: f64) -> Vec<f64> {
         let celsius = |node: &Option<(usize, usize)>| match node {
-            Some((part, body)) if matches!(unit.heat_of(*part).bodies[*body].source, HeatSource::Current { .. }) => {
-                SCALE_ZERO_CELSIUS
-            }
+            Some((part, body)) if !unit.heat_of(*part).bodies[*body].has_celsius() => SCALE_ZERO_CELSIUS,
             _ => room_celsius,
         };
         self.nodes.iter().map(celsius).collect()

@@ -1,22 +1,28 @@
 //! The unit as the heat network sees it: what each body takes at its temperatures, and what switches.
 
 use super::body::{HeatContact, HeatSource, RATED_RISE_KELVIN};
+use super::contact::contact_of;
 use super::layout::HeatLayout;
 use super::simulate::Case;
 use super::timeline::{End, Event, Sample, Timeline, What, end_of};
-use crate::fault::Place;
 use crate::meter::Meter;
 use crate::observe::{Observed, PredictError, observe_moment};
 use crate::reading::Measure;
+use crate::switching::ContactId;
 use crate::unit::{TerminalId, Unit};
-use crate::wiring::{Conditions, severity_unknown};
+use crate::wiring::{Conditions, fault_size};
+use machine::LoadLaw;
 use machine::heat::{Plant, Regime, RunOutcome, Threshold};
+use std::collections::BTreeSet;
 
 /// Fault of a fan's motor by which less air passes, and fault of the frame by which the unit stands in hot air.
 pub(crate) const AIR_BLOCKED: &str = "air-blocked";
 pub(crate) const HOT_SURROUNDINGS: &str = "hot-surroundings";
 /// Air that a fan slipping on its shaft still moves (engineering judgement).
 const LOOSE_FAN_SHARE: f64 = 0.1;
+/// Time in which the pressures about a stopped compressor become level, seconds (common practice, no source: wait three
+/// minutes before switching on again).
+const LEVELLING_SECONDS: f64 = 180.0;
 
 /// What stays the same throughout a run.
 struct World<'a> {
@@ -30,6 +36,15 @@ struct World<'a> {
     meter: Meter,
 }
 
+/// What a unit has brought about in itself at a moment that may be kept or not.
+#[derive(Default)]
+struct Tried {
+    moved: BTreeSet<ContactId>,
+    running: BTreeSet<usize>,
+    breaker_open: bool,
+    residual_trip_open: bool,
+}
+
 /// A unit going through a run.
 pub(super) struct Simulation<'a, T, L> {
     world: World<'a>,
@@ -38,6 +53,12 @@ pub(super) struct Simulation<'a, T, L> {
     conditions: Conditions,
     /// Speeds at the moment last solved, by machine.
     speeds: Vec<f64>,
+    /// What the unit had brought about at the moment last solved.
+    tried: Tried,
+    /// Compressors that turn.
+    running: BTreeSet<usize>,
+    /// Compressors that have stopped, and when their pressures will be level.
+    levelling: Vec<(usize, f64)>,
     times: &'a [f64],
     look: L,
     samples: Vec<Sample<T>>,
@@ -49,16 +70,13 @@ pub(super) struct Simulation<'a, T, L> {
 impl<'a> World<'a> {
     fn new(case: Case<'a>, layout: &'a HeatLayout) -> Self {
         let unit = case.unit;
-        let has = |part: usize, name: &str| severity(&case, part, name);
-        let contact = |part: usize| {
-            let contact = unit.parts()[part].kind.heat_contact(&|name| has(part, name).is_some())?;
-            Some((part, contact))
-        };
+        let size = |part: usize, name: &str| fault_size(unit, case.faults, case.deviations, part, name);
+        let contact = |part: usize| Some((part, contact_of(unit, case.faults, case.deviations, part)?));
         let fan_share = |part: usize| {
-            let left = 1.0 - has(part, AIR_BLOCKED).flatten().unwrap_or(0.0);
-            if has(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
+            let left = 1.0 - size(part, AIR_BLOCKED).unwrap_or(0.0);
+            if size(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
         };
-        let warmer = has(unit.part_of(unit.frame()), HOT_SURROUNDINGS).flatten().unwrap_or(0.0);
+        let warmer = size(unit.part_of(unit.frame()), HOT_SURROUNDINGS).unwrap_or(0.0);
         World {
             case,
             layout,
@@ -115,17 +133,38 @@ impl<'a> World<'a> {
             HeatSource::Windings => observed.windings_heat(part),
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
-            HeatSource::Current { terminal, rated_amps } => {
-                let terminal = TerminalId(self.unit().terminals_of(part).start + terminal);
-                let amps = observed.value(Measure::AmpsAtTerminal(terminal), &self.meter).unwrap_or(0.0);
-                RATED_RISE_KELVIN * (amps / rated_amps).powi(2)
-            }
             HeatSource::Nothing => 0.0,
+            source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
+                RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
+            }
+        }
+    }
+
+    fn brought_about(&self, observed: &Observed<'_>) -> Tried {
+        let wired = observed.wired();
+        let compresses = |part: usize, machine: usize| {
+            observed.conditions().against_pressure.contains(&part)
+                || wired.assembly.machines[machine].load.law == LoadLaw::LevelPressure
+        };
+        let turns = |&part: &usize| {
+            wired.machine_of(part).is_some_and(|machine| compresses(part, machine))
+                && observed.speed_ratio(part).is_some_and(|ratio| ratio != 0.0)
+        };
+        let running = (0..self.unit().parts().len()).filter(turns).collect();
+        let moved = observed.conditions().moved_contacts.clone();
+        Tried {
+            moved,
+            running,
+            breaker_open: observed.breaker_opened(),
+            residual_trip_open: observed.residual_trip_opened(),
         }
     }
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
         let (part, contact) = self.contacts[index];
+        if part == self.unit().supply() {
+            return conditions.breaker_open;
+        }
         conditions.moved_contacts.contains(&(part, contact.contact))
     }
 }
@@ -137,6 +176,9 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
             step: 0,
             conditions: Conditions::default(),
             speeds: Vec::new(),
+            tried: Tried::default(),
+            running: BTreeSet::new(),
+            levelling: Vec::new(),
             times,
             look,
             samples: Vec::new(),
@@ -163,22 +205,45 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         Timeline { samples: self.samples, events: self.events, end: End::BurntOut, nodes }
     }
 
+    /// Goes on from what the unit has brought about; a compressor that has stopped meets pressure for a while.
+    fn keep(&mut self, seconds: f64, tried: Tried) {
+        let Tried { moved, running, breaker_open, residual_trip_open } = tried;
+        self.conditions.moved_contacts = moved;
+        if breaker_open && !self.conditions.breaker_open {
+            self.conditions.breaker_open = true;
+            self.events.push(Event { seconds, what: What::BreakerOpened });
+        }
+        if residual_trip_open && !self.conditions.residual_trip_open {
+            self.conditions.residual_trip_open = true;
+            self.events.push(Event { seconds, what: What::ResidualTripOpened });
+        }
+        for &part in self.running.difference(&running) {
+            self.levelling.retain(|&(stopped, _)| stopped != part);
+            self.levelling.push((part, seconds + LEVELLING_SECONDS));
+            self.conditions.against_pressure.insert(part);
+        }
+        self.running = running;
+    }
+
     /// When the next step of the run begins.
     fn next_step(&self) -> Option<f64> {
         self.world.case.run.steps.get(self.step + 1).map(|step| step.seconds)
     }
 }
 
-/// Outer `Some` if a part has a fault; inner `Some` if it has a size.
-fn severity(case: &Case<'_>, part: usize, name: &str) -> Option<Option<f64>> {
-    let fault_of = |&fault: &usize| &case.unit.faults()[fault];
-    let position = case.faults.0.iter().position(|fault| {
-        let fault = fault_of(fault);
-        fault.place == Place::Part(part) && fault.mode.name == name
-    })?;
-    let unknown = severity_unknown(case.unit, case.faults, position);
-    let severity = fault_of(&case.faults.0[position]).mode.severity.as_ref();
-    Some(severity.zip(unknown).map(|(severity, unknown)| severity.value(case.deviations[unknown])))
+/// Current that warms a body over the rated one; zero for one that no current warms.
+pub(super) fn times_rated(unit: &Unit, observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
+    match source {
+        HeatSource::Current { terminals, rated_amps } => {
+            let amps = |&place: &usize| {
+                let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
+                observed.value(measure, meter).unwrap_or(0.0)
+            };
+            terminals.iter().map(amps).fold(0.0, f64::max) / rated_amps
+        }
+        HeatSource::Feed { rated_amps } => observed.feed_amps() / rated_amps,
+        _ => 0.0,
+    }
 }
 
 impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
@@ -189,8 +254,16 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
             return Err(trouble);
         }
         self.world.set_celsius(&mut self.conditions, celsius);
-        let Simulation { world, step, conditions, speeds, .. } = self;
-        world.observe(*step, conditions, speeds, |observed| world.regime(observed))
+        let Simulation { world, step, conditions, speeds, tried, .. } = self;
+        world.observe(*step, conditions, speeds, |observed| {
+            *tried = world.brought_about(observed);
+            world.regime(observed)
+        })
+    }
+
+    fn kept(&mut self, seconds: f64) {
+        let tried = std::mem::take(&mut self.tried);
+        self.keep(seconds, tried);
     }
 
     fn thresholds(&self) -> Vec<Threshold> {
@@ -208,7 +281,10 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     fn crossed(&mut self, seconds: f64, index: usize) {
         let (part, contact) = self.world.contacts[index];
         let place = (part, contact.contact);
-        let what = if self.conditions.moved_contacts.remove(&place) {
+        let what = if part == self.world.unit().supply() {
+            self.conditions.breaker_open = true;
+            What::BreakerTripped
+        } else if self.conditions.moved_contacts.remove(&place) {
             What::Closed(part)
         } else {
             self.conditions.moved_contacts.insert(place);
@@ -218,7 +294,8 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     }
 
     fn next_change(&self, _seconds: f64) -> Option<f64> {
-        self.next_step()
+        let moments = self.levelling.iter().map(|&(_, moment)| moment).chain(self.next_step());
+        moments.min_by(f64::total_cmp)
     }
 
     fn next_output(&self, seconds: f64) -> Option<f64> {
@@ -226,9 +303,18 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
     }
 
     fn change(&mut self, seconds: f64) {
-        self.step += 1;
-        let setup = self.world.case.run.steps[self.step].setup;
-        self.events.push(Event { seconds, what: What::Setup(setup) });
+        let against = &mut self.conditions.against_pressure;
+        self.levelling.retain(|&(part, moment)| {
+            if moment <= seconds {
+                against.remove(&part);
+            }
+            moment > seconds
+        });
+        if self.next_step() == Some(seconds) {
+            self.step += 1;
+            let setup = self.world.case.run.steps[self.step].setup;
+            self.events.push(Event { seconds, what: What::Setup(setup) });
+        }
     }
 
     fn record(&mut self, seconds: f64, celsius: &[f64], _regime: &Regime) {
@@ -239,17 +325,9 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         }
         self.world.set_celsius(&mut self.conditions, celsius);
         let Simulation { world, step, conditions, speeds, look, .. } = self;
-        let opened = |observed: &Observed<'_>| (observed.breaker_opened(), observed.residual_trip_opened());
-        match world.observe(*step, conditions, speeds, |observed| (opened(observed), look(observed))) {
-            Ok(((breaker, residual_trip), look)) => {
-                if breaker && !self.conditions.breaker_open {
-                    self.conditions.breaker_open = true;
-                    self.events.push(Event { seconds, what: What::BreakerOpened });
-                }
-                if residual_trip && !self.conditions.residual_trip_open {
-                    self.conditions.residual_trip_open = true;
-                    self.events.push(Event { seconds, what: What::ResidualTripOpened });
-                }
+        match world.observe(*step, conditions, speeds, |observed| (world.brought_about(observed), look(observed))) {
+            Ok((tried, look)) => {
+                self.keep(seconds, tried);
                 if is_asked_for {
                     self.samples.push(Sample { seconds, celsius: celsius.to_vec(), look });
                 }

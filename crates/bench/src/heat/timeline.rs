@@ -15,6 +15,8 @@ pub enum What {
     BreakerOpened,
     /// The earth-leakage trip ahead of the unit opened.
     ResidualTripOpened,
+    /// The breaker ahead of the unit opened, warmed by too much current.
+    BreakerTripped,
     /// A body became hotter than anything holds; the run ends here. By its part.
     BurntOut(usize),
 }

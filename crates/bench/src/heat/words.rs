@@ -1,6 +1,7 @@
 //! What happens in a run, in words.
 
 use super::timeline::{End, What};
+use super::trip::Trip;
 use crate::job::Job;
 use crate::unit::Unit;
 use crate::words;
@@ -14,8 +15,22 @@ pub fn event_words(job: &Job, what: What) -> String {
         What::Closed(part) => format!("{} closes again", name(part)),
         What::BreakerOpened => "the breaker opens at once".into(),
         What::ResidualTripOpened => "the earth-leakage trip opens".into(),
+        What::BreakerTripped => "the breaker opens: too much current for too long".into(),
         What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
     }
+}
+
+/// How soon a protector opens, in words: `F1 blows after about 12 s`.
+pub fn trip_words(unit: &Unit, trip: &Trip) -> String {
+    let part = &unit.parts()[trip.part];
+    let what = match () {
+        () if trip.part == unit.supply() => "the breaker opens".to_owned(),
+        () if part.kind.is_current_fuse() => format!("{} blows", part.name),
+        () => format!("{} trips", part.name),
+    };
+    let times = words::number(trip.times_rated);
+    let rating = if part.kind.name() == "overload-relay" { "what it is set to" } else { "its rating" };
+    format!("{what} after about {} ({times} times {rating}, from cold)", words::duration(trip.seconds))
 }
 
 /// How a run ended, in words.

@@ -46,6 +46,8 @@ pub enum ReadingPlace {
     TouchMilliamps(String),
     /// Leakage, milliamperes, of the cord or supply.
     LeakageMilliamps(String),
+    /// Seconds that a motor runs on.
+    RunDown(String),
 }
 
 impl ReadingPlace {
@@ -59,6 +61,7 @@ impl ReadingPlace {
             ReadingPlace::Rpm(_) => "rpm",
             ReadingPlace::TouchMilliamps(_) => "touch_milliamps",
             ReadingPlace::LeakageMilliamps(_) => "leakage_milliamps",
+            ReadingPlace::RunDown(_) => "run_down_seconds",
         }
     }
 }
@@ -168,7 +171,9 @@ type Fields = Vec<(&'static str, Option<String>)>;
 /// The fields of a reading; those of other quantities are absent.
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> Fields {
     let mut fields = vec![("setup", Some(quoted(setup)))];
-    for quantity in ["ohms", "volts", "amps", "watts", "rpm", "touch_milliamps", "leakage_milliamps"] {
+    for quantity in
+        ["ohms", "volts", "amps", "watts", "rpm", "run_down_seconds", "touch_milliamps", "leakage_milliamps"]
+    {
         fields.push((quantity, (quantity == measure.field()).then(|| value.toml())));
     }
     let (mut between, mut through, mut of, mut at) = (None, None, None, None);
@@ -176,9 +181,10 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
         ReadingPlace::Ohms(a, b) | ReadingPlace::Volts(a, b) => between = Some(list(&[a.clone(), b.clone()])),
         ReadingPlace::Amps(conductor) => through = Some(quoted(conductor)),
         ReadingPlace::TouchMilliamps(terminal) => at = Some(quoted(terminal)),
-        ReadingPlace::Watts(part) | ReadingPlace::Rpm(part) | ReadingPlace::LeakageMilliamps(part) => {
-            of = Some(quoted(part));
-        }
+        ReadingPlace::Watts(part)
+        | ReadingPlace::Rpm(part)
+        | ReadingPlace::RunDown(part)
+        | ReadingPlace::LeakageMilliamps(part) => of = Some(quoted(part)),
     }
     fields.extend([("between", between), ("through", through), ("of", of), ("at", at)]);
     fields.push(("meter", typed_text(meter)));

@@ -1,6 +1,6 @@
 //! The types of a job file; `docs/job-file.md` explains them to people, the schema to programs.
 
-use super::values::{Pair, Positive, Shown};
+use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
 use crate::reading::Word;
 use schemars::JsonSchema;
@@ -42,13 +42,15 @@ pub struct JobFile {
     pub logs: Vec<LogEntry>,
 }
 
-/// A part, with its make beside the fields of its kind.
+/// A part, with where it comes from beside the fields of its kind.
 #[derive(Debug, JsonSchema)]
 #[schemars(deny_unknown_fields)]
 #[allow(dead_code)]
 pub struct PartWithMake {
     /// Make: parts of one kind and one make are sisters and agree closely.
     make: Option<String>,
+    /// How often the part in this place has failed and been replaced before.
+    replaced_before: Option<u32>,
     #[schemars(flatten)]
     part: PartEntry,
 }
@@ -145,6 +147,8 @@ pub struct MeterEntry {
     pub rpm: Option<AccuracyEntry>,
     /// Leakage and touch current, milliamperes.
     pub milliamps: Option<AccuracyEntry>,
+    /// Stop-watch.
+    pub seconds: Option<AccuracyEntry>,
 }
 
 /// Accuracy of one function.
@@ -159,16 +163,17 @@ pub struct AccuracyEntry {
     pub count: Positive,
 }
 
-/// One reading: exactly one of ohms, volts, amps, watts, rpm, touch and leakage milliamps, and where it was taken.
+/// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch and leakage milliamps, and where it
+/// was taken.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadingEntry {
     /// Setup it was taken in.
     #[schemars(with = "String")]
     pub setup: Spanned<String>,
-    /// Ohms shown, or "open".
-    #[schemars(with = "Option<Shown>")]
-    pub ohms: Option<Spanned<Shown>>,
+    /// Ohms shown, or "open"; with `bars_of` a list, one for each pair of neighbouring bars in order.
+    #[schemars(with = "Option<ShownOhms>")]
+    pub ohms: Option<Spanned<ShownOhms>>,
     /// Volts shown.
     #[schemars(with = "Option<Shown>")]
     pub volts: Option<Spanned<Shown>>,
@@ -181,6 +186,9 @@ pub struct ReadingEntry {
     /// Revolutions per minute shown.
     #[schemars(with = "Option<Shown>")]
     pub rpm: Option<Spanned<Shown>>,
+    /// Seconds from switching the setup off to the motor's standstill.
+    #[schemars(with = "Option<Shown>")]
+    pub run_down_seconds: Option<Spanned<Shown>>,
     /// Milliamperes shown from a terminal to earth through the network that stands for a person.
     #[schemars(with = "Option<Shown>")]
     pub touch_milliamps: Option<Spanned<Shown>>,
@@ -193,12 +201,15 @@ pub struct ReadingEntry {
     /// A terminal or a wire, for amps.
     #[schemars(with = "Option<String>")]
     pub through: Option<Spanned<String>>,
-    /// A part, for watts, rpm and leakage milliamps.
+    /// A part, for watts, rpm, run_down_seconds and leakage milliamps.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
     /// A terminal, for touch milliamps.
     #[schemars(with = "Option<String>")]
     pub at: Option<Spanned<String>>,
+    /// A motor with a commutator, for a list of ohms from bar to bar with the brushes lifted.
+    #[schemars(with = "Option<String>")]
+    pub bars_of: Option<Spanned<String>>,
     /// Meter used; `handheld` if not given.
     #[schemars(with = "Option<String>")]
     pub meter: Option<Spanned<String>>,

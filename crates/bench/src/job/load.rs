@@ -12,7 +12,7 @@ use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
 use crate::reading::{Measure, Reading, Symptom};
 use crate::setup::Setup;
-use crate::unit::Unit;
+use crate::unit::{Provenance, Unit};
 use serde::Deserialize;
 use std::ops::Range;
 use toml::Spanned;
@@ -184,8 +184,8 @@ impl Unread {
     }
 }
 
-/// A part as read, where its name stands, and its make.
-pub(super) type NamedPart = (Spanned<String>, Box<dyn Kind>, Option<String>);
+/// A part as read, where its name stands, and where it comes from.
+pub(super) type NamedPart = (Spanned<String>, Box<dyn Kind>, Provenance);
 
 /// Walks the document section by section.
 pub(super) struct Reader<'p, 't> {
@@ -367,6 +367,7 @@ impl<'t> Reader<'_, 't> {
             set(&mut meter.watts, entry.watts);
             set(&mut meter.rpm, entry.rpm);
             set(&mut meter.milliamps, entry.milliamps);
+            set(&mut meter.seconds, entry.seconds);
             meter.ohms_limit = entry.ohms_limit.map_or(meter.ohms_limit, |limit| limit.0);
             meter.volts_input_ohms = entry.volts_input_ohms.map_or(meter.volts_input_ohms, |ohms| ohms.0);
             meter.amps_floor = entry.amps_floor.map_or(meter.amps_floor, |floor| floor.0);

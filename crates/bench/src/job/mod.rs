@@ -1,5 +1,6 @@
 //! The job file: its types, its reading, and everything that can be wrong with it.
 
+mod bar_rounds;
 pub mod edit;
 mod file;
 mod heat;

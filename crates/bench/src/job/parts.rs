@@ -4,7 +4,7 @@ use super::file::{UnitEntry, WireEntry};
 use super::load::{MOST_TERMINALS, NamedPart, Reader};
 use super::names;
 use crate::kinds::{Frame, KIND_NAMES, Kind, PartEntry};
-use crate::unit::{TerminalId, Unit, Wire};
+use crate::unit::{Provenance, TerminalId, Unit, Wire};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeValue, ValueDeserializer};
@@ -16,9 +16,9 @@ impl<'t> Reader<'_, 't> {
         for (name, value) in self.table(value, "parts", MOST_TERMINALS) {
             self.unread.all_parts = false;
             match self.part(&name, value) {
-                Some((kind, make)) => {
+                Some((kind, provenance)) => {
                     terminals += kind.terminals().len();
-                    parts.push((name, kind, make));
+                    parts.push((name, kind, provenance));
                 }
                 None => self.unread.parts.push(name.into_inner()),
             }
@@ -31,7 +31,7 @@ impl<'t> Reader<'_, 't> {
         parts
     }
 
-    fn part(&mut self, name: &Spanned<String>, value: Spanned<DeValue<'t>>) -> Option<(Box<dyn Kind>, Option<String>)> {
+    fn part(&mut self, name: &Spanned<String>, value: Spanned<DeValue<'t>>) -> Option<(Box<dyn Kind>, Provenance)> {
         let plain = name.get_ref();
         if plain == "frame" {
             let problem = self.problems.error(name.span(), "the name 'frame' is taken: it is the metal of the unit");
@@ -52,6 +52,11 @@ impl<'t> Reader<'_, 't> {
             Some(make) => Some(self.entry::<String>(make)?),
             None => None,
         };
+        let replaced_before = match table.remove("replaced_before") {
+            Some(times) => self.entry::<u32>(times)?,
+            None => 0,
+        };
+        let provenance = Provenance { make, replaced_before };
         let kinds = KIND_NAMES.map(String::from);
         let Some(kind) = table.remove("kind") else {
             let problem = self.problems.error(name.span(), format!("part '{plain}' does not say what kind it is"));
@@ -62,7 +67,7 @@ impl<'t> Reader<'_, 't> {
         let kind: String = self.entry(kind)?;
         let rest = ValueDeserializer::from(Spanned::new(span.clone(), DeValue::Table(table)));
         match PartEntry::read(&kind, rest) {
-            Some(Ok(part)) => Some((part, make)),
+            Some(Ok(part)) => Some((part, provenance)),
             Some(Err(error)) => {
                 // A whole table is a poor place to point at: its name says which part.
                 let place = error.span().filter(|place| *place != span).unwrap_or_else(|| name.span());
@@ -91,9 +96,9 @@ impl<'t> Reader<'_, 't> {
             }
         }
         self.part_places = parts.iter().map(|(name, ..)| name.span()).collect();
-        let mut named: Vec<(String, Box<dyn Kind>, Option<String>)> =
-            parts.into_iter().map(|(name, kind, make)| (name.into_inner(), kind, make)).collect();
-        named.push(("frame".into(), Box::new(Frame), None));
+        let mut named: Vec<(String, Box<dyn Kind>, Provenance)> =
+            parts.into_iter().map(|(name, kind, provenance)| (name.into_inner(), kind, provenance)).collect();
+        named.push(("frame".into(), Box::new(Frame), Provenance::default()));
         let (name, note) = entry.map_or((String::new(), None), |entry| (entry.name, entry.note));
         Unit::new(name, note, named, supply, frame)
     }

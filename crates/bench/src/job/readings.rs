@@ -3,7 +3,7 @@
 use super::file::{ReadingEntry, SymptomEntry};
 use super::load::{Job, Reader};
 use super::names;
-use super::values::{Pair, ShownValue};
+use super::values::{Pair, ShownOhms, ShownValue};
 use crate::reading::{Measure, Reading, Symptom, Value};
 use crate::unit::{TerminalId, Unit};
 use std::ops::Range;
@@ -20,27 +20,43 @@ pub(super) struct Points<'e> {
 
 impl Reader<'_, '_> {
     pub(super) fn reading(&mut self, job: &Job, entry: &ReadingEntry, span: Range<usize>) -> Option<Reading> {
+        if let Some(bars_of) = &entry.bars_of {
+            return self.bar_round(job, entry, bars_of, span);
+        }
         let setup = self.setup_named(job, &entry.setup);
         let meter = self.meter_named(job, entry.meter.as_ref());
-        let given: Vec<_> = [
-            ("ohms", &entry.ohms),
+        let plain = [
             ("volts", &entry.volts),
             ("amps", &entry.amps),
             ("watts", &entry.watts),
             ("rpm", &entry.rpm),
+            ("run_down_seconds", &entry.run_down_seconds),
             ("touch_milliamps", &entry.touch_milliamps),
             ("leakage_milliamps", &entry.leakage_milliamps),
-        ]
-        .into_iter()
-        .filter_map(|(name, value)| value.as_ref().map(|value| (name, value)))
-        .collect();
-        let [(quantity, shown)] = given[..] else {
+        ];
+        let plain =
+            plain.into_iter().filter_map(|(name, value)| value.as_ref().map(|v| (name, v.get_ref().0, v.span())));
+        let ohms = match entry.ohms.as_ref().map(|ohms| (ohms.get_ref(), ohms.span())) {
+            Some((ShownOhms::Round(_), place)) => {
+                let problem = self.problems.error(place, "a list of ohms without bars_of");
+                problem
+                    .expected("one number, or bars_of = \"PART\" for a round from bar to bar")
+                    .mend("write one reading per line");
+                return None;
+            }
+            Some((ShownOhms::One(shown), place)) => Some(("ohms", shown.0, place)),
+            None => None,
+        };
+        let given: Vec<_> = ohms.into_iter().chain(plain).collect();
+        let [(quantity, shown, place)] = &given[..] else {
             let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
             let problem = self.problems.error(span, message);
-            let quantities = "exactly one of ohms, volts, amps, watts, rpm, touch_milliamps, leakage_milliamps";
-            problem.expected(quantities).mend("write one reading per line");
+            problem
+                .expected("exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps")
+                .mend("write one reading per line");
             return None;
         };
+        let quantity = *quantity;
         let points = Points {
             between: entry.between.as_ref(),
             through: entry.through.as_ref(),
@@ -48,17 +64,17 @@ impl Reader<'_, '_> {
             at: entry.at.as_ref(),
         };
         let measure = self.measure(&job.unit, quantity, points, span.clone());
-        let value = match shown.get_ref().0 {
-            ShownValue::Number(number) => Value::Number(number),
+        let value = match shown {
+            ShownValue::Number(number) => Value::Number(*number),
             ShownValue::Open if quantity == "ohms" => Value::Open,
             ShownValue::Dead if quantity == "ohms" => {
-                let problem = self.problems.error(shown.span(), "ohms cannot be dead");
+                let problem = self.problems.error(place.clone(), "ohms cannot be dead");
                 problem.expected("a number or \"open\"").mend("for no connection write \"open\", for a dead short 0");
                 return None;
             }
             ShownValue::Dead => Value::Number(0.0),
             ShownValue::Open => {
-                let problem = self.problems.error(shown.span(), format!("{quantity} cannot be open"));
+                let problem = self.problems.error(place.clone(), format!("{quantity} cannot be open"));
                 problem.expected("a number").mend("for no volts or no current write \"dead\"");
                 return None;
             }
@@ -66,24 +82,29 @@ impl Reader<'_, '_> {
         self.idle_places(quantity, entry);
         let (setup, meter, measure) = (setup?, meter?, measure?);
         if quantity == "ohms" && job.setups[setup].energised {
-            let problem =
-                self.problems.error(span, format!("ohms in setup '{}', where the supply is on", entry.setup.get_ref()));
-            problem
-                .expected("a setup with supply = \"off\"")
-                .mend("an ohmmeter on a live circuit reads nonsense and can be destroyed");
+            self.ohms_on_live(entry, span);
             return None;
         }
-        Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start) })
+        if quantity == "run_down_seconds" && !job.setups[setup].energised {
+            let message = format!("a run-down in setup '{}', where the supply is off", entry.setup.get_ref());
+            let problem = self.problems.error(span, message);
+            problem
+                .expected("the setup that was switched off, with supply = \"on\"")
+                .mend("name the setup in which the motor ran before");
+            return None;
+        }
+        Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start), round: Vec::new() })
     }
 
     /// A place that the quantity does not use was perhaps meant for another reading.
-    fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
+    pub(super) fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
         let between = entry.between.as_ref().map(|Pair(a, _)| a);
         let needed = match quantity {
             "ohms" | "volts" => "between",
             "amps" => "through",
+            "watts" | "rpm" | "run_down_seconds" | "leakage_milliamps" => "of",
             "touch_milliamps" => "at",
-            _ => "of",
+            _ => "bars_of",
         };
         let (through, of, at) = (entry.through.as_ref(), entry.of.as_ref(), entry.at.as_ref());
         for (name, place) in [("between", between), ("through", through), ("of", of), ("at", at)] {
@@ -151,6 +172,9 @@ impl Reader<'_, '_> {
                     return None;
                 };
                 let part = self.part_named(unit, of)?;
+                if quantity == "run_down_seconds" {
+                    return self.open_shaft(unit, part, of).then_some(Measure::RunDown(part));
+                }
                 if quantity == "rpm" && unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_none() {
                     self.problems.error(of.span(), format!("'{}' does not turn", of.get_ref())).expected("a motor");
                     return None;
@@ -184,12 +208,34 @@ impl Reader<'_, '_> {
     pub(super) fn symptom(&mut self, job: &Job, entry: &SymptomEntry, span: Range<usize>) -> Option<Symptom> {
         let (setup, part) = (self.setup_named(job, &entry.setup), self.part_named(&job.unit, &entry.part));
         let (setup, part) = (setup?, part?);
-        if !job.setups[setup].energised {
+        if entry.word.is_felt_by_hand() {
+            if job.setups[setup].energised {
+                let message = format!("'{}' in a setup where the supply is on", entry.word.as_str());
+                let problem = self.problems.error(entry.setup.span(), message);
+                problem.expected("a setup with supply = \"off\"").mend("unplug before you turn a shaft by hand");
+                return None;
+            }
+            if !self.open_shaft(&job.unit, part, &entry.part) {
+                return None;
+            }
+        } else if !job.setups[setup].energised {
             let problem =
                 self.problems.warning(entry.setup.span(), "a symptom in a setup where the supply is off says nothing");
             problem.mend("name a setup with supply = \"on\"");
         }
         Some(Symptom { setup, part, word: entry.word, line: self.problems.line(span.start) })
+    }
+
+    /// Whether a part has a shaft that a hand can reach; a problem if not.
+    fn open_shaft(&mut self, unit: &Unit, part: usize, name: &Spanned<String>) -> bool {
+        let kind = &unit.parts()[part].kind;
+        let turns = kind.synchronous_rpm(unit.hertz()).is_some();
+        if !kind.has_open_shaft() {
+            let why = if turns { "is sealed: nobody sees or reaches its shaft" } else { "does not turn" };
+            let problem = self.problems.error(name.span(), format!("'{}' {why}", name.get_ref()));
+            problem.expected("a motor with an open shaft");
+        }
+        kind.has_open_shaft()
     }
 
     pub(super) fn setup_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {

@@ -26,6 +26,16 @@ pub enum ShownValue {
     Dead,
 }
 
+/// Ohms of one reading, or of a round from bar to bar.
+#[derive(Debug, Clone, PartialEq, schemars::JsonSchema)]
+#[serde(untagged)]
+pub enum ShownOhms {
+    /// What the meter showed.
+    One(Shown),
+    /// What it showed at each pair of neighbouring bars, in order.
+    Round(Vec<Shown>),
+}
+
 /// For the schema: a number, or a number with a suffix, or a word.
 #[derive(schemars::JsonSchema)]
 #[serde(untagged)]
@@ -184,6 +194,46 @@ impl Visitor<'_> for ShownVisitor {
 impl<'de> Deserialize<'de> for Shown {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(ShownVisitor)
+    }
+}
+
+struct ShownOhmsVisitor;
+
+impl<'de> Visitor<'de> for ShownOhmsVisitor {
+    type Value = ShownOhms;
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        ShownVisitor.expecting(formatter)
+    }
+
+    fn visit_f64<E: de::Error>(self, number: f64) -> Result<ShownOhms, E> {
+        ShownVisitor.visit_f64(number).map(ShownOhms::One)
+    }
+
+    fn visit_i64<E: de::Error>(self, number: i64) -> Result<ShownOhms, E> {
+        ShownVisitor.visit_i64(number).map(ShownOhms::One)
+    }
+
+    fn visit_u64<E: de::Error>(self, number: u64) -> Result<ShownOhms, E> {
+        ShownVisitor.visit_u64(number).map(ShownOhms::One)
+    }
+
+    fn visit_str<E: de::Error>(self, text: &str) -> Result<ShownOhms, E> {
+        ShownVisitor.visit_str(text).map(ShownOhms::One)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<ShownOhms, A::Error> {
+        let mut round = Vec::new();
+        while let Some(shown) = list.next_element()? {
+            round.push(shown);
+        }
+        Ok(ShownOhms::Round(round))
+    }
+}
+
+impl<'de> Deserialize<'de> for ShownOhms {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(ShownOhmsVisitor)
     }
 }
 

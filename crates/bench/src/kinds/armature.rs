@@ -9,6 +9,7 @@
 //! An even number of bars, brushes at least two bars wide. An ohmmeter sees the same brush ohms as the rated current (film
 //! on the commutator makes them more at a meter's few milliamperes; inside their spread).
 
+use crate::bars::{BarRing, RingFault};
 use crate::wiring::{Node, PartWiring, PlannedCoil};
 use circuit::Quantity;
 
@@ -38,6 +39,14 @@ pub(super) fn coil_ohms(between_brushes: f64, bars: f64) -> f64 {
     4.0 * between_brushes / bars
 }
 
+fn ring_fault(part: &PartWiring<'_, '_>) -> RingFault {
+    if part.has("armature-coil-open") {
+        return RingFault::Open;
+    }
+    let shorted = part.severity("armature-coil-shorted").map(RingFault::Shorted);
+    shorted.or_else(|| part.severity("bad-bar").map(RingFault::BadBar)).unwrap_or(RingFault::None)
+}
+
 impl Armature {
     /// The paths through the armature, and the ohms round a shorted coil if it turns.
     pub(super) fn connect(&self, part: &mut PartWiring<'_, '_>) -> (Vec<PlannedCoil>, Option<Quantity>) {
@@ -47,6 +56,10 @@ impl Armature {
         let whole_ohms = &self.ohms * 2.0;
         let whole_reactance = &self.reactance * 2.0;
         let coil_ohms = &whole_ohms * (2.0 / bars);
+        if is_read {
+            let fault = ring_fault(part);
+            part.bar_ring(BarRing::new(bars, &coil_ohms, &fault));
+        }
         let one = Quantity::constant(1.0);
         let (mut first, mut second) = (Some((whole_ohms.clone(), one.clone())), (whole_ohms, one));
         let mut loop_ohms = None;

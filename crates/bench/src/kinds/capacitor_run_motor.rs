@@ -3,13 +3,16 @@
 //! The auxiliary winding runs from the common lead to `start`; the run capacitor is a part of its own.
 //!
 //! # Assumes
-//! Linear iron, auxiliary at 90 electrical degrees, one winding temperature. Defaults and their spreads: `tapped_motor`.
+//! Iron as the job file says (`iron`), auxiliary at 90 electrical degrees, one winding temperature. Defaults and their
+//! spreads: `tapped_motor`.
 
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
+use crate::saturation::Saturation;
 use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -31,6 +34,8 @@ pub struct CapacitorRunMotorEntry {
     taps: Option<Vec<String>>,
     /// What it drives; a fan if nothing is said.
     load: Option<DrivenLoad>,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: MotorPlate,
 }
@@ -62,13 +67,17 @@ impl Kind for CapacitorRunMotor {
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
-        self.motor.unknowns()
+        self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
     }
 
     fn faults(&self) -> Vec<FaultMode> {
         let mut faults = self.motor.faults();
         faults.extend(second_winding_faults("auxiliary", "auxiliary winding"));
         faults
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
     }
 
     fn heat(&self) -> PartHeat {

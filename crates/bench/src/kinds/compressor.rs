@@ -12,7 +12,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
@@ -87,18 +87,23 @@ impl Kind for Compressor {
             fault.repair = repair;
         }
         // Every hermetic shell is wired at the works; a start winding the wrong way round never leaves them.
-        faults.retain(|fault| fault.name != "start-reversed");
+        // And nobody reaches its shaft to tell worn bearings from those that drag.
+        faults.retain(|fault| fault.name != "start-reversed" && fault.name != shaft::BEARING_WORN);
         faults.extend(contact::faults("overload-", "the overload inside", &OVERLOAD_ODDS, repair));
         faults
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
         Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
     }
 
     fn heat(&self) -> PartHeat {
         self.motor.heat()
+    }
+
+    fn has_open_shaft(&self) -> bool {
+        false
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -51,23 +51,46 @@ impl DrivenLoad {
 
     /// The fault by which the motor loses its load, if it has one that can be lost.
     pub(super) fn loss(self) -> Option<FaultMode> {
-        match self {
-            DrivenLoad::Fan => {
-                Some(FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"))
-            }
-            DrivenLoad::Pump => Some(FaultMode::new(
-                "pump-loose",
-                "the pump wheel slips on the shaft",
-                0.006,
-                "fix the pump wheel of {} on its shaft",
-            )),
-            DrivenLoad::Constant => Some(FaultMode::new(
-                "load-off",
+        let (words, odds, repair) = match self {
+            DrivenLoad::Fan => ("the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"),
+            DrivenLoad::Pump => ("the pump wheel slips on the shaft", 0.006, "fix the pump wheel of {} on its shaft"),
+            DrivenLoad::Constant => (
                 "the belt or coupling has come off, the motor turns alone",
                 0.008,
                 "put the belt or coupling of {} in order",
-            )),
+            ),
+            DrivenLoad::Compressor | DrivenLoad::None => return None,
+        };
+        Some(FaultMode::new(self.loss_name()?, words, odds, repair))
+    }
+
+    /// Name of that fault.
+    pub(super) fn loss_name(self) -> Option<&'static str> {
+        match self {
+            DrivenLoad::Fan => Some("fan-loose"),
+            DrivenLoad::Pump => Some("pump-loose"),
+            DrivenLoad::Constant => Some("load-off"),
             DrivenLoad::Compressor | DrivenLoad::None => None,
+        }
+    }
+
+    /// What of it can be out of balance.
+    pub(super) fn turns(self) -> Option<&'static str> {
+        match self {
+            DrivenLoad::Fan => Some("the fan"),
+            DrivenLoad::Constant => Some("what it drives"),
+            DrivenLoad::None => Some("the wheel"),
+            DrivenLoad::Pump | DrivenLoad::Compressor => None,
+        }
+    }
+
+    /// Seconds in which rated torque would bring it, and a small motor, to plate speed (engineering judgement).
+    pub(super) fn run_up_seconds(self) -> f64 {
+        match self {
+            DrivenLoad::Fan => 2.0,
+            DrivenLoad::Pump | DrivenLoad::Compressor => 0.5,
+            DrivenLoad::Constant => 1.0,
+            DrivenLoad::None => 3.0,
         }
     }
 }

@@ -60,10 +60,10 @@ impl Kind for Fuse {
     }
 
     fn heat(&self) -> PartHeat {
-        PartHeat::current_warmed("link", 0, self.amps.0, WARMING_SECONDS)
+        PartHeat::current_warmed("link", &[0], self.amps.0, WARMING_SECONDS)
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         contact::by_heat(Some(celsius_at(LEAST_BLOWING)), None, None)
     }
 

@@ -4,8 +4,9 @@
 //! An earthed neutral from which each live conductor has its volts; source impedance resistive, alike in every
 //! conductor; one breaker that opens all live conductors together.
 
-use super::{SupplyFigures, UnknownSpec};
+use super::{SupplyFigures, UnknownSpec, breaker};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::PartHeat;
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use circuit::Quantity;
@@ -109,6 +110,11 @@ impl LiveConductors {
         let breaker_amps = entry.breaker_amps.map_or(self.usual_breaker_amps, |amps| amps.0);
         let residual_trip_amps = entry.residual_trip_milliamps.map(|milliamps| 1e-3 * milliamps.0);
         SupplyFigures { volts: entry.volts.0, hertz: entry.hertz.0, breaker_amps, residual_trip_amps }
+    }
+
+    /// How their breaker warms.
+    pub(super) fn heat(&self, entry: &LiveSupplyEntry) -> PartHeat {
+        breaker::heat(self.figures(entry).breaker_amps)
     }
 
     /// Puts the sources in. `order[k]` is the terminal that conductor `k` is on, live ones first, then neutral.

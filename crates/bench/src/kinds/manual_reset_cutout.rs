@@ -62,7 +62,7 @@ impl Kind for ManualResetCutout {
         PartHeat::feeler()
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         contact::by_heat(self.opens_celsius.map(|opens| opens.0), None, None)
     }
 

@@ -1,6 +1,7 @@
 //! The part catalogue: one file per kind, and the one list of them.
 
 mod armature;
+mod breaker;
 mod capacitor;
 mod capacitor_run_motor;
 pub mod catalogue;
@@ -11,18 +12,23 @@ mod current_relay;
 mod driven_load;
 mod frame;
 mod fuse;
+mod half_wave_diode;
 mod heater;
 mod indicator_lamp;
+mod inrush_limiter;
 mod insulation;
 mod interference_filter;
+mod iron;
 mod live_conductors;
 mod manual_reset_cutout;
+mod overload_relay;
 mod potential_relay;
 mod ptc_starter;
 mod relay;
 mod reversible_motor;
 mod run_capacitor;
 mod shaded_pole_motor;
+mod shaft;
 mod solenoid_valve;
 mod splice;
 mod split_phase_motor;
@@ -52,18 +58,23 @@ pub use current_relay::CurrentRelay;
 pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
+pub use half_wave_diode::HalfWaveDiode;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
+pub use inrush_limiter::InrushLimiter;
 pub use insulation::Insulation;
 pub(crate) use insulation::{INSULATION_LOW, insulation_low};
 pub use interference_filter::InterferenceFilter;
+pub use iron::Iron;
 pub use manual_reset_cutout::ManualResetCutout;
+pub use overload_relay::OverloadRelay;
 pub use potential_relay::PotentialRelay;
 pub use ptc_starter::PtcStarter;
 pub use relay::Relay;
 pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
 pub use shaded_pole_motor::ShadedPoleMotor;
+pub use shaft::{BEARING_WORN, OUT_OF_BALANCE};
 pub use solenoid_valve::SolenoidValve;
 pub use splice::Splice;
 pub use split_phase_motor::SplitPhaseMotor;
@@ -86,6 +97,7 @@ pub use varistor::Varistor;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
@@ -236,8 +248,29 @@ pub trait Kind: Debug + Send + Sync {
         PartHeat::default()
     }
 
-    /// The contact that heat moves, if it has one; `has` says which of its faults are put in.
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    /// The contact that heat moves, if it has one; `size` gives the size of each of its faults that is put in, 1 for those
+    /// without.
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        None
+    }
+
+    /// Whether it is a motor with a shaft that a hand can reach.
+    fn has_open_shaft(&self) -> bool {
+        self.synchronous_rpm(50.0).is_some()
+    }
+
+    /// Whether it lets every other half of the wave pass.
+    fn passes_half_waves(&self) -> bool {
+        false
+    }
+
+    /// How its iron saturates, if that is to be worked out.
+    fn saturation(&self) -> Option<Saturation> {
+        None
+    }
+
+    /// Bars of its commutator, if it has one.
+    fn commutator_bars(&self) -> Option<usize> {
         None
     }
 
@@ -293,6 +326,8 @@ pub enum PartEntry {
     CurrentRelay(CurrentRelay),
     /// Disc that cuts a start winding off as it warms.
     PtcStarter(PtcStarter),
+    /// Disc that holds back the first rush of current.
+    InrushLimiter(InrushLimiter),
     /// Relay or contactor.
     Relay(Relay),
     /// Iron-cored transformer or autotransformer.
@@ -301,12 +336,16 @@ pub enum PartEntry {
     SolenoidValve(SolenoidValve),
     /// Heating element.
     Heater(Heater),
+    /// Diode in series with a load.
+    HalfWaveDiode(HalfWaveDiode),
     /// Self-resetting thermal cutout.
     ThermalCutout(ThermalCutout),
     /// One-shot thermal fuse.
     ThermalFuse(ThermalFuse),
     /// Thermal cutout with a button.
     ManualResetCutout(ManualResetCutout),
+    /// Overload relay that the motor's current warms.
+    OverloadRelay(OverloadRelay),
     /// Cartridge fuse.
     Fuse(Fuse),
     /// Thermostat.
@@ -322,7 +361,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 31] = [
+pub const KIND_NAMES: [&str; 34] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -341,13 +380,16 @@ pub const KIND_NAMES: [&str; 31] = [
     "potential-relay",
     "current-relay",
     "ptc-starter",
+    "inrush-limiter",
     "relay",
     "transformer",
     "solenoid-valve",
     "heater",
+    "half-wave-diode",
     "thermal-cutout",
     "thermal-fuse",
     "manual-reset-cutout",
+    "overload-relay",
     "fuse",
     "thermostat",
     "indicator-lamp",
@@ -389,13 +431,16 @@ impl PartEntry {
             "potential-relay" => boxed::<PotentialRelay>(value),
             "current-relay" => boxed::<CurrentRelay>(value),
             "ptc-starter" => boxed::<PtcStarter>(value),
+            "inrush-limiter" => boxed::<InrushLimiter>(value),
             "relay" => boxed::<Relay>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),
+            "half-wave-diode" => boxed::<HalfWaveDiode>(value),
             "thermal-cutout" => boxed::<ThermalCutout>(value),
             "thermal-fuse" => boxed::<ThermalFuse>(value),
             "manual-reset-cutout" => boxed::<ManualResetCutout>(value),
+            "overload-relay" => boxed::<OverloadRelay>(value),
             "fuse" => boxed::<Fuse>(value),
             "thermostat" => boxed::<Thermostat>(value),
             "indicator-lamp" => boxed::<IndicatorLamp>(value),

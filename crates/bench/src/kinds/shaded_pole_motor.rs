@@ -1,14 +1,16 @@
 //! Shaded-pole induction motor, single-speed or with speed taps in its main winding.
 //!
 //! # Assumes
-//! The shading coils of all poles act as one short-circuited coil on an axis of its own; linear iron. Defaults and
+//! The shading coils of all poles act as one short-circuited coil on an axis of its own; iron as the job file says. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::tapped_motor::{MotorPlate, TappedMotor};
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
+use crate::saturation::Saturation;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
 use serde::Deserialize;
@@ -30,6 +32,8 @@ pub struct ShadedPoleMotorEntry {
     taps: Option<Vec<String>>,
     /// What it drives; a fan if nothing is said.
     load: Option<DrivenLoad>,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: MotorPlate,
 }
@@ -58,13 +62,17 @@ impl Kind for ShadedPoleMotor {
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
-        self.motor.unknowns()
+        self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
     }
 
     fn faults(&self) -> Vec<FaultMode> {
         let mut faults = self.motor.faults();
         faults.push(FaultMode::new("shading-coil-open", "a shading coil is broken", 0.005, "replace the motor {}"));
         faults
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -4,8 +4,9 @@
 //! One phase against an earthed neutral; source impedance resistive, half in each conductor.
 
 use super::live_conductors::{HIGH_VOLTS_ODDS, times_rated_volts};
-use super::{Kind, SupplyFigures, UnknownSpec};
+use super::{Kind, SupplyFigures, UnknownSpec, breaker};
 use crate::fault::{FaultMode, Severity};
+use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
 use circuit::Quantity;
@@ -32,6 +33,12 @@ pub struct Supply {
     pub breaker_amps: Option<Positive>,
     /// Earth-leakage trip ahead of the unit, milliamperes; left out if there is none.
     pub residual_trip_milliamps: Option<Positive>,
+}
+
+impl Supply {
+    fn breaker_amps(&self) -> f64 {
+        self.breaker_amps.map_or(USUAL_BREAKER_AMPS, |amps| amps.0)
+    }
 }
 
 impl Kind for Supply {
@@ -73,13 +80,25 @@ impl Kind for Supply {
     }
 
     fn supply(&self) -> Option<SupplyFigures> {
-        let breaker_amps = self.breaker_amps.map_or(USUAL_BREAKER_AMPS, |amps| amps.0);
         let residual_trip_amps = self.residual_trip_milliamps.map(|milliamps| 1e-3 * milliamps.0);
-        Some(SupplyFigures { volts: self.volts.0, hertz: self.hertz.0, breaker_amps, residual_trip_amps })
+        Some(SupplyFigures {
+            volts: self.volts.0,
+            hertz: self.hertz.0,
+            breaker_amps: self.breaker_amps(),
+            residual_trip_amps,
+        })
     }
 
     fn feeds_unit(&self) -> bool {
         true
+    }
+
+    fn heat(&self) -> PartHeat {
+        breaker::heat(self.breaker_amps())
+    }
+
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        breaker::heat_contact()
     }
 
     fn live_conductors(&self) -> usize {

@@ -7,6 +7,7 @@
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
 use super::driven_load::DrivenLoad;
+use super::shaft::{self, ShaftFaults};
 use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
@@ -14,7 +15,7 @@ use crate::job::Positive;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
-use machine::{Load, Rotor, copper};
+use machine::{Load, LoadLaw, Rotor, copper};
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -134,6 +135,10 @@ pub(super) struct TappedMotor {
     pub(super) scale_spread: f64,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
+    /// Plate speed, radians per second.
+    rated_speed: f64,
+    /// Volts that the air gap induces at the plate.
+    pub(super) rated_gap_volts: f64,
 }
 
 impl TappedMotor {
@@ -157,7 +162,9 @@ impl TappedMotor {
             (_, None) => 0.4,
         };
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts })
+        let rated_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
+        let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
+        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_speed, rated_gap_volts })
     }
 
     /// How it warms.
@@ -213,13 +220,22 @@ impl TappedMotor {
                     .between_sisters(0.02),
             );
         }
+        list.push(shaft::inertia(self.load.run_up_seconds(), self.rated_torque(), self.rated_speed));
         list
+    }
+
+    fn rated_torque(&self) -> f64 {
+        self.medians.load_torque + self.medians.friction_torque
+    }
+
+    /// The inertia is the last of the unknowns.
+    fn inertia(&self) -> usize {
+        FIRST_SECTION + 2 * (self.taps.len() - 1)
     }
 
     /// Faults that all kinds have; `{}` in repairs stands for the motor.
     pub(super) fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the motor {}";
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
         let (name, main) = (self.main_name(), self.main_label());
         let mut list = vec![
             FaultMode::new("common-open", "the common lead is open inside the motor", 0.02, repair),
@@ -245,14 +261,9 @@ impl TappedMotor {
                 repair,
             )
             .sized(Severity::ohms(2000.0, 2.5)),
-            FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-                "times rated torque",
-                0.3,
-                0.8,
-            )),
-            FaultMode::new("seized", "the rotor cannot turn", 0.02, bearings),
         ];
-        list.extend(self.load.loss());
+        let (loss, turns) = (self.load.loss(), self.load.turns());
+        list.extend(ShaftFaults { seized: "the rotor cannot turn", loss, turns }.list());
         for tap in &self.taps {
             list.push(FaultMode::new(
                 format!("{tap}-open"),
@@ -321,12 +332,12 @@ impl TappedMotor {
         }
         part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
-            magnetising: part.unknown(MAGNETISING),
+            magnetising: &part.unknown(MAGNETISING) * &part.saturation(),
             resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
             leakage: part.unknown(LEAKAGE),
         };
-        let load = self.load(part);
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load });
+        let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
+        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
     }
 
     fn second_leakage_share(&self) -> f64 {
@@ -406,20 +417,14 @@ impl TappedMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.load_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut torque = part.unknown(LOAD);
-        if part.has_any() && self.load.loss().is_some_and(|loss| part.has(&loss.name)) {
-            torque = &torque * 0.05;
-        }
-        Load { torque, law: self.load.law(), reference_ratio: self.medians.rated_ratio, friction_torque }
+        let sound = Load {
+            torque: part.unknown(LOAD),
+            law: if part.meets_pressure() { LoadLaw::Constant } else { self.load.law() },
+            reference_ratio: self.medians.rated_ratio,
+            friction_torque: part.unknown(FRICTION),
+        };
+        let loss = self.load.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
+        shaft::load(part, sound, self.rated_torque(), loss)
     }
 }
 

@@ -85,8 +85,8 @@ impl Kind for ThermalCutout {
         PartHeat::feeler()
     }
 
-    fn heat_contact(&self, has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
-        let early = if has("trips-early") { EARLY_KELVIN } else { 0.0 };
+    fn heat_contact(&self, size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        let early = if size("trips-early").is_some() { EARLY_KELVIN } else { 0.0 };
         let opens = self.entry.opens_celsius.map(|opens| opens.0 - early);
         let closes = self.entry.closes_celsius.map(|closes| Positive(closes.0 - early));
         contact::by_heat(opens, closes, Some(DIFFERENTIAL))

@@ -78,7 +78,7 @@ impl Kind for Thermostat {
         PartHeat::feeler()
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let opens = self.entry.opens_celsius.map(|opens| opens.0);
         contact::by_heat(opens, self.entry.closes_celsius, Some(DIFFERENTIAL))
     }

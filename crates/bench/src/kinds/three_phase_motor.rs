@@ -7,6 +7,8 @@
 //! Linear iron, a symmetrical cage, one winding temperature, core loss as a resistance across each coil, halves of a
 //! phase without leakage between them. Median values: `machine::three_phase`.
 
+use super::driven_load::DrivenLoad;
+use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
 use super::{Insulation, Kind, Rating, UnknownSpec};
@@ -15,7 +17,7 @@ use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::three_phase::ThreePhaseMedians;
-use machine::{Load, LoadLaw, Rotor, copper};
+use machine::{Load, Rotor, copper};
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -35,6 +37,7 @@ const CORE_LOSS: usize = 4;
 const FAN: usize = 5;
 const FRICTION: usize = 6;
 const FIRST_PHASE: usize = 7;
+const INERTIA: usize = FIRST_PHASE + 3;
 
 /// Names of the phases.
 const PHASES: [&str; 3] = ["u", "v", "w"];
@@ -147,6 +150,9 @@ impl Kind for ThreePhaseMotor {
             let words = format!("ohms of phase {phase} over the other phases'");
             UnknownSpec::new(words, 1.0, PHASE_OHMS_SPREAD).between_sisters(PHASE_OHMS_SPREAD)
         }));
+        let hertz = self.entry.plate.hertz.0;
+        let speed = 4.0 * PI * hertz / f64::from(m.poles) * m.rated_ratio;
+        list.push(shaft::inertia(DrivenLoad::Fan.run_up_seconds(), self.rated_torque(), speed));
         list
     }
 
@@ -187,14 +193,8 @@ impl Kind for ThreePhaseMotor {
         }
         let words = "two leads of the motor are interchanged, so it turns backwards";
         list.push(FaultMode::new("leads-interchanged", words, 0.004, "interchange two leads of {}"));
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
-        list.push(FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-            "times rated torque",
-            0.3,
-            0.8,
-        )));
-        list.push(FaultMode::new("seized", "the rotor cannot turn", 0.02, bearings));
-        list.push(FaultMode::new("fan-loose", "the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"));
+        let (loss, turns) = (DrivenLoad::Fan.loss(), DrivenLoad::Fan.turns());
+        list.extend(ShaftFaults { seized: "the rotor cannot turn", loss, turns }.list());
         list
     }
 
@@ -244,8 +244,8 @@ impl Kind for ThreePhaseMotor {
             resistance: &two_thirds(ROTOR_OHMS, part) * part.rotor_ratio(),
             leakage: two_thirds(LEAKAGE, part),
         };
-        let load = self.load(part);
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load });
+        let (load, inertia) = (self.load(part), part.unknown(INERTIA));
+        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
     }
 }
 
@@ -294,19 +294,17 @@ impl ThreePhaseMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.fan_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut fan_torque = part.unknown(FAN);
-        if part.has("fan-loose") {
-            fan_torque = &fan_torque * 0.05;
-        }
-        Load { torque: fan_torque, law: LoadLaw::Square, reference_ratio: self.medians.rated_ratio, friction_torque }
+        let sound = Load {
+            torque: part.unknown(FAN),
+            law: DrivenLoad::Fan.law(),
+            reference_ratio: self.medians.rated_ratio,
+            friction_torque: part.unknown(FRICTION),
+        };
+        let loss = DrivenLoad::Fan.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
+        shaft::load(part, sound, self.rated_torque(), loss)
+    }
+
+    fn rated_torque(&self) -> f64 {
+        self.medians.fan_torque + self.medians.friction_torque
     }
 }

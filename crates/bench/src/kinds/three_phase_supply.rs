@@ -4,8 +4,9 @@
 //! See `live_conductors`. The lines follow each other in the order 1, 2, 3.
 
 use super::live_conductors::{LiveConductors, LiveSupplyEntry};
-use super::{Kind, SupplyFigures, UnknownSpec};
+use super::{Kind, SupplyFigures, UnknownSpec, breaker};
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 use std::f64::consts::PI;
@@ -60,6 +61,14 @@ impl Kind for ThreePhaseSupply {
 
     fn feeds_unit(&self) -> bool {
         true
+    }
+
+    fn heat(&self) -> PartHeat {
+        LINES.heat(&self.0)
+    }
+
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        breaker::heat_contact()
     }
 
     fn live_conductors(&self) -> usize {

@@ -226,7 +226,7 @@ impl Kind for Transformer {
         PartHeat::still_wound(self.rated_loss(), WARMING_SECONDS)
     }
 
-    fn heat_contact(&self, _has: &dyn Fn(&str) -> bool) -> Option<HeatContact> {
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         self.entry.thermal_link.as_ref()?;
         contact::by_heat(Some(LINK_CELSIUS), None, None)
     }
@@ -236,7 +236,13 @@ impl Kind for Transformer {
     }
 
     fn insulation(&self) -> Option<Insulation> {
-        Some(Insulation::of_coil(0..self.terminals().len()))
+        let mut first = 0;
+        let ends = self.windings.iter().flat_map(|(_, winding)| {
+            let start = first;
+            first += winding.terminals.len();
+            [start, first - 1]
+        });
+        Some(Insulation::of_coil(ends))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

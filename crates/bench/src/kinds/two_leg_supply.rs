@@ -5,8 +5,9 @@
 //! See `live_conductors`. A single 'volts' stands for both legs: the volts from leg to leg, twice those to neutral.
 
 use super::live_conductors::{LiveConductors, LiveSupplyEntry};
-use super::{Kind, SupplyFigures, UnknownSpec};
+use super::{Kind, SupplyFigures, UnknownSpec, breaker};
 use crate::fault::FaultMode;
+use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 use std::f64::consts::PI;
@@ -54,6 +55,14 @@ impl Kind for TwoLegSupply {
 
     fn feeds_unit(&self) -> bool {
         true
+    }
+
+    fn heat(&self) -> PartHeat {
+        LEGS.heat(&self.0)
+    }
+
+    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+        breaker::heat_contact()
     }
 
     fn live_conductors(&self) -> usize {

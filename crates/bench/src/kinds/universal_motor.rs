@@ -12,6 +12,7 @@
 //! proportion.
 
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
+use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
@@ -29,6 +30,11 @@ use std::f64::consts::PI;
 const USUAL_BARS: u32 = 24;
 /// Turns of a speed section over the field's (engineering judgement).
 const SECTION_TURNS: f64 = 0.6;
+
+/// Torque left when what it drives slips: the fan that cools it stays on its shaft (engineering judgement).
+const SLIPPING_SHARE: f64 = 0.15;
+/// Seconds in which rated torque would bring it to plate speed (engineering judgement).
+const RUN_UP_SECONDS: f64 = 1.0;
 
 const FIELD_OHMS: usize = 0;
 const FIELD_LEAKAGE: usize = 1;
@@ -113,6 +119,20 @@ impl UniversalMotor {
     fn first_section(&self) -> usize {
         SECOND_COIL + self.coil_count() - 1
     }
+
+    /// The inertia is the last of the unknowns.
+    fn inertia(&self) -> usize {
+        self.first_section() + 2 * self.taps.len().saturating_sub(1)
+    }
+
+    fn rated_torque(&self) -> f64 {
+        self.medians.fan_torque + self.medians.friction_torque
+    }
+
+    /// Plate speed, radians per second.
+    fn reference_speed(&self) -> f64 {
+        self.medians.rpm * PI / 30.0
+    }
 }
 
 impl Kind for UniversalMotor {
@@ -174,6 +194,7 @@ impl Kind for UniversalMotor {
             let ohms = SECTION_TURNS * m.field_ohms;
             list.push(UnknownSpec::new(format!("{section} ohms"), ohms, 0.4).between_sisters(0.02));
         }
+        list.push(shaft::inertia(RUN_UP_SECONDS, self.rated_torque(), self.reference_speed()));
         list
     }
 
@@ -181,7 +202,6 @@ impl Kind for UniversalMotor {
         let motor = "replace the motor {}, or have its field rewound";
         let armature = "replace the armature of {}, and fit new brushes";
         let brushes = "replace both brushes of {} and clean their holders";
-        let bearings = "free, clean and oil the bearings of {}, or replace it";
         let mut list = Vec::new();
         for coil in self.coil_names() {
             let words = coil
@@ -230,25 +250,21 @@ impl Kind for UniversalMotor {
                 "turn down or replace the armature of {}, and fit new brushes",
             )
             .sized(Severity::ohms(20.0, 1.5)),
-            FaultMode::new("bearing-drag", "the bearings drag", 0.03, bearings).sized(Severity::factor(
-                "times rated torque",
-                0.3,
-                0.8,
-            )),
-            FaultMode::new("seized", "the shaft cannot turn", 0.02, bearings),
-            FaultMode::new(
-                "drive-slips",
-                "what it drives has come loose from the shaft",
-                0.008,
-                "fix what {} drives on its shaft; never run it without load",
-            ),
-            FaultMode::new(
-                "brush-leads-interchanged",
-                "the leads to the two brushes are interchanged, so that it turns backward",
-                0.004,
-                "put the brush leads of {} back",
-            ),
         ]);
+        let slips = FaultMode::new(
+            "drive-slips",
+            "what it drives has come loose from the shaft",
+            0.008,
+            "fix what {} drives on its shaft; never run it without load",
+        );
+        let turns = Some("what it drives");
+        list.extend(ShaftFaults { seized: "the shaft cannot turn", loss: Some(slips), turns }.list());
+        list.push(FaultMode::new(
+            "brush-leads-interchanged",
+            "the leads to the two brushes are interchanged, so that it turns backward",
+            0.004,
+            "put the brush leads of {} back",
+        ));
         list
     }
 
@@ -261,6 +277,10 @@ impl Kind for UniversalMotor {
         let plate = &self.entry.plate;
         let amps = plate.amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 });
         amps.or(plate.watts.map(|watts| Rating::Watts(watts.0)))
+    }
+
+    fn commutator_bars(&self) -> Option<usize> {
+        usize::try_from(self.entry.bars.unwrap_or(USUAL_BARS)).ok()
     }
 
     fn rated_hertz(&self) -> Option<f64> {
@@ -307,15 +327,16 @@ impl Kind for UniversalMotor {
                 leakage: Quantity::constant(0.0),
             });
         }
-        let load = self.load(part);
+        let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
         part.commutator_motor(PlannedCommutator {
             coils,
             magnetising,
             paths,
             speed_ohms,
             shorted_ohms,
-            reference_speed: self.medians.rpm * PI / 30.0,
+            reference_speed: self.reference_speed(),
             load,
+            inertia,
         });
     }
 }
@@ -387,20 +408,12 @@ impl UniversalMotor {
     }
 
     fn load(&self, part: &PartWiring<'_, '_>) -> Load {
-        let rated = self.medians.fan_torque + self.medians.friction_torque;
-        let mut friction_torque = part.unknown(FRICTION);
-        if let Some(drag) = part.severity("bearing-drag") {
-            friction_torque = &friction_torque + &(&drag * rated);
-        }
-        if part.has("seized") {
-            // More than any torque the motor can make.
-            friction_torque = Quantity::constant(1e3 * rated);
-        }
-        let mut torque = part.unknown(DRIVEN);
-        if part.has("drive-slips") {
-            // The fan that cools it stays on its shaft (engineering judgement).
-            torque = &torque * 0.15;
-        }
-        Load { torque, law: LoadLaw::Square, reference_ratio: 1.0, friction_torque }
+        let sound = Load {
+            torque: part.unknown(DRIVEN),
+            law: LoadLaw::Square,
+            reference_ratio: 1.0,
+            friction_torque: part.unknown(FRICTION),
+        };
+        shaft::load(part, sound, self.rated_torque(), Some(("drive-slips", SLIPPING_SHARE)))
     }
 }

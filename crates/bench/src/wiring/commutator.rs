@@ -22,6 +22,8 @@ pub struct PlannedCommutator {
     pub reference_speed: f64,
     /// Its load.
     pub load: Load,
+    /// Of all that turns, kilogram metres squared.
+    pub inertia: Quantity,
 }
 
 /// Adds a part's motor; returns it with its iron.

@@ -1,5 +1,7 @@
 //! What holds inside a unit at a moment, beyond what the setup says.
 
+use crate::half_wave::DiodeStates;
+use crate::saturation::Factors;
 use std::collections::BTreeSet;
 
 /// Temperatures and contacts that the unit itself has brought about.
@@ -15,6 +17,12 @@ pub struct Conditions {
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
+    /// Compressors that have stopped so lately that their pressures are not level, by part.
+    pub against_pressure: BTreeSet<usize>,
+    /// What each diode is, by part; those not named are conductors.
+    pub diodes: DiodeStates,
+    /// What saturation makes of magnetising reactances, by part; those not named are as at the plate.
+    pub saturation: Factors,
 }
 
 impl Conditions {

@@ -13,6 +13,7 @@ mod wired;
 pub use commutator::PlannedCommutator;
 pub use conditions::Conditions;
 
+use crate::bars::BarRing;
 use crate::fault::{FaultSet, Place};
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
@@ -119,6 +120,8 @@ pub struct PlannedMotor {
     pub poles: u32,
     /// Its load.
     pub load: Load,
+    /// Of all that turns, kilogram metres squared.
+    pub inertia: Quantity,
 }
 
 /// Coils on an iron core without rotor, to be added to the network.
@@ -139,6 +142,9 @@ pub struct Wired {
     net_of_node: Vec<NetId>,
     joins: Vec<Join>,
     machine_of_part: Vec<Option<usize>>,
+    /// By machine, kilogram metres squared.
+    inertias: Vec<Quantity>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// Lays a unit out in a setup.
@@ -156,6 +162,7 @@ pub struct Wiring<'u> {
     motors: Vec<(usize, PlannedMotor)>,
     commutators: Vec<(usize, PlannedCommutator)>,
     cores: Vec<(usize, PlannedCore)>,
+    bar_rings: Vec<(usize, BarRing)>,
 }
 
 /// One part's view of the layout.
@@ -186,6 +193,17 @@ pub fn severity_unknown(unit: &Unit, faults: &FaultSet, position: usize) -> Opti
     Some(unit.unknowns().len() + 1 + severity_count(unit, &before))
 }
 
+/// Size of a part's fault in a set, 1 if it has none; `None` if it is not in the set.
+pub fn fault_size(unit: &Unit, faults: &FaultSet, deviations: &[f64], part: usize, name: &str) -> Option<f64> {
+    let position = faults.0.iter().position(|&fault| {
+        let fault = &unit.faults()[fault];
+        fault.place == Place::Part(part) && fault.mode.name == name
+    })?;
+    let severity = unit.faults()[faults.0[position]].mode.severity.as_ref();
+    let unknown = severity_unknown(unit, faults, position);
+    Some(severity.zip(unknown).map_or(1.0, |(severity, unknown)| severity.value(deviations[unknown])))
+}
+
 /// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
 ///
 /// An open breaker or earth-leakage trip leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
@@ -213,6 +231,7 @@ pub fn wire_up(
         motors: Vec::new(),
         commutators: Vec::new(),
         cores: Vec::new(),
+        bar_rings: Vec::new(),
     };
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
@@ -333,15 +352,18 @@ impl Wiring<'_> {
             elements.push(Element { owner, label, branch, from: planned.from, to: planned.to });
         }
         let mut machines = Vec::new();
+        let mut inertias = Vec::new();
         let mut machine_of_part = vec![None; self.unit.parts().len()];
         for (part, motor) in self.motors {
             machine_of_part[part] = Some(machines.len());
+            inertias.push(motor.inertia.clone());
             machines.push(add_motor(&mut network, &mut elements, &net_of_node, self.setup, part, motor));
         }
         let mut cores: Vec<Core> =
             self.cores.into_iter().map(|core| add_core(&mut network, &mut elements, &net_of_node, core)).collect();
         for motor in self.commutators {
             machine_of_part[motor.0] = Some(machines.len());
+            inertias.push(motor.1.inertia.clone());
             let (machine, core) =
                 commutator::add_commutator_motor(&mut network, &mut elements, &net_of_node, self.setup, motor);
             machines.push(machine);
@@ -353,7 +375,15 @@ impl Wiring<'_> {
             add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
-        Wired { assembly, elements, net_of_node, joins: self.joins, machine_of_part }
+        Wired {
+            assembly,
+            elements,
+            net_of_node,
+            joins: self.joins,
+            machine_of_part,
+            inertias,
+            bar_rings: self.bar_rings,
+        }
     }
 }
 

@@ -3,7 +3,9 @@
 use super::{
     Join, Node, Owner, PartWiring, PlannedBranch, PlannedCommutator, PlannedCore, PlannedMotor, REFERENCE, part_side,
 };
+use crate::bars::BarRing;
 use crate::fault::Place;
+use crate::half_wave::{DIODE_BRANCH, DiodeState};
 use crate::kinds::{INSULATION_LOW, Insulation};
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
@@ -13,6 +15,10 @@ use std::f64::consts::PI;
 
 /// Temperature of a rotor at rated load, degrees Celsius (engineering judgement).
 const RATED_ROTOR_CELSIUS: f64 = 70.0;
+/// Ohms of a conducting diode: next to nothing, but a branch of its own.
+const CONDUCTING_OHMS: f64 = 1e-4;
+/// Ohms of a blocking one: microamperes at mains volts (data sheets of rectifier diodes, from memory).
+const BLOCKING_OHMS: f64 = 1e9;
 
 impl PartWiring<'_, '_> {
     /// Part side of the part's terminal number `index`.
@@ -106,9 +112,19 @@ impl PartWiring<'_, '_> {
         celsius.map_or(1.0, |&celsius| copper::cage_ratio(celsius, RATED_ROTOR_CELSIUS))
     }
 
+    /// Its magnetising reactance over that at the plate, as far as its iron saturates.
+    pub fn saturation(&self) -> Quantity {
+        self.wiring.conditions.saturation.get(&self.part).cloned().unwrap_or(Quantity::constant(1.0))
+    }
+
     /// Whether the part's own contact number `index` has left the state in which it rests.
     pub fn has_moved(&self, index: usize) -> bool {
         self.wiring.conditions.moved_contacts.contains(&(self.part, index))
+    }
+
+    /// Whether the part, a compressor, has to start against pressure.
+    pub fn meets_pressure(&self) -> bool {
+        self.wiring.conditions.against_pressure.contains(&self.part)
     }
 
     /// Joins two nodes by a sound conductor.
@@ -158,6 +174,16 @@ impl PartWiring<'_, '_> {
     ) {
         let owner = Owner::Place(Place::Part(self.part));
         self.wiring.passive(a, b, ohms, reactance, false, owner, label.into());
+    }
+
+    /// A diode, as what the conditions say that it is; an ohmmeter's volts do not open one.
+    pub fn diode(&mut self, a: Node, b: Node) {
+        let (ohms, reactance) = match self.wiring.conditions.diodes.get(&self.part) {
+            Some(DiodeState::Blocking) => (BLOCKING_OHMS, Quantity::constant(0.0)),
+            Some(DiodeState::Half(reactance)) => (CONDUCTING_OHMS, reactance.clone()),
+            Some(DiodeState::Conducting) | None => (CONDUCTING_OHMS, Quantity::constant(0.0)),
+        };
+        self.blocking(DIODE_BRANCH, a, b, Quantity::constant(ohms), reactance);
     }
 
     /// A voltage source in series with a resistance, raising the potential from `a` to `b`.
@@ -214,6 +240,11 @@ impl PartWiring<'_, '_> {
     /// A motor with commutator.
     pub fn commutator_motor(&mut self, motor: PlannedCommutator) {
         self.wiring.commutators.push((self.part, motor));
+    }
+
+    /// What its commutator shows from bar to bar with the brushes lifted; no part of the network.
+    pub fn bar_ring(&mut self, ring: BarRing) {
+        self.wiring.bar_rings.push((self.part, ring));
     }
 
     /// Coils on an iron core.

@@ -1,9 +1,10 @@
 //! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
 
 use super::{Element, Node, Owner, Wired, part_side};
+use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::unit::{TerminalId, Unit};
-use circuit::{Complex64, NetId, Probe};
+use circuit::{Complex64, NetId, Probe, Quantity};
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// What the protective conductor of a cord is called.
@@ -29,6 +30,16 @@ impl Wired {
     /// Which of the assembly's machines a part is.
     pub fn machine_of(&self, part: usize) -> Option<usize> {
         self.machine_of_part[part]
+    }
+
+    /// Inertia of all that turns with a machine, kilogram metres squared.
+    pub fn inertia(&self, machine: usize) -> &Quantity {
+        &self.inertias[machine]
+    }
+
+    /// What a part's commutator shows from bar to bar, if it has one and the unit is unplugged.
+    pub fn bar_ring(&self, part: usize) -> Option<&BarRing> {
+        self.bar_rings.iter().find(|(of, _)| *of == part).map(|(_, ring)| ring)
     }
 
     /// Elements of a place.

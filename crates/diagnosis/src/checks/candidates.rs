@@ -81,8 +81,8 @@ fn is_contact(unit: &Unit, part: usize) -> bool {
 fn swappable_sisters(unit: &Unit) -> Vec<(usize, usize)> {
     let parts = unit.parts();
     let alike = |a: usize, b: usize| {
-        parts[a].make.is_some()
-            && parts[a].make == parts[b].make
+        parts[a].provenance.make.is_some()
+            && parts[a].provenance.make == parts[b].provenance.make
             && parts[a].kind.name() == parts[b].kind.name()
             && parts[a].kind.synchronous_rpm(unit.hertz()).is_none()
     };
@@ -137,6 +137,9 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
     for (part, entry) in unit.parts().iter().enumerate() {
         if entry.kind.synchronous_rpm(unit.hertz()).is_some() {
             list.push((Measure::Rpm(part), 4.0 + candidate.extra_minutes));
+            if entry.kind.has_open_shaft() {
+                list.push((Measure::RunDown(part), 4.5 + candidate.extra_minutes));
+            }
         }
     }
     list

@@ -1,5 +1,6 @@
 //! What every leading suspect says a check would show.
 
+use super::apart::Apart;
 use super::candidates::{CandidateSetup, places};
 use super::{Action, Check, Hazard};
 use crate::fit::Fit;
@@ -123,8 +124,8 @@ fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usi
     Some((FaultSet(pairs.into_iter().map(|(fault, _)| fault).collect()), values))
 }
 
-/// The best checks of one setup, without outcomes.
-pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> Vec<Check> {
+/// The best checks of one setup, without outcomes, and which suspects any of all its places would tell apart.
+pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> (Vec<Check>, Apart) {
     let unit = &job.unit;
     let places = places(unit, candidate);
     let means: Vec<Option<Vec<f64>>> = players
@@ -142,23 +143,27 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             .ok()?
         })
         .collect();
-    let rough = |place: usize| -> f64 {
+    let mut apart = Apart::default();
+    let mut rough = |place: usize| -> f64 {
         let measure = places[place].0;
         let meter = job.meter_for(measure);
-        let forecasts: Vec<Forecast> = players
+        let forecasts: Vec<(usize, Forecast)> = players
             .all
             .iter()
             .zip(&means)
-            .filter_map(|(player, means)| {
+            .enumerate()
+            .filter_map(|(number, (player, means))| {
                 let mean = means.as_ref()?[place];
                 let spread = sigma(measure, meter, finite_or_zero(mean)).hypot(ROUGH_SPREAD * finite_or_zero(mean));
-                Some(Forecast { weight: player.weight, class: player.class, mean, sigma: spread })
+                Some((number, Forecast { weight: player.weight, class: player.class, mean, sigma: spread }))
             })
             .collect();
-        let first = forecasts.first().map_or(0.0, |forecast| forecast.mean);
-        if forecasts.iter().all(|f| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
+        let first = forecasts.first().map_or(0.0, |(_, forecast)| forecast.mean);
+        if forecasts.iter().all(|(_, f)| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
             return 0.0;
         }
+        apart.see(&forecasts);
+        let forecasts: Vec<Forecast> = forecasts.into_iter().map(|(_, forecast)| forecast).collect();
         expected_gain(&forecasts, GROSS_SHARE)
     };
     let mut ranked: Vec<(usize, f64)> = (0..places.len())
@@ -167,7 +172,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         .collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     ranked.truncate(FINALISTS);
-    ranked
+    let checks = ranked
         .into_iter()
         .map(|(place, _)| {
             let (measure, minutes) = places[place];
@@ -181,7 +186,8 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             };
             Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
         })
-        .collect()
+        .collect();
+    (checks, apart)
 }
 
 fn finite_or_zero(value: f64) -> f64 {

@@ -3,12 +3,14 @@
 //! Every candidate is judged by the expected drop of entropy *over repairs*, per minute, energised work counted dearer.
 //! An energised check is never put first when an isolated one tells nearly as much.
 
+mod apart;
 mod candidates;
 mod forecast;
 mod outcomes;
 mod questions;
 
 use crate::suspects::Diagnosis;
+use apart::Apart;
 use bench::cautions::cautions;
 use bench::{Measure, Setup};
 use candidates::candidate_setups;
@@ -19,8 +21,6 @@ use rayon::prelude::*;
 const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
 const WORTH_DOING_BITS: f64 = 0.05;
-/// A repair that holds this much probability ends the search.
-const SETTLED: f64 = 0.95;
 
 /// How dangerous a check is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -58,6 +58,8 @@ impl Hazard {
 pub enum Action {
     /// Take a reading.
     Read(Measure),
+    /// Turn the shaft of an unplugged motor by hand and feel whether it turns freely.
+    Spin(usize),
     /// Give a motor a push and see whether it runs.
     Push(usize),
     /// Exchange two sister parts and take a reading.
@@ -125,6 +127,8 @@ pub struct CheckPlan {
     pub settled: Option<String>,
     /// Best checks, best first.
     pub checks: Vec<Check>,
+    /// Suspects, by index in the diagnosis, that ask for different repairs and that no check on the list tells apart.
+    pub inseparable: Vec<Vec<usize>>,
 }
 
 /// Finds the best next checks, at most `most`; of no use if the diagnosis was cancelled meanwhile.
@@ -133,16 +137,22 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let players = Players::new(diagnosis);
     let shares = diagnosis.repairs.iter().map(|repair| repair.probability);
     let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
-    let settled = diagnosis.repairs.first().filter(|top| top.probability >= SETTLED).map(|top| top.repair.clone());
+    let settled = diagnosis.settled().map(|share| share.repair.clone());
     let watch = &diagnosis.evidence.watch;
     let candidates = candidate_setups(job);
     watch.plan(candidates.len());
-    let mut checks: Vec<Check> = candidates
+    let by_setup: Vec<(Vec<Check>, Apart)> = candidates
         .into_par_iter()
         .filter(|_| watch.step())
-        .flat_map_iter(|candidate| setup_checks(job, &candidate, &players))
+        .map(|candidate| setup_checks(job, &candidate, &players))
         .collect();
-    checks.extend(questions::checks(job, &players));
+    let mut apart = Apart::default();
+    let mut checks = Vec::new();
+    for (of_setup, told) in by_setup {
+        checks.extend(of_setup);
+        apart = apart.with(told);
+    }
+    checks.extend(questions::checks(job, &players, &mut apart));
     checks.retain(|check| check.bits > WORTH_DOING_BITS);
     checks.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then_with(|| a.minutes.total_cmp(&b.minutes)));
     isolated_first(&mut checks);
@@ -162,13 +172,13 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
             Action::Swap(a, b, measure) => {
                 outcomes::of_reading(&players.forecasts(job, &check.setup, measure, Some((a, b))), &players)
             }
-            Action::Push(_) | Action::Wait(_) => {
+            Action::Spin(_) | Action::Push(_) | Action::Wait(_) => {
                 outcomes::of_question(&questions::chances(job, &check.setup, check.action, &players), &players)
             }
         };
         check.outcomes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     }
-    CheckPlan { entropy_bits, settled, checks }
+    CheckPlan { entropy_bits, settled, checks, inseparable: apart.inseparable(&players) }
 }
 
 fn rate(check: &Check) -> f64 {

@@ -1,9 +1,10 @@
-//! Checks without a meter: does it run when pushed, does it trip when left running.
+//! Checks without a meter: does its shaft turn freely, does it run when pushed, does it trip when left running.
 
+use super::apart::Apart;
 use super::forecast::Players;
 use super::{Action, Check, Hazard};
 use crate::information::expected_gain_of_answers;
-use crate::symptom_model::{self, SoundState};
+use crate::symptom_model::{self, SoundState, Traits};
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Setup, Symptom, Word, observe_values};
 use machine::Motion;
@@ -14,10 +15,18 @@ const MISSEEN: f64 = 0.08;
 /// Speed ratio from which a pushed motor is seen to run by itself (engineering judgement).
 const SEEN_RUNNING: f64 = 0.3;
 
-/// Pushes and waits in the live setups of a job, without outcomes.
-pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
+/// Shafts turned by hand, then pushes and waits in the live setups of a job, without outcomes; notes which suspects they
+/// would tell apart.
+pub(super) fn checks(job: &Job, players: &Players<'_>, apart: &mut Apart) -> Vec<Check> {
     let unit = &job.unit;
     let mut list = Vec::new();
+    for part in (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.has_open_shaft()) {
+        let is_felt = |symptom: &Symptom| symptom.part == part && symptom.word.is_felt_by_hand();
+        if !job.symptoms.iter().any(is_felt) {
+            let unplugged = Setup::unplugged("unplugged");
+            list.push(check(job, players, apart, unplugged, Action::Spin(part), 1.5, Hazard::Isolated));
+        }
+    }
     for setup in job.setups.iter().filter(|setup| setup.energised && setup.pushed.is_empty()) {
         for part in
             (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some())
@@ -27,19 +36,27 @@ pub(super) fn checks(job: &Job, players: &Players<'_>) -> Vec<Check> {
             if !tried {
                 let pushed =
                     Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
-                list.push(check(job, players, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
+                list.push(check(job, players, apart, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
             }
-            list.push(check(job, players, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
+            list.push(check(job, players, apart, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
         }
     }
     list
 }
 
-fn check(job: &Job, players: &Players<'_>, setup: Setup, action: Action, minutes: f64, hazard: Hazard) -> Check {
-    let answers: Vec<BTreeMap<usize, f64>> = chances(job, &setup, action, players)
-        .into_iter()
-        .map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)]))
-        .collect();
+fn check(
+    job: &Job,
+    players: &Players<'_>,
+    apart: &mut Apart,
+    setup: Setup,
+    action: Action,
+    minutes: f64,
+    hazard: Hazard,
+) -> Check {
+    let chances = chances(job, &setup, action, players);
+    apart.hear(&chances);
+    let answers: Vec<BTreeMap<usize, f64>> =
+        chances.into_iter().map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)])).collect();
     let weights: Vec<(f64, usize)> = players.all.iter().map(|player| (player.weight, player.class)).collect();
     let bits = players.total * expected_gain_of_answers(&weights, &answers) / std::f64::consts::LN_2;
     Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
@@ -48,7 +65,8 @@ fn check(job: &Job, players: &Players<'_>, setup: Setup, action: Action, minutes
 /// Probability, per suspect, that the answer is yes.
 pub(super) fn chances(job: &Job, setup: &Setup, action: Action, players: &Players<'_>) -> Vec<f64> {
     match action {
-        Action::Wait(part) => trip_chances(job, setup, part, players),
+        Action::Wait(part) => word_chances(job, setup, part, Word::Trips, players),
+        Action::Spin(part) => word_chances(job, setup, part, Word::TurnsFreely, players),
         Action::Push(part) => players
             .all
             .iter()
@@ -65,21 +83,23 @@ pub(super) fn chances(job: &Job, setup: &Setup, action: Action, players: &Player
     }
 }
 
+/// Probability, per suspect, that a word would be said of a part.
+///
 /// Steady heat stands for what a wait would show, until heat over time is modelled.
-fn trip_chances(job: &Job, setup: &Setup, part: usize, players: &Players<'_>) -> Vec<f64> {
+fn word_chances(job: &Job, setup: &Setup, part: usize, word: Word, players: &Players<'_>) -> Vec<f64> {
     let none = FaultSet::none();
     let medians = vec![0.0; unknown_count(&job.unit, &none)];
     let sound = observe_values(&job.unit, setup, &none, &medians, |observed| SoundState::of(observed, part))
         .unwrap_or_default();
-    let symptom = Symptom { setup: 0, part, word: Word::Trips, line: 0 };
+    let symptom = Symptom { setup: 0, part, word, line: 0 };
     players
         .all
         .iter()
         .map(|player| {
             let (faults, deviations) = player.world(&job.unit, None);
-            let early = faults.0.iter().any(|&fault| job.unit.faults()[fault].mode.name == "trips-early");
+            let traits = Traits::of(&job.unit, &faults, part);
             let ask = |observed: &mut bench::Observed<'_>| {
-                symptom_model::log_probability(&symptom, observed, sound, early).exp()
+                symptom_model::log_probability(&symptom, observed, sound, traits).exp()
             };
             observe_values(&job.unit, setup, &faults, &deviations, ask).unwrap_or(0.5)
         })

@@ -2,9 +2,9 @@
 
 use super::record::LogRecord;
 use super::trip::Trip;
-use bench::heat::{Case, HeatScales, Logged, What, body::SHED_SPREAD, body::STORED_SPREAD, record};
+use bench::heat::{Case, HeatScales, Logged, What, body::SHED_SPREAD, body::STORED_SPREAD, contact_of, record};
 use bench::wiring::severity_unknown;
-use bench::{FaultSet, Job, Place, PredictError};
+use bench::{FaultSet, Job, PredictError};
 use nalgebra::{DMatrix, DVector};
 
 /// What a run depends on beside the values that readings are fitted with.
@@ -94,9 +94,11 @@ impl Forecaster<'_> {
         };
         let values = DVector::from_iterator(self.record.points.len(), self.record.points.iter().map(value));
         let end_seconds = seconds.last().copied().unwrap_or(0.0);
-        let is_stop = |what: What| matches!(what, What::Opened(_) | What::BreakerOpened | What::BurntOut(_));
+        let is_stop = |what: What| {
+            matches!(what, What::Opened(_) | What::BreakerOpened | What::BreakerTripped | What::BurntOut(_))
+        };
         let opened = timeline.events.iter().find(|event| is_stop(event.what) && event.seconds <= end_seconds);
-        let nearest = nearest_protector(self.job, self.faults, &timeline, run.room_celsius);
+        let nearest = nearest_protector(self.job, self.faults, &deviations, &timeline, run.room_celsius);
         let (margin_kelvin, rise_kelvin) = nearest.unwrap_or((f64::INFINITY, 0.0));
         Ok(Forecast {
             values,
@@ -128,19 +130,13 @@ const PROBE: f64 = 0.25;
 fn nearest_protector(
     job: &Job,
     faults: &FaultSet,
+    deviations: &[f64],
     timeline: &bench::heat::Timeline<Vec<f64>>,
     room_celsius: f64,
 ) -> Option<(f64, f64)> {
     let unit = &job.unit;
-    let has = |part: usize, name: &str| {
-        faults
-            .0
-            .iter()
-            .map(|&fault| &unit.faults()[fault])
-            .any(|fault| fault.place == Place::Part(part) && fault.mode.name == name)
-    };
     let of_part = |part: usize| {
-        let contact = unit.parts()[part].kind.heat_contact(&|name| has(part, name))?;
+        let contact = contact_of(unit, faults, deviations, part)?;
         let node = timeline.node(part, contact.body)?;
         let hottest = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(f64::NEG_INFINITY, f64::max);
         hottest.is_finite().then_some((contact.opens_celsius - hottest, (hottest - room_celsius).max(0.0)))

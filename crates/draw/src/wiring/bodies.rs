@@ -85,6 +85,7 @@ impl Pen<'_> {
         let (left, right) = body.core;
         let symbol = match body.form {
             Form::Capacitor => Symbol::Capacitor,
+            Form::Diode => Symbol::Diode,
             Form::Coil => Symbol::Coil,
             Form::Lamp => Symbol::Lamp,
             Form::Fuse { .. } => Symbol::Fuse,

@@ -15,6 +15,8 @@ pub(super) enum Form {
     Resistor,
     /// Two plates.
     Capacitor,
+    /// Arrow against a bar.
+    Diode,
     /// One winding.
     Coil,
     /// Circle with a cross.
@@ -47,7 +49,13 @@ impl Form {
     pub(super) fn may_fold(self) -> bool {
         matches!(
             self,
-            Form::Resistor | Form::Capacitor | Form::Coil | Form::Lamp | Form::Fuse { .. } | Form::Contact { .. }
+            Form::Resistor
+                | Form::Capacitor
+                | Form::Diode
+                | Form::Coil
+                | Form::Lamp
+                | Form::Fuse { .. }
+                | Form::Contact { .. }
         )
     }
 }
@@ -146,7 +154,8 @@ fn form_of(kind: &str, terminals: &[TerminalId], paths: &[Path]) -> Form {
     let is_pair = terminals.len() == 2;
     let form = match kind {
         "frame" => Form::Frame,
-        "heater" => Form::Resistor,
+        "heater" | "inrush-limiter" => Form::Resistor,
+        "half-wave-diode" => Form::Diode,
         "run-capacitor" | "start-capacitor" => Form::Capacitor,
         "indicator-lamp" => Form::Lamp,
         "thermal-cutout" | "manual-reset-cutout" | "thermostat" => Form::Contact { thermal: true },

@@ -125,6 +125,7 @@ fn core_width(form: Form, paths: usize) -> f64 {
         Form::Frame => 26.0,
         Form::Splice => 14.0,
         Form::Capacitor => 24.0,
+        Form::Diode => 34.0,
         Form::Switch | Form::Contact { .. } => 50.0,
         Form::Motor { .. } => 78.0,
         Form::Lines => 20.0 + 26.0 * paths.max(1) as f64,

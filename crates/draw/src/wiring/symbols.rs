@@ -8,6 +8,7 @@ use crate::svg::{Anchor, Area, Canvas, Point, Rounded, at};
 pub(super) enum Symbol {
     Resistor,
     Capacitor,
+    Diode,
     Coil,
     Lamp,
     Fuse,
@@ -44,6 +45,7 @@ pub(super) fn draw(canvas: &mut Canvas, symbols: Symbols, symbol: Symbol, from: 
     let reach = match symbol {
         Symbol::Resistor | Symbol::Fuse => 16.0,
         Symbol::Capacitor => 3.5,
+        Symbol::Diode => 7.0,
         Symbol::Coil => 15.0,
         Symbol::Lamp => 10.0,
         Symbol::Contact { .. } if symbols == Symbols::NorthAmerican => 4.0,
@@ -87,6 +89,11 @@ pub(super) fn draw(canvas: &mut Canvas, symbols: Symbols, symbol: Symbol, from: 
                 let [x1, y1, x2, y2] = [start.x, start.y, end.x, end.y].map(Rounded);
                 canvas.path("stroke", &format!("M{x1} {y1}A16 16 0 0 0 {x2} {y2}"));
             }
+        }
+        (Symbol::Diode, _) => {
+            line(canvas, &[(-reach, -8.0), (-reach, 8.0), (reach, 0.0), (-reach, -8.0)]);
+            line(canvas, &[(reach, -8.0), (reach, 8.0)]);
+            line(canvas, &[(-reach, 0.0), (reach, 0.0)]);
         }
         (Symbol::Coil, _) => {
             let loops = symbols == Symbols::NorthAmerican;

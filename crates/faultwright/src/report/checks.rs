@@ -24,6 +24,9 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPla
     for (rank, check) in plan.checks.iter().enumerate() {
         show_check(page, found, rank + 1, check)?;
     }
+    for line in findings::inseparable_lines(found, plan) {
+        page.text(2, &line)?;
+    }
     page.gap()?;
     page.text(2, STANDING)
 }

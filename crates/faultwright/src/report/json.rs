@@ -2,11 +2,15 @@
 
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
+use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Value};
+use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::{CutsOff, consequences};
+use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
+use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
@@ -27,8 +31,8 @@ fn measured(value: Value) -> Json {
     }
 }
 
-fn reading_json(job: &Job, reading: usize) -> serde_json::Map<String, Json> {
-    let entry = &job.readings[reading];
+fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String, Json> {
+    let (job, entry) = (found.evidence.job, &found.evidence.taken[reading]);
     let mut map = serde_json::Map::new();
     map.insert("line".into(), json!(entry.line));
     map.insert("setup".into(), json!(job.setups[entry.setup].name));
@@ -51,15 +55,18 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         .questionable_readings()
         .into_iter()
         .map(|(reading, doubt)| {
-            let mut map = reading_json(job, reading);
+            let mut map = reading_json(found, reading);
             map.insert("probability_wrong".into(), json!(doubt));
+            let slips = misreadings(found, reading);
+            let words = slips.iter().map(|slip| misreading_words(found, reading, slip));
+            map.insert("possible_slips".into(), json!(words.collect::<Vec<_>>()));
             Json::Object(map)
         })
         .collect();
     let support: Vec<Json> = supports(found)
         .into_iter()
         .map(|support| {
-            let mut map = reading_json(job, support.reading);
+            let mut map = reading_json(found, support.reading);
             map.insert("log_ratio".into(), json!(support.log_ratio));
             map.insert("probability_without".into(), json!(support.without));
             Json::Object(map)
@@ -71,11 +78,27 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         "suspects": suspects,
         "repairs": found.repairs.iter().filter(|share| share.probability >= LISTED)
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
+        "needed": found.needed.iter().filter(|share| share.probability >= LISTED)
+            .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
+        "unseen": blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect::<Vec<_>>(),
         "support": support,
         "log_support": log_supports(found).into_iter().map(|support| json!({
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
             "log_ratio": support.log_ratio, "probability_without": support.without,
         })).collect::<Vec<_>>(),
+        "failed_before": recurrence(found).map(|again| json!({
+            "part": job.unit.parts()[again.part].name,
+            "times": again.times,
+            "conditions": again.conditions.iter().map(|(condition, standing)| json!({
+                "words": condition.words,
+                "standing": match standing {
+                    Standing::Found => "found",
+                    Standing::Excluded => "excluded",
+                    Standing::Open => "open",
+                },
+                "check": condition.check,
+            })).collect::<Vec<_>>(),
+        })),
         "questionable_readings": questionable,
         "method": findings::method(found),
         "mass_not_enumerated": found.mass_not_enumerated,
@@ -89,6 +112,17 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
         },
         "caution": STANDING,
     })
+}
+
+fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
+    let fault = &found.evidence.job.unit.faults()[spot.fault];
+    let (seen, size) = match spot.seen {
+        Seen::Always => ("always", None),
+        Seen::Never => ("never", None),
+        Seen::From(size) => ("from", Some(size)),
+    };
+    let words = fault.mode.severity.as_ref().map(|severity| severity.words);
+    json!({ "part": fault.place_name, "fault": fault.mode.name, "seen": seen, "size": size, "size_words": words })
 }
 
 fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
@@ -117,7 +151,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         .flat_map(|fit| fit.outlook.predictions.iter().enumerate())
         .map(|(reading, prediction)| {
             let datum = &found.evidence.data[reading];
-            let mut map = reading_json(job, reading);
+            let mut map = reading_json(found, reading);
             let (spread, deviation) = match *datum {
                 Datum::Shown { value, sigma, .. } => {
                     let deviation = prediction.value.is_finite().then(|| (value - prediction.value) / sigma);
@@ -141,6 +175,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         "repair": suspect.repair,
         "hidden_share": suspect.hidden_share,
         "log_evidence": suspect.log_evidence,
+        "log_evidence_error": suspect.error,
         "fitted": suspect.fit.is_some(),
         "readings": readings,
         "consequences": if suspect.probability >= 0.01 { consequences_json(found, suspect) } else { Json::Null },
@@ -180,6 +215,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             let terminals = findings::points(unit, check.action);
             let quantity = match check.action {
                 Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+                Action::Spin(_) => "spin",
                 Action::Push(_) => "push",
                 Action::Wait(_) => "wait",
             };
@@ -218,7 +254,12 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             })
         })
         .collect();
-    json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list, "caution": STANDING })
+    json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "inseparable": plan.inseparable.iter().map(|group| group.iter().map(|&index| json!({
+            "suspect": findings::suspect_words(found, &found.suspects[index]),
+            "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
+        })).collect::<Vec<_>>()).collect::<Vec<_>>(),
+        "caution": STANDING })
 }
 
 /// The prediction of a setup.
@@ -247,6 +288,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         })).collect::<Vec<_>>(),
         "ohms": table.ohms.iter().map(|row| json!({
             "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
+        })).collect::<Vec<_>>(),
+        "trips": table.trips.iter().map(|trip| json!({
+            "part": unit.parts()[trip.part].name, "times_rated": trip.times_rated, "seconds": trip.seconds,
+            "words": trip_words(unit, trip),
         })).collect::<Vec<_>>(),
         "cautions": cautions(unit, &job.setups[setup]),
         "caution": STANDING,

@@ -2,6 +2,7 @@
 
 use crate::page::Page;
 use bench::cautions::{STANDING, cautions};
+use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Unit};
 use diagnosis::setup_table::{SetupTable, Spread};
@@ -62,6 +63,9 @@ pub fn show<W: Write>(
     }
     for words in &table.moved {
         page.text(2, words)?;
+    }
+    for trip in &table.trips {
+        page.strong(2, "!", &format!("{}.", trip_words(unit, trip)))?;
     }
     if let Some(part) = table.chattering {
         let name = &unit.parts()[part].name;

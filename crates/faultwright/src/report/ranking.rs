@@ -23,7 +23,12 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
         show_suspect(page, found, suspect, rank < detail)?;
     }
     show_repairs(page, found)?;
+    show_needed(page, found)?;
+    show_recurrence(page, found)?;
     show_support(page, found)?;
+    if detail > 1 {
+        show_unseen(page, found)?;
+    }
     show_doubts(page, found)
 }
 
@@ -54,7 +59,9 @@ fn show_suspect<W: Write>(
     }
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
-    for ((reading, datum), prediction) in job.readings.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions) {
+    for ((reading, datum), prediction) in
+        found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions)
+    {
         let (off, verdict) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
@@ -88,6 +95,42 @@ fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
     Ok(())
 }
 
+/// What a single repair is needed for, where whole repairs share the probability among them.
+fn show_needed<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let several = found.suspects.iter().any(|suspect| {
+        suspect.probability >= LISTED && suspect.faults.as_ref().is_some_and(|faults| faults.0.len() > 1)
+    });
+    if !several {
+        return Ok(());
+    }
+    page.text(2, "Each by itself, alone or with others:")?;
+    for share in found.needed.iter().filter(|share| share.probability >= LISTED).take(LISTED_MOST) {
+        page.item(2, &format!("{:>7} ", words::percent(share.probability)), &share.repair)?;
+    }
+    Ok(())
+}
+
+fn show_unseen<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::unseen_lines(found);
+    if found.evidence.job.readings.is_empty() || lines.is_empty() {
+        return Ok(());
+    }
+    page.heading("What these readings can and cannot see")?;
+    page.text(2, "Smallest fault that they would tell from a sound unit, 95 % sure; ohms that look right clear nothing below it.")?;
+    for line in &lines {
+        page.item(2, "-", line)?;
+    }
+    Ok(())
+}
+
+fn show_recurrence<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::recurrence_lines(found);
+    let Some((first, rest)) = lines.split_first() else { return Ok(()) };
+    page.heading("A part that has failed before")?;
+    page.text(2, first)?;
+    rest.iter().try_for_each(|line| page.item(2, "-", line))
+}
+
 fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
     let job = found.evidence.job;
     let (list, logs) = (supports(found), log_supports(found));
@@ -97,7 +140,7 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
     page.heading("What carries the first repair")?;
     let mut rows = vec![["", "reading", "", "speaks for it by", "without it"].map(String::from).to_vec()];
     for support in &list {
-        let reading = &job.readings[support.reading];
+        let reading = &found.evidence.taken[support.reading];
         rows.push(vec![
             format!("line {}", reading.line),
             format!("{} {}", job.setups[reading.setup].name, words::place(&job.unit, reading.measure)),
@@ -133,14 +176,10 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     if !questionable.is_empty() {
         page.heading("Readings to take again")?;
         for (reading, doubt) in questionable {
-            let entry = &job.readings[reading];
             let text = format!(
-                "line {}: {} {} in setup {}; probably wrong ({})",
-                entry.line,
-                words::shown(entry.measure, entry.value),
-                words::place(&job.unit, entry.measure),
-                job.setups[entry.setup].name,
-                words::percent(doubt)
+                "line {}: {}",
+                found.evidence.taken[reading].line,
+                findings::doubt_words(found, reading, doubt)
             );
             page.item(2, "-", &text)?;
         }

@@ -25,6 +25,9 @@ pub trait Plant {
     /// which it switches back, or an infinite one.
     fn thresholds(&self) -> Vec<Threshold>;
 
+    /// The state that was asked for last is kept: what has moved by itself there has moved.
+    fn kept(&mut self, _seconds: f64) {}
+
     /// The threshold at a place of that list was crossed: the plant changes its state.
     fn crossed(&mut self, seconds: f64, index: usize);
 

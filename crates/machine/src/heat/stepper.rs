@@ -191,6 +191,7 @@ impl<'a, P: Plant> Stepper<'a, P> {
         let seconds = if stop - seconds < SHORTEST_STEP { stop } else { seconds };
         let regime = self.ask(seconds, &end)?;
         self.record_outputs(&step, &regime, 1.0);
+        self.plant.kept(seconds);
         self.learn(&end, &regime, step.seconds);
         // A step that was cut short by a stop says nothing against the length of the next.
         let grown = step.seconds * self.growth(step.error);
@@ -234,6 +235,7 @@ impl<'a, P: Plant> Stepper<'a, P> {
             list = self.thresholds()?;
         }
         self.regime = self.ask(self.seconds, &self.celsius.clone())?;
+        self.plant.kept(self.seconds);
         self.record_here();
         self.learned.fill(0.0);
         self.drift.fill(0.0);

@@ -1,7 +1,6 @@
 //! Charts of a ranking: suspects with what moved them, and readings against predictions.
 
 use crate::assessment::{Assessment, ReadingView, SuspectView};
-use bench::Job;
 use draw::Drawing;
 use draw::chart::{Comparison, Moved, Shown, SuspectBar, Verdict, comparisons, suspects};
 
@@ -33,15 +32,15 @@ fn telling(ranking: &Assessment) -> Vec<Moved> {
 }
 
 /// How the readings fit a suspect.
-pub fn fit(job: &Job, suspect: &SuspectView) -> Drawing {
-    let rows: Vec<Comparison> = suspect.readings.iter().map(|reading| comparison(job, reading)).collect();
+pub fn fit(suspect: &SuspectView) -> Drawing {
+    let rows: Vec<Comparison> = suspect.readings.iter().map(comparison).collect();
     comparisons(&format!("Readings against '{}'", suspect.label), &rows, WIDTH)
 }
 
-fn comparison(job: &Job, reading: &ReadingView) -> Comparison {
+fn comparison(reading: &ReadingView) -> Comparison {
     Comparison {
         words: format!("{}: {}", reading.setup, reading.place),
-        unit: job.readings[reading.reading].measure.unit().to_owned(),
+        unit: reading.unit.to_owned(),
         predicted: reading.predicted_value,
         sigma: reading.sigma.unwrap_or(0.0),
         shown: reading.shown_value.map_or(Shown::Open, Shown::Number),

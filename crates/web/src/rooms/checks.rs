@@ -21,6 +21,7 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
                 (None, true) => p { "No check on this list would tell the remaining suspects apart." },
                 (None, false) => {}
             }
+            @for line in &ranking.inseparable { p { (line) } }
             @for (rank, check) in ranking.checks.iter().enumerate() {
                 @if rank == 0 { (one(view, check, rank)) }
                 @else { details #{ "check-" (rank) } { summary { "Or: " (check.words) } (one(view, check, rank)) } }

@@ -14,7 +14,7 @@ use maud::{Markup, html};
 use std::time::Instant;
 
 /// Units a reading may be typed in, as buttons: what is sent, what is shown, what it is.
-const UNITS: [(&str, &str); 9] = [
+const UNITS: [(&str, &str); 10] = [
     ("ohm", "Ω"),
     ("kohm", "kΩ"),
     ("Mohm", "MΩ"),
@@ -22,6 +22,7 @@ const UNITS: [(&str, &str); 9] = [
     ("A", "A"),
     ("W", "W"),
     ("rpm", "rpm"),
+    ("s", "s"),
     ("mA touch", "mA touch"),
     ("mA leakage", "mA leakage"),
 ];

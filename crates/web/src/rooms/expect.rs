@@ -66,6 +66,7 @@ fn found(unit: &Unit, place: &ReadingPlace) -> Option<Measure> {
         ReadingPlace::Rpm(part) => Measure::Rpm(unit.find_part(part)?),
         ReadingPlace::TouchMilliamps(terminal) => Measure::TouchMilliamps(unit.find_terminal(terminal)?),
         ReadingPlace::LeakageMilliamps(part) => Measure::LeakageMilliamps(unit.find_part(part)?),
+        ReadingPlace::RunDown(part) => Measure::RunDown(unit.find_part(part)?),
     })
 }
 

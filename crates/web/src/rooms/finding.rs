@@ -95,7 +95,7 @@ fn finding(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) -
         div #finding data-revision=(view.sheet.revision.number) {
             (manner.write_piece(suspects(view, ranking, before)))
             (manner.write_piece(checks::show(view, ranking)))
-            (manner.write_piece(why(view, ranking)))
+            (manner.write_piece(why(ranking)))
         }
     }
 }
@@ -117,6 +117,11 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
             }
             h3 { "Repairs" }
             ul { @for (repair, probability) in &ranking.repairs { li { (words::percent(*probability)) " " (repair) } } }
+            @if let Some((first, rest)) = ranking.recurrence.split_first() {
+                h3 { "A part that has failed before" }
+                p { (first) }
+                ul { @for line in rest { li { (line) } } }
+            }
             @if !ranking.doubts.is_empty() {
                 h3 { "Readings to take again" }
                 ul { @for doubt in &ranking.doubts { li { (doubt) } } }
@@ -190,7 +195,7 @@ fn suspect_entry(suspect: &SuspectView, rank: usize) -> Markup {
 }
 
 /// What carries the verdict, and the pictures that explain it.
-fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
+fn why(ranking: &Assessment) -> Markup {
     let weakest = ranking.support.iter().map(|support| support.without).fold(f64::INFINITY, f64::min);
     html! {
         section #why .card aria-labelledby="why-title" {
@@ -217,8 +222,15 @@ fn why(view: &View<'_>, ranking: &Assessment) -> Markup {
                     @else { "If a reading with a low figure in the last column was wrong, the verdict falls: take that one again first." }
                 }
             }
+            @if !ranking.unseen.is_empty() {
+                details {
+                    summary { "What these readings can and cannot see" }
+                    p { "Smallest fault that they would tell from a sound unit, 95 % sure; ohms that look right clear nothing below it." }
+                    ul { @for line in &ranking.unseen { li { (line) } } }
+                }
+            }
             @if let Some(first) = ranking.suspects.first().filter(|first| !first.readings.is_empty()) {
-                (framed(&charts::fit(&view.sheet.job, first), "fit-chart", "How the readings fit"))
+                (framed(&charts::fit(first), "fit-chart", "How the readings fit"))
             }
         }
     }

@@ -52,8 +52,11 @@ fn reading_row(view: &View<'_>, index: usize) -> Markup {
                         (view.hidden())
                         input type="hidden" name="index" value=(index);
                         input type="hidden" name="was" value=(was);
-                        label { "Shows " input name="value" required size="9" value=(plain_value(view, index)); }
-                        button { "Correct" }
+                        // A round of readings is corrected in the job file.
+                        @if reading.round.is_empty() {
+                            label { "Shows " input name="value" required size="9" value=(plain_value(view, index)); }
+                            button { "Correct" }
+                        }
                         button formaction=(view.path("/readings/remove")) { "Remove" }
                     }
                 }
@@ -123,6 +126,9 @@ pub async fn correct(posted: Posted) -> Result<Response, Trouble> {
     edited(posted, |sheet| {
         let index = same_reading(sheet, &fields)?;
         let reading = &sheet.job.readings[index];
+        if !reading.round.is_empty() {
+            return Err(Trouble::refused("A round from bar to bar is corrected in the job file."));
+        }
         let setup = &sheet.job.setups[reading.setup].name;
         ready_setup(&app, sheet, &visitor, setup)?;
         let place = points(&sheet.job.unit, Action::Read(reading.measure)).join(" ");

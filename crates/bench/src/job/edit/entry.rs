@@ -72,6 +72,18 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
     }
     let (first, rest) = names.take(line)?;
     if let (Some(part), Some(word)) = (names.part(&first), word(rest)) {
+        if word.is_felt_by_hand() {
+            let is_open = unit.find_part(&part).is_some_and(|part| unit.parts()[part].kind.has_open_shaft());
+            if !is_open {
+                return problem(
+                    format!("'{part}' has no shaft that a hand can reach"),
+                    "name a motor with an open shaft",
+                );
+            }
+            if energised {
+                return problem("a shaft turned by hand on a live unit", "choose a setup with the supply off");
+            }
+        }
         return Ok(EntryLine::Symptom { part, word });
     }
     if let Some(found) = value(rest) {
@@ -100,7 +112,9 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
         None | Some(Quantity::Ohms) => ReadingPlace::Ohms(a, b),
         Some(Quantity::Amps) => return problem("amps between two terminals", "amps go through one terminal or wire"),
         Some(Quantity::Watts) => return problem("watts between two terminals", "watts are of a part"),
-        Some(Quantity::Rpm) => return problem("rpm between two terminals", "rpm are of a motor"),
+        Some(Quantity::Rpm | Quantity::Seconds) => {
+            return problem("speed or time between two terminals", "rpm and seconds are of a motor");
+        }
         Some(Quantity::TouchMilliamps) => {
             return problem("touch current between two terminals", "it flows from one to earth: name that one");
         }
@@ -115,6 +129,10 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
 fn checked(measure: ReadingPlace, value: ShownText, energised: bool) -> Result<EntryLine, EntryProblem> {
     let is_ohms = matches!(measure, ReadingPlace::Ohms(..));
     match value.value() {
+        _ if matches!(measure, ReadingPlace::RunDown(_)) && !energised => problem(
+            "a run-down in a setup where the supply is off",
+            "choose the live setup in which the motor ran before it was switched off",
+        ),
         _ if is_ohms && energised => problem(
             "ohms in a setup where the supply is on",
             "choose a setup with the supply off; an ohmmeter on a live circuit reads nonsense and can be destroyed",
@@ -223,8 +241,8 @@ impl Names {
                 let own: Vec<&str> = own.map(|index| self.terminals[index].as_str()).collect();
                 problem("amps go through a terminal or a wire", format!("there is {}", own.join(", ")))
             }
-            Some(Quantity::Watts | Quantity::Rpm) if self.part(&name).is_none() => {
-                problem("watts and rpm are of a part", format!("name the part, such as {}", part_of(&name)))
+            Some(Quantity::Watts | Quantity::Rpm | Quantity::Seconds) if self.part(&name).is_none() => {
+                problem("watts, rpm and seconds are of a part", format!("name the part, such as {}", part_of(&name)))
             }
             Some(Quantity::Watts) => Ok(ReadingPlace::Watts(name)),
             Some(Quantity::Rpm) => {
@@ -234,9 +252,18 @@ impl Names {
                 }
                 problem(format!("'{name}' does not turn"), "rpm are of a motor")
             }
+            Some(Quantity::Seconds) => {
+                if unit.find_part(&name).is_some_and(|part| unit.parts()[part].kind.has_open_shaft()) {
+                    return Ok(ReadingPlace::RunDown(name));
+                }
+                problem(format!("'{name}' has no shaft to be seen"), "seconds are how long a motor runs on")
+            }
             None if is_conductor && energised && value.value() != ShownValue::Open => Ok(ReadingPlace::Amps(name)),
             None if is_conductor => problem("one terminal only", "ohms lie between two terminals: name both"),
-            None => problem(format!("'{value}' of {name} has no unit"), "write W for watts or rpm for speed after it"),
+            None => problem(
+                format!("'{value}' of {name} has no unit"),
+                "write W for watts, rpm for speed or s for the run-down after it",
+            ),
         }
     }
 }

@@ -83,6 +83,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
                 ("through", Naming::Conductor),
                 ("of", Naming::PartOrTerminal),
                 ("at", Naming::PartOrTerminal),
+                ("bars_of", Naming::PartOrTerminal),
             ],
         ),
         ("symptoms", &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),

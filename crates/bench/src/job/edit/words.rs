@@ -72,6 +72,7 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
         ReadingPlace::Rpm(part) => ("rpm", format!("of {}", short(part))),
         ReadingPlace::TouchMilliamps(terminal) => ("mA touch", format!("at {}", short(terminal))),
         ReadingPlace::LeakageMilliamps(part) => ("mA leakage", format!("of {}", short(part))),
+        ReadingPlace::RunDown(part) => ("s", format!("run-down of {}", short(part))),
     };
     let meter = meter.as_deref().map_or(String::new(), |meter| format!(", meter {}", short(meter)));
     format!("{}, {place}, setup {}{meter}", value.with_unit(unit), short(setup))

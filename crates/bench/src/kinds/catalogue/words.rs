@@ -9,10 +9,12 @@ pub(super) type FieldWords = (&'static str, &'static str, &'static str, &'static
 pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'static [FieldWords]);
 
 const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
+const REPLACED: FieldWords = ("replaced_before", "Times it has failed and been replaced before", "", "1");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
+const IRON: FieldWords = ("iron", "Its iron: linear, or saturates for readings away from plate volts", "", "saturates");
 const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
 
 const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
@@ -28,6 +30,7 @@ const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
     LOAD,
     MAKE,
+    REPLACED,
 ];
 
 const COMPRESSOR: &[FieldWords] = &[
@@ -43,6 +46,7 @@ const COMPRESSOR: &[FieldWords] = &[
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "9.5"),
     ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
     MAKE,
+    REPLACED,
 ];
 
 const REVERSIBLE_MOTOR: &[FieldWords] = &[
@@ -56,6 +60,7 @@ const REVERSIBLE_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to either lead, cold, if published", "ohm", "60"),
     ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
     MAKE,
+    REPLACED,
 ];
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
@@ -70,7 +75,9 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     TAPS,
     LOAD,
+    IRON,
     MAKE,
+    REPLACED,
 ];
 
 const SHADED_POLE_MOTOR: &[FieldWords] = &[
@@ -84,11 +91,13 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
     ("taps", "Speed taps, fastest first", "", "high, low"),
     LOAD,
+    IRON,
     MAKE,
+    REPLACED,
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 31] = [
+pub(super) const WORDS: [KindWords; 34] = [
     (
         "supply",
         "Supply",
@@ -101,6 +110,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of the supply loop", "ohm", "0.4"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -115,6 +125,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -129,6 +140,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -142,6 +154,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("square_millimetres", "Conductor size", "mm²", "0.75"),
             ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -149,43 +162,57 @@ pub(super) const WORDS: [KindWords; 31] = [
         "Switch",
         "Any switch or relay contact: for each position, the terminals it joins.",
         Group::Controls,
-        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE],
+        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE, REPLACED],
     ),
     (
         "thermostat",
         "Thermostat",
         "Opens when warm enough, closes again when cool.",
         Group::Controls,
-        &[OPENS, CLOSES, MAKE],
+        &[OPENS, CLOSES, MAKE, REPLACED],
     ),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, CLOSES, MAKE],
+        &[OPENS, CLOSES, MAKE, REPLACED],
     ),
     (
         "manual-reset-cutout",
         "Manual-reset cutout",
         "Protects: heat opens it, and it stays open until its button is pressed.",
         Group::Controls,
-        &[OPENS, MAKE],
+        &[OPENS, MAKE, REPLACED],
+    ),
+    (
+        "overload-relay",
+        "Overload relay",
+        "Protects a motor: its current warms strips, which open a contact in the coil's circuit of its contactor.",
+        Group::Controls,
+        &[
+            ("amps", "Set to", "A", "2.4"),
+            ("poles", "Leads of the motor that pass through it", "", "3"),
+            ("class", "Trip class", "", "10"),
+            ("reset", "How it closes again: manual or self", "", "manual"),
+            MAKE,
+            REPLACED,
+        ],
     ),
     (
         "fuse",
         "Fuse",
         "Protects: cartridge fuse that blows on too much current.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "5"), MAKE],
+        &[("amps", "Rated amps", "A", "5"), MAKE, REPLACED],
     ),
-    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS, MAKE]),
+    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS, MAKE, REPLACED]),
     (
         "indicator-lamp",
         "Indicator lamp",
         "Shows that something is live.",
         Group::Controls,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE],
+        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE, REPLACED],
     ),
     (
         "potential-relay",
@@ -197,6 +224,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("dropout_volts", "Closes again at", "V", "100"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -204,14 +232,28 @@ pub(super) const WORDS: [KindWords; 31] = [
         "Current relay",
         "Puts the start winding in while the run winding draws its starting current.",
         Group::Controls,
-        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), MAKE],
+        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), MAKE, REPLACED],
     ),
     (
         "ptc-starter",
         "PTC starter",
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE],
+        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE, REPLACED],
+    ),
+    (
+        "half-wave-diode",
+        "Half-wave diode",
+        "A diode in series with a heater or a universal motor, for its low setting.",
+        Group::Controls,
+        &[("amps", "Rated amps", "A", "6"), MAKE],
+    ),
+    (
+        "inrush-limiter",
+        "Inrush limiter",
+        "A disc in series that holds back the first rush of current and warms until it hardly does.",
+        Group::Controls,
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE],
     ),
     (
         "relay",
@@ -223,6 +265,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
             ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -256,6 +299,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("taps", "Field taps, fastest first", "", "high, low"),
             ("bars", "Bars of the commutator, counted", "", "24"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -269,6 +313,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("watts", "Rated watts", "W", "3"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "2.2k"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -308,6 +353,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("plate.shaft_watts", "Watts at the shaft", "W", "370"),
             ("plate.power_factor", "Power factor", "1", "0.74"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -328,6 +374,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("no_load_amps", "Amps at no load into the winding with the most volts", "A", "0.03"),
             ("thermal_link", "Winding that has a hidden thermal link", "", "primary"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -342,6 +389,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("amps", "Rated amps", "A", "0.06"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "1.4k"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -349,14 +397,14 @@ pub(super) const WORDS: [KindWords; 31] = [
         "Heater",
         "Heating element.",
         Group::Heating,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE],
+        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE, REPLACED],
     ),
     (
         "run-capacitor",
         "Run capacitor",
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
-        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE],
+        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE, REPLACED],
     ),
     (
         "start-capacitor",
@@ -368,6 +416,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("volts", "Marked volts", "V", "330"),
             ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -380,6 +429,7 @@ pub(super) const WORDS: [KindWords; 31] = [
             ("earth_nanofarads", "Each capacitor to earth, if there are any", "nF", "2.2"),
             ("bleed_ohms", "Bleed resistor, if there is one", "ohm", "1M"),
             MAKE,
+            REPLACED,
         ],
     ),
     (
@@ -394,6 +444,6 @@ pub(super) const WORDS: [KindWords; 31] = [
         "Splice or terminal block",
         "Crimp, wire nut or terminal block that joins several wires.",
         Group::Joints,
-        &[("legs", "Names of its legs", "", "a, b, c"), MAKE],
+        &[("legs", "Names of its legs", "", "a, b, c"), MAKE, REPLACED],
     ),
 ];

@@ -15,6 +15,7 @@ pub(super) enum Quantity {
     Rpm,
     TouchMilliamps,
     LeakageMilliamps,
+    Seconds,
 }
 
 /// Whether the text begins with a whole name.
@@ -45,7 +46,8 @@ pub(super) fn value(text: &str) -> Option<Result<(ShownText, Option<Quantity>), 
     Some(number_with_unit(text))
 }
 
-const UNITS: &str = "the units are ohm, V, A, W and rpm, with k or M before them if need be, mA touch and mA leakage";
+const UNITS: &str =
+    "the units are ohm, V, A, W, rpm and s, with k or M before them if need be, mA touch and mA leakage";
 
 fn number_with_unit(text: &str) -> Result<(ShownText, Option<Quantity>), EntryProblem> {
     let is_digit = |c: char| c.is_ascii_digit() || ['.', ',', '-', '+'].contains(&c);
@@ -98,6 +100,7 @@ fn quantity(unit: &str) -> Option<(f64, Option<Quantity>)> {
         "a" | "amp" | "amps" | "ampere" | "amperes" => Some(Quantity::Amps),
         "w" | "watt" | "watts" => Some(Quantity::Watts),
         "rpm" | "r/min" | "1/min" => Some(Quantity::Rpm),
+        "s" | "sec" | "second" | "seconds" => Some(Quantity::Seconds),
         _ => return None,
     };
     if factor < 1.0 && !matches!(found, Some(Quantity::Volts | Quantity::Amps | Quantity::Ohms)) {

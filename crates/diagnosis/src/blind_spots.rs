@@ -1,0 +1,155 @@
+//! What the readings taken cannot see.
+//!
+//! A fault with a size is seen once it moves the readings by more than meters, tolerances and temperature move them
+//! anyway. With `d` the change that it makes and `C` the covariance of everything else, a sound unit and a faulty one are
+//! told apart with 95 % certainty on both sides where `d^T C^-1 d` reaches `(2 * 1.645)^2`.
+//!
+//! Source: detection of a known signal in normal noise, e.g. Kay, Fundamentals of Statistical Signal Processing II (1998),
+//! 4.3; 1.645 is the 95 % point of the normal distribution.
+
+use crate::fit::Evidence;
+use crate::prior::Prior;
+use crate::reading_model::{Datum, sigma};
+use crate::suspects::Diagnosis;
+use bench::wiring::{severity_unknown, unknown_count};
+use bench::{Fault, FaultSet, Prediction, words};
+use nalgebra::{Cholesky, DMatrix, DVector};
+use rayon::prelude::*;
+
+/// Signal to noise at which a fault is told from none, 95 % certain both ways.
+const SEEN: f64 = 4.0 * 1.645 * 1.645;
+/// Sizes are tried from this many standard deviations of the prior below its median to as many above.
+const REACH: f64 = 3.5;
+/// Halvings by which the smallest size is found.
+const HALVINGS: usize = 9;
+
+/// How small a fault the readings can see.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Seen {
+    /// From this size on.
+    From(f64),
+    /// At any size that occurs.
+    Always,
+    /// At none.
+    Never,
+}
+
+/// A fault with a size, and how small the readings taken can see it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BlindSpot {
+    /// The fault, by index in the unit.
+    pub fault: usize,
+    /// From which size on it would have shown.
+    pub seen: Seen,
+}
+
+/// For every fault that has a size: from which size on the readings taken would show it in an otherwise sound unit.
+///
+/// Faults of wires are left out: a bad joint of a wire is seen like one of the part's own terminal.
+pub fn blind_spots(found: &Diagnosis<'_>) -> Vec<BlindSpot> {
+    let evidence = &found.evidence;
+    let unit = &evidence.job.unit;
+    let none = FaultSet::none();
+    let medians = vec![0.0; unknown_count(unit, &none)];
+    let Ok(sound) = evidence.outlook(&none, &medians) else { return Vec::new() };
+    let Some(noise) = Noise::new(evidence, &sound.predictions) else { return Vec::new() };
+    let sized: Vec<usize> = (0..unit.faults().len())
+        .filter(|&fault| unit.faults()[fault].mode.severity.is_some())
+        .filter(|&fault| matches!(unit.faults()[fault].place, bench::Place::Part(_)))
+        .collect();
+    sized.into_par_iter().filter_map(|fault| Some(BlindSpot { fault, seen: seen(evidence, &noise, fault)? })).collect()
+}
+
+/// Everything that moves the readings of a sound unit.
+struct Noise<'p> {
+    sound: &'p [Prediction],
+    factor: Cholesky<f64, nalgebra::Dyn>,
+}
+
+impl<'p> Noise<'p> {
+    fn new(evidence: &Evidence<'_>, sound: &'p [Prediction]) -> Option<Self> {
+        let (job, taken) = (evidence.job, &evidence.taken);
+        let meter = |reading: usize| &job.meters[taken[reading].meter];
+        let sigmas: Vec<f64> = (0..sound.len())
+            .map(|reading| {
+                let value = sound[reading].value;
+                if value.is_finite() { sigma(taken[reading].measure, meter(reading), value) } else { 1.0 }
+            })
+            .collect();
+        let white = |prior: &Prior, prediction: &Prediction| match prediction.value.is_finite() {
+            true => prior.whiten(&prediction.gradient),
+            false => DVector::zeros(prior.count()),
+        };
+        let rows: Vec<DVector<f64>> = sound.iter().map(|prediction| white(&evidence.prior, prediction)).collect();
+        let covariance = DMatrix::from_fn(rows.len(), rows.len(), |row, column| {
+            rows[row].dot(&rows[column]) + if row == column { sigmas[row].powi(2) } else { 0.0 }
+        });
+        Some(Noise { sound, factor: Cholesky::new(covariance)? })
+    }
+
+    /// Whether predictions differ from the sound unit's so much that it shows.
+    fn shows(&self, evidence: &Evidence<'_>, faulty: &[Prediction]) -> bool {
+        let mut change = DVector::zeros(faulty.len());
+        for (reading, (sound, faulty)) in self.sound.iter().zip(faulty).enumerate() {
+            match (sound.value.is_finite(), faulty.value.is_finite()) {
+                (true, true) => change[reading] = faulty.value - sound.value,
+                (false, false) => {}
+                // A path where there is none, or none where there is one; up to what the meter can tell apart.
+                _ => {
+                    let ohms = if sound.value.is_finite() { sound.value } else { faulty.value };
+                    let limit = evidence.job.meters[evidence.taken[reading].meter].ohms_limit;
+                    if ohms < limit {
+                        return true;
+                    }
+                }
+            }
+            if let (Datum::Open { limit }, true) = (&evidence.data[reading], sound.value.is_finite()) {
+                // Beyond its limit the meter shows the same whatever is there.
+                if sound.value.min(faulty.value) > *limit {
+                    change[reading] = 0.0;
+                }
+            }
+        }
+        change.dot(&self.factor.solve(&change)) >= SEEN
+    }
+}
+
+/// From which size on a fault shows; `None` if the unit cannot be solved with it.
+fn seen(evidence: &Evidence<'_>, noise: &Noise<'_>, fault: usize) -> Option<Seen> {
+    let unit = &evidence.job.unit;
+    let faults = FaultSet(vec![fault]);
+    let severity = unit.faults()[fault].mode.severity.as_ref()?;
+    let unknown = severity_unknown(unit, &faults, 0)?;
+    let mut deviations = vec![0.0; unknown_count(unit, &faults)];
+    let mut shows = |at: f64| {
+        deviations[unknown] = at * severity.log_spread;
+        let outlook = evidence.outlook_values(&faults, &deviations).ok()?;
+        Some(noise.shows(evidence, &outlook.predictions))
+    };
+    let (mut low, mut high) = (-REACH, REACH);
+    // Some faults are worse the smaller their figure is: a path to frame of few ohms.
+    let (at_low, at_high) = (shows(low)?, shows(high)?);
+    match (at_low, at_high) {
+        (true, true) => return Some(Seen::Always),
+        (false, false) => return Some(Seen::Never),
+        _ => {}
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if shows(middle)? == at_low { low = middle } else { high = middle }
+    }
+    let edge = if at_low { low } else { high };
+    Some(Seen::From(severity.value(edge * severity.log_spread)))
+}
+
+/// A blind spot in words.
+pub fn blind_spot_words(fault: &Fault, spot: &BlindSpot) -> String {
+    let what = fault.mode.severity.as_ref().map_or("", |severity| severity.words);
+    match spot.seen {
+        Seen::Never => format!("{}: not at any size ({})", fault.label(), fault.mode.words),
+        Seen::Always => format!("{}: at any size", fault.label()),
+        Seen::From(size) => {
+            format!("{}: from about {} {what} ({})", fault.label(), words::number(size), fault.mode.words)
+        }
+    }
+}

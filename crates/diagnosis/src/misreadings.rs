@@ -1,0 +1,131 @@
+//! How a reading that is probably wrong may have come about.
+//!
+//! A slip has a shape: a decimal place, a range not seen, two figures in each other's line, a probe on the neighbouring
+//! terminal, a switch in another position. If one of them makes the leading suspect's prediction out of what was written
+//! down, it is worth saying. What is said is a guess at the slip, never evidence: the reading is to be taken again.
+
+use crate::suspects::Diagnosis;
+use bench::{Measure, Reading, TerminalId, Unit, Value, observe_values, words};
+
+/// A slip that would explain a reading.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Misreading {
+    /// The decimal point, or the prefix of the unit: shown is this many times what it should be.
+    Factor(f64),
+    /// The figures of this and another reading, by index, stand in each other's line.
+    Exchanged(usize),
+    /// The probes were there instead.
+    OtherPlace(Measure),
+    /// The unit was in another setup, by index.
+    OtherSetup(usize),
+    /// Open where there is a path: probes without contact, or a range that is too low.
+    NoContact,
+    /// A figure where there is no path: fingers on the probes, or a path that nobody knows of.
+    StrayPath,
+}
+
+/// Within this many standard deviations a slip makes the figure that was expected.
+const NEAR: f64 = 3.0;
+/// Factors by which a figure slips.
+const FACTORS: [f64; 6] = [10.0, 0.1, 1000.0, 0.001, 100.0, 0.01];
+/// Resistance of a person from hand to hand, ohms, dry (IEC 60479-1: some kilohms at mains volts, far more at the few
+/// volts of a meter; from memory).
+const FINGERS: std::ops::Range<f64> = 5e4..5e6;
+
+/// Slips that would make what was shown out of what the leading suspect predicts, the plainest first.
+pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
+    let Some(fit) = found.suspects.iter().find_map(|suspect| suspect.fit.as_ref()) else { return Vec::new() };
+    let (job, taken) = (found.evidence.job, &found.evidence.taken);
+    let entry = &taken[reading];
+    let predicted = |index: usize| fit.outlook.predictions[index].value;
+    let expected = predicted(reading);
+    let shown = match entry.value {
+        Value::Open if expected.is_finite() => return vec![Misreading::NoContact],
+        Value::Open => return Vec::new(),
+        Value::Number(_) if !expected.is_finite() => return vec![Misreading::StrayPath],
+        Value::Number(shown) => shown,
+    };
+    let near = |value: f64, index: usize, truth: f64| {
+        let other = &taken[index];
+        let sigma = crate::reading_model::sigma(other.measure, &job.meters[other.meter], value);
+        (value - truth).abs() <= NEAR * sigma
+    };
+    let mut list: Vec<Misreading> = Vec::new();
+    list.extend(FACTORS.into_iter().filter(|factor| near(shown / factor, reading, expected)).map(Misreading::Factor));
+    for (other, _) in found.questionable_readings() {
+        let same_kind = taken[other].measure.unit() == entry.measure.unit() && other != reading;
+        if let (true, Value::Number(figure)) = (same_kind, taken[other].value)
+            && near(shown, other, predicted(other))
+            && near(figure, reading, expected)
+        {
+            list.push(Misreading::Exchanged(other));
+        }
+    }
+    let ask = |setup: usize, measure: Measure| {
+        let meter = &job.meters[entry.meter];
+        observe_values(&job.unit, &job.setups[setup], &fit.faults, &fit.deviations, |seen| seen.value(measure, meter))
+            .ok()?
+            .ok()
+    };
+    let places = neighbours(&job.unit, entry).into_iter().filter(|&measure| measure != entry.measure);
+    let fits = |measure: &Measure| ask(entry.setup, *measure).is_some_and(|value| near(shown, reading, value));
+    list.extend(places.filter(fits).take(1).map(Misreading::OtherPlace));
+    let energised = job.setups[entry.setup].energised;
+    let setups =
+        (0..job.setups.len()).filter(|&setup| setup != entry.setup && job.setups[setup].energised == energised);
+    let fits = |setup: &usize| ask(*setup, entry.measure).is_some_and(|value| near(shown, reading, value));
+    list.extend(setups.filter(fits).take(1).map(Misreading::OtherSetup));
+    list
+}
+
+/// Places where the same measure may have been taken by mistake: one probe on another terminal of its part, the clamp
+/// round another lead of the part.
+fn neighbours(unit: &Unit, reading: &Reading) -> Vec<Measure> {
+    let siblings = |terminal: TerminalId| unit.terminals_of(unit.part_of(terminal)).map(TerminalId);
+    match reading.measure {
+        Measure::Ohms(a, b) => either_end(a, b, siblings, Measure::Ohms),
+        Measure::Volts(a, b) => either_end(a, b, siblings, Measure::Volts),
+        Measure::AmpsAtTerminal(terminal) => siblings(terminal).map(Measure::AmpsAtTerminal).collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn either_end<I: Iterator<Item = TerminalId>>(
+    a: TerminalId,
+    b: TerminalId,
+    siblings: impl Fn(TerminalId) -> I,
+    measure: impl Fn(TerminalId, TerminalId) -> Measure,
+) -> Vec<Measure> {
+    let first = siblings(a).filter(|&other| other != b).map(|other| measure(other, b));
+    let second = siblings(b).filter(|&other| other != a).map(|other| measure(a, other));
+    first.chain(second).collect()
+}
+
+/// A slip in words, to follow the reading that it explains.
+pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading) -> String {
+    let (job, taken) = (found.evidence.job, &found.evidence.taken);
+    let entry = &taken[reading];
+    match slip {
+        Misreading::Factor(factor) => {
+            let expected = match entry.value {
+                Value::Number(shown) => words::quantity(entry.measure, shown / factor),
+                Value::Open => String::new(),
+            };
+            format!("{expected} would fit: a slip of the decimal point or of the range")
+        }
+        Misreading::Exchanged(other) => {
+            format!("it would fit if this figure and that of line {} were exchanged", taken[*other].line)
+        }
+        Misreading::OtherPlace(measure) => format!("it is what {} should show", words::place(&job.unit, *measure)),
+        Misreading::OtherSetup(setup) => format!("it is what setup {} should show", job.setups[*setup].name),
+        Misreading::NoContact => {
+            "there should be a path: probes without contact, or a range that is too low?".to_owned()
+        }
+        Misreading::StrayPath => match entry.value {
+            Value::Number(ohms) if FINGERS.contains(&ohms) && matches!(entry.measure, Measure::Ohms(..)) => {
+                "there should be no path: fingers on the probes, or damp?".to_owned()
+            }
+            _ => "there should be no path: was something else still connected?".to_owned(),
+        },
+    }
+}

@@ -1,0 +1,66 @@
+//! A part that has failed before: which conditions behind its failure the readings have not excluded.
+
+use crate::suspects::Diagnosis;
+use bench::recurrence::{Condition, conditions};
+use bench::{FaultSet, Place};
+
+/// Readings exclude a condition that makes them this many times less likely, in nats: five times (engineering judgement).
+const EXCLUDED: f64 = 1.6;
+
+/// How a condition stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// The leading suspect has it.
+    Found,
+    /// Beside the leading suspect it would make the readings much less likely.
+    Excluded,
+    /// The readings do not tell.
+    Open,
+}
+
+/// A part of the leading suspect that has failed before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recurrence {
+    /// The part.
+    pub part: usize,
+    /// How often it has been replaced.
+    pub times: u32,
+    /// What may stand behind it.
+    pub conditions: Vec<(Condition, Standing)>,
+}
+
+/// Looks behind the leading suspect, if a part of it has failed before.
+///
+/// A condition is tried at its usual size beside the suspect's fitted values. Logs are not asked.
+pub fn recurrence(found: &Diagnosis<'_>) -> Option<Recurrence> {
+    let unit = &found.evidence.job.unit;
+    let leader = found.suspects.iter().find(|suspect| suspect.faults.as_ref().is_some_and(|set| !set.0.is_empty()))?;
+    let faults = leader.faults.as_ref()?;
+    let times = |part: usize| unit.parts()[part].provenance.replaced_before;
+    let part = faults.0.iter().find_map(|&fault| match unit.faults()[fault].place {
+        Place::Part(part) if times(part) > 0 => Some(part),
+        _ => None,
+    })?;
+    let standing = |condition: &Condition| match condition.fault {
+        Some(fault) if faults.0.contains(&fault) => Standing::Found,
+        Some(fault) => beside(found, leader, faults, fault).unwrap_or(Standing::Open),
+        None => Standing::Open,
+    };
+    let list = conditions(unit, part).into_iter().map(|condition| {
+        let standing = standing(&condition);
+        (condition, standing)
+    });
+    Some(Recurrence { part, times: times(part), conditions: list.collect() })
+}
+
+/// Whether the readings bear a further fault beside the leader's; `None` if that cannot be solved.
+fn beside(found: &Diagnosis<'_>, leader: &crate::Suspect, faults: &FaultSet, fault: usize) -> Option<Standing> {
+    let evidence = &found.evidence;
+    let fit = leader.fit.as_ref()?;
+    let together = FaultSet(faults.0.iter().copied().chain([fault]).collect());
+    let mut deviations = fit.deviations.clone();
+    deviations.resize(bench::wiring::unknown_count(&evidence.job.unit, &together), 0.0);
+    let with = evidence.outlook_values(&together, &deviations).ok()?;
+    let loss = evidence.log_likelihood(&fit.outlook) - evidence.log_likelihood(&with);
+    Some(if loss > EXCLUDED { Standing::Excluded } else { Standing::Open })
+}

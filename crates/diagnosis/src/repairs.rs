@@ -1,0 +1,77 @@
+//! Repairs: what the suspects ask for, added up.
+//!
+//! Two ways of adding: whole repairs ('replace A' and 'replace A; replace B' are two), which is what a check should
+//! settle; and single repairs, which is what a technician wants to know first: does A have to come out?
+
+use crate::suspects::{Diagnosis, Suspect};
+use bench::{FaultSet, Unit};
+use std::collections::BTreeMap;
+
+/// A repair that holds this much probability ends the search.
+const SETTLED: f64 = 0.95;
+/// Unless another one beside it holds as much as this.
+const OPEN_QUESTION: f64 = 0.05;
+
+/// Repairs with the probability that each is what is needed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RepairShare {
+    /// What to do.
+    pub repair: String,
+    /// Probability that this is what is needed.
+    pub probability: f64,
+}
+
+/// Words for a suspect without faults.
+pub const NO_REPAIR: &str = "nothing to repair: look at how the unit is used and supplied";
+/// Words for a suspect outside all lists.
+pub const UNKNOWN_REPAIR: &str = "look again: no known fault explains the readings";
+
+pub(crate) fn repair_of(unit: &Unit, faults: &FaultSet) -> String {
+    if faults.0.is_empty() { NO_REPAIR.into() } else { single_repairs(unit, faults).join("; ") }
+}
+
+/// What each of several faults asks for, in order, each once.
+fn single_repairs(unit: &Unit, faults: &FaultSet) -> Vec<String> {
+    let mut repairs: Vec<String> = faults.0.iter().map(|&fault| unit.faults()[fault].repair()).collect();
+    repairs.sort();
+    repairs.dedup();
+    repairs
+}
+
+pub(crate) fn repair_shares(suspects: &[Suspect]) -> Vec<RepairShare> {
+    shares(suspects.iter().map(|suspect| (suspect.repair.clone(), suspect.probability)))
+}
+
+/// Probability that each single repair is needed, whatever else is.
+pub(crate) fn needed_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
+    shares(suspects.iter().flat_map(|suspect| {
+        let repairs = match &suspect.faults {
+            Some(faults) if !faults.0.is_empty() => single_repairs(unit, faults),
+            _ => vec![suspect.repair.clone()],
+        };
+        repairs.into_iter().map(|repair| (repair, suspect.probability))
+    }))
+}
+
+fn shares(weights: impl Iterator<Item = (String, f64)>) -> Vec<RepairShare> {
+    let mut sums: BTreeMap<String, f64> = BTreeMap::new();
+    for (repair, probability) in weights {
+        *sums.entry(repair).or_default() += probability;
+    }
+    let mut shares: Vec<RepairShare> =
+        sums.into_iter().map(|(repair, probability)| RepairShare { repair, probability }).collect();
+    shares.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    shares
+}
+
+impl Diagnosis<'_> {
+    /// The repair that ends the search: a whole one that holds enough probability, or a single one that is needed almost
+    /// surely while no other is more than a remote possibility.
+    pub fn settled(&self) -> Option<&RepairShare> {
+        let whole = self.repairs.first().filter(|share| share.probability >= SETTLED);
+        whole.or_else(|| {
+            let first = self.needed.first().filter(|share| share.probability >= SETTLED)?;
+            self.needed.get(1).is_none_or(|second| second.probability < OPEN_QUESTION).then_some(first)
+        })
+    }
+}
