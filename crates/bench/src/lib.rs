@@ -22,6 +22,7 @@ pub mod job;
 pub mod kinds;
 pub mod meter;
 pub mod observe;
+mod protection;
 pub mod reading;
 pub mod recurrence;
 pub mod saturation;

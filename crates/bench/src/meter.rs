@@ -48,12 +48,18 @@ pub struct Meter {
     pub watts: Accuracy,
     /// Tachometer.
     pub rpm: Accuracy,
+    /// Leakage clamp, or a touch-current network with its voltmeter, milliamperes.
+    pub milliamps: Accuracy,
     /// Stop-watch in a hand.
     pub seconds: Accuracy,
 }
 
+/// An ohmmeter that shows more than this is an insulation tester, ohms (common practice, no source).
+const INSULATION_TESTER_OHMS: f64 = 100e6;
+
 impl Meter {
-    /// An ordinary handheld multimeter with a clamp, a plug-in wattmeter, an optical tachometer and a stop-watch.
+    /// An ordinary handheld multimeter with a clamp, a leakage clamp, a plug-in wattmeter, an optical tachometer and a
+    /// stop-watch.
     ///
     /// Figures: common practice, no source; they are what such instruments promise.
     pub fn handheld() -> Self {
@@ -67,8 +73,14 @@ impl Meter {
             amps_floor: 0.03,
             watts: Accuracy { percent: 2.0, counts: 2.0, count: 0.5 },
             rpm: Accuracy { percent: 0.1, counts: 2.0, count: 1.0 },
+            milliamps: Accuracy { percent: 3.0, counts: 5.0, count: 0.01 },
             seconds: Accuracy { percent: 0.0, counts: 1.0, count: 0.5 },
         }
+    }
+
+    /// Whether its ohms function is that of an insulation tester, which measures with 500 V direct.
+    pub fn tests_insulation(&self) -> bool {
+        self.ohms_limit > INSULATION_TESTER_OHMS
     }
 
     /// Accuracy of the function that a measure uses.
@@ -79,6 +91,7 @@ impl Meter {
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => self.amps,
             Measure::Watts(_) => self.watts,
             Measure::Rpm(_) => self.rpm,
+            Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => self.milliamps,
             Measure::RunDown(_) => self.seconds,
         }
     }

@@ -1,18 +1,26 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
+mod flow;
 mod run_down;
+
+pub use flow::ElementFlow;
 
 use crate::fault::{FaultSet, Place};
 use crate::half_wave::BetweenHalves;
 use crate::meter::Meter;
+use crate::protection::feed_amps;
 use crate::reading::Measure;
-use crate::settle::{Layout, feed_amps, solve};
+use crate::settle::{Layout, solve};
 use crate::setup::Setup;
 use crate::switching::ContactId;
 use crate::unit::Unit;
-use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Owner, Wired};
-use circuit::{BranchId, Complex64, DirectNetwork, Probe, SolveError};
+use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired};
+use circuit::{BranchId, Complex64, DirectNetwork, NetId, Probe, SolveError};
 use machine::{Motion, Steady};
+
+/// A person from hand to earth, ohms. At supply frequency the touch-current network of IEC 60990 (1500 ohm beside 0.22
+/// microfarad, with 500 ohm in series; from memory) has 1.99 kohm; it is taken as a plain resistance.
+const BODY_OHMS: f64 = 2000.0;
 
 /// A predicted reading and its derivative by every unknown.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +29,14 @@ pub struct Prediction {
     pub value: f64,
     /// `d value / d deviation`.
     pub gradient: Vec<f64>,
+}
+
+impl Prediction {
+    fn times(mut self, factor: f64) -> Self {
+        self.value *= factor;
+        self.gradient.iter_mut().for_each(|slope| *slope *= factor);
+        self
+    }
 }
 
 /// Why a setup could not be predicted.
@@ -74,7 +90,8 @@ pub struct Observed<'a> {
 /// Solves `unit` in `setup` with `faults` in it and hands the result to `look`.
 ///
 /// Contacts that the unit moves by itself are where its run-up has left them. If the supply current then exceeds what
-/// opens the breaker at once, what is handed over is the unit with the breaker open.
+/// opens the breaker at once, or what does not come back opens the earth-leakage trip, what is handed over is the unit
+/// cut off.
 ///
 /// # Errors
 /// [`PredictError::Network`].
@@ -157,6 +174,21 @@ impl<'a> Observed<'a> {
     /// Whether the breaker ahead of the unit opened at once.
     pub fn breaker_opened(&self) -> bool {
         self.conditions.breaker_open
+    }
+
+    /// Whether the earth-leakage trip ahead of the unit opened.
+    pub fn residual_trip_opened(&self) -> bool {
+        self.conditions.residual_trip_open
+    }
+
+    /// What cut the unit off, in words; `None` if nothing did.
+    pub fn cut_off_words(&self) -> Option<&'static str> {
+        crate::words::cut_off(self.breaker_opened(), self.residual_trip_opened())
+    }
+
+    /// Whether the breaker or the earth-leakage trip cut the unit off.
+    pub fn is_cut_off(&self) -> bool {
+        self.conditions.is_cut_off()
     }
 
     /// What the unit has brought about in itself: contacts that have moved, the breaker.
@@ -245,6 +277,28 @@ impl<'a> Observed<'a> {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())
     }
 
+    /// Current that a person would carry from the metal frame to earth, milliamperes.
+    ///
+    /// # Errors
+    /// [`PredictError::Network`].
+    pub fn body_milliamps(&self) -> Result<f64, PredictError> {
+        self.value(Measure::TouchMilliamps(self.unit.frame()), &Meter::handheld())
+    }
+
+    /// What is shown by a meter of so many ohms across two nets, volts.
+    fn loaded_volts(&self, steady: &Steady<'_>, nets: (NetId, NetId), ohms: f64) -> Result<f64, PredictError> {
+        if nets.0 == nets.1 {
+            return Ok(0.0);
+        }
+        let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
+        let across = |solution| volts_across(solution, nets, ohms).map_err(network_error);
+        let whole = across(steady.solution())?;
+        Ok(match &self.halves {
+            Some(halves) => halves.reading(whole, across(halves.blocking.solution())?).value,
+            None => whole.norm(),
+        })
+    }
+
     fn watts_of(&self, part: usize) -> (Place, f64) {
         if self.unit.parts()[part].kind.feeds_unit() {
             (Place::Part(self.unit.supply()), -1.0)
@@ -273,17 +327,14 @@ impl<'a> Observed<'a> {
         Ok(match measure {
             Measure::Ohms(..) | Measure::Bars(..) => 0.0,
             Measure::Volts(a, b) => {
-                let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
-                if plus == minus {
-                    return Ok(0.0);
-                }
-                let network_error = |source| PredictError::Network { setup: self.setup.name.clone(), source };
-                let on_meter = |solution| volts_on_meter(solution, (plus, minus), meter).map_err(network_error);
-                let whole = on_meter(solution)?;
-                match &self.halves {
-                    Some(halves) => halves.reading(whole, on_meter(halves.blocking.solution())?).value,
-                    None => whole.norm(),
-                }
+                self.loaded_volts(steady, (self.wired.net_at(a), self.wired.net_at(b)), meter.volts_input_ohms)?
+            }
+            Measure::TouchMilliamps(terminal) => {
+                let nets = (self.wired.net_at(terminal), NetId::REFERENCE);
+                1e3 * self.loaded_volts(steady, nets, BODY_OHMS)? / BODY_OHMS
+            }
+            Measure::LeakageMilliamps(part) => {
+                1e3 * self.shown(&self.wired.residual_current(self.unit, part), solution)
             }
             Measure::AmpsAtTerminal(terminal) => {
                 self.wired.terminal_current(terminal).map_or(0.0, |probe| self.shown(&probe, solution))
@@ -347,7 +398,19 @@ impl<'a> Observed<'a> {
                 if plus == minus {
                     return Ok(nothing);
                 }
-                volts(steady, halves, (plus, minus), meter).map_err(network_error)
+                volts(steady, halves, (plus, minus), meter.volts_input_ohms).map_err(network_error)
+            }
+            Measure::TouchMilliamps(terminal) => {
+                let net = self.wired.net_at(terminal);
+                if net == NetId::REFERENCE {
+                    return Ok(nothing);
+                }
+                let volts = volts(steady, halves, (net, NetId::REFERENCE), BODY_OHMS).map_err(network_error)?;
+                Ok(volts.times(1e3 / BODY_OHMS))
+            }
+            Measure::LeakageMilliamps(part) => {
+                let probe = self.wired.residual_current(self.unit, part);
+                Ok(magnitude(steady, halves, probe).map_err(network_error)?.times(1e3))
             }
             Measure::AmpsAtTerminal(terminal) => match self.wired.terminal_current(terminal) {
                 Some(probe) => magnitude(steady, halves, probe).map_err(network_error),
@@ -387,54 +450,17 @@ impl<'a> Observed<'a> {
             }
         }
     }
-
-    /// Real power and current of every element that is not stray, in order.
-    pub fn element_flows(&self) -> Vec<ElementFlow> {
-        let Some(steady) = self.steady() else { return Vec::new() };
-        self.wired
-            .elements
-            .iter()
-            .filter_map(|element| match element.owner {
-                Owner::Place(place) => Some(ElementFlow {
-                    place,
-                    label: element.label.to_string(),
-                    amps: steady.solution().current(element.branch).norm(),
-                    volts: steady.solution().voltage(element.branch).norm(),
-                    watts: steady.solution().power(element.branch).re,
-                    nets: self.wired.nets_of(element),
-                }),
-                _ => None,
-            })
-            .collect()
-    }
 }
 
-/// Current, voltage and real power of one element.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ElementFlow {
-    /// Where it belongs.
-    pub place: Place,
-    /// What it is.
-    pub label: String,
-    /// Current, amperes.
-    pub amps: f64,
-    /// Voltage across it, volts.
-    pub volts: f64,
-    /// Real power it takes in, watts; negative if it delivers.
-    pub watts: f64,
-    /// The two nets it lies between, the lower-numbered first.
-    pub nets: (usize, usize),
-}
-
-/// Volts between two nets with a voltmeter across them.
-fn volts_on_meter(
+/// Volts between two nets with `ohms` across them.
+fn volts_across(
     solution: &circuit::Solution<'_>,
-    (plus, minus): (circuit::NetId, circuit::NetId),
-    meter: &Meter,
+    (plus, minus): (NetId, NetId),
+    ohms: f64,
 ) -> Result<Complex64, SolveError> {
     let thevenin = solution.impedance_between(plus, minus)?;
     let open_volts = solution.potential(plus) - solution.potential(minus);
-    Ok(open_volts / (Complex64::ONE + thevenin / meter.volts_input_ohms))
+    Ok(open_volts / (Complex64::ONE + thevenin / ohms))
 }
 
 /// Reading of a voltmeter with its own admittance across the nets.
@@ -443,11 +469,11 @@ fn volts_on_meter(
 fn volts(
     steady: &mut Steady<'_>,
     halves: Option<&mut BetweenHalves<'_>>,
-    (plus, minus): (circuit::NetId, circuit::NetId),
-    meter: &Meter,
+    (plus, minus): (NetId, NetId),
+    ohms: f64,
 ) -> Result<Prediction, SolveError> {
     let probe = Probe::voltage(plus, minus);
-    let admittance = 1.0 / meter.volts_input_ohms;
+    let admittance = 1.0 / ohms;
     let thevenin = steady.solution().impedance_between(plus, minus)?;
     if halves.is_none() && (thevenin * admittance).norm() < 1e-6 {
         return magnitude(steady, None, probe);
@@ -459,12 +485,12 @@ fn volts(
         let divider = (Complex64::ONE + thevenin * admittance).inv();
         state.gradient_of_loaded(&loaded, &probe, divider * weight)
     };
-    let whole = volts_on_meter(steady.solution(), (plus, minus), meter)?;
+    let whole = volts_across(steady.solution(), (plus, minus), ohms)?;
     let Some(halves) = halves else {
         let gradient = slope(steady, Probe::magnitude_weights(whole))?;
         return Ok(Prediction { value: whole.norm(), gradient });
     };
-    let reading = halves.reading(whole, volts_on_meter(halves.blocking.solution(), (plus, minus), meter)?);
+    let reading = halves.reading(whole, volts_across(halves.blocking.solution(), (plus, minus), ohms)?);
     halves.blocking.follow_speeds_of(steady)?;
     let (by_whole, by_blocking) = (slope(steady, reading.by_whole)?, slope(&mut halves.blocking, reading.by_blocking)?);
     Ok(halves.prediction(&reading, by_whole, &by_blocking))

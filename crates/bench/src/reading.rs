@@ -18,6 +18,10 @@ pub enum Measure {
     Watts(usize),
     /// Speed of a motor.
     Rpm(usize),
+    /// Current, milliamperes, that a person would carry from a terminal to earth, by the network that stands for one.
+    TouchMilliamps(TerminalId),
+    /// Current, milliamperes, that does not come back: the sum of all conductors of a cord or supply but earth.
+    LeakageMilliamps(usize),
     /// Time from switching the setup off to the motor's standstill.
     RunDown(usize),
     /// A figure of a round from bar to bar of a commutator, unit unplugged and brushes lifted.
@@ -44,6 +48,8 @@ impl Measure {
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
             Measure::Watts(_) => "W",
             Measure::Rpm(_) => "rpm",
+            Measure::TouchMilliamps(_) => "mA touch",
+            Measure::LeakageMilliamps(_) => "mA leakage",
             Measure::RunDown(_) => "s",
         }
     }
@@ -89,7 +95,7 @@ pub enum Word {
     Hums,
     /// Does not start by itself but runs when given a push.
     RunsWhenPushed,
-    /// Its protector opens, or the breaker does.
+    /// Its protector opens, or the breaker or the earth-leakage trip does.
     Trips,
     /// Runs hotter than it should.
     RunsHot,

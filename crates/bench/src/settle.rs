@@ -1,19 +1,16 @@
-//! From a layout to a settled unit: contacts that move, diodes, the breaker.
+//! From a layout to a settled unit: contacts that move, diodes, what protects the supply.
 
-use crate::fault::{FaultSet, Place};
+use crate::fault::FaultSet;
 use crate::half_wave::{self, BetweenHalves, DiodeState};
 use crate::observe::{Observed, PredictError, State};
+use crate::protection::trips;
 use crate::saturation;
 use crate::search::Search;
 use crate::setup::Setup;
 use crate::switching::{ContactId, Switching};
 use crate::unit::Unit;
-use crate::wiring::{Conditions, Element, Wired, wire_up};
+use crate::wiring::{Conditions, Wired, wire_up};
 use circuit::{DirectNetwork, SolveError};
-use machine::Steady;
-
-/// A multiple of its rating at which a breaker opens at once (magnetic trip of IEC 60898 type C: 5 to 10 times).
-const INSTANT_TRIP: f64 = 5.0;
 
 /// What is to be laid out again and again.
 #[derive(Clone, Copy)]
@@ -79,8 +76,7 @@ pub(crate) fn solve<R>(
                 continue;
             }
         }
-        if wants.is_none() && !conditions.breaker_open && trips_breaker(unit, &wired, &steady) {
-            conditions.breaker_open = true;
+        if wants.is_none() && !conditions.is_cut_off() && trips(unit, &wired, &steady, &mut conditions) {
             switching.begin_again(&mut conditions);
             search = forget(&mut conditions);
             speeds.clear();
@@ -136,19 +132,4 @@ fn look_with_slopes<R>(
     };
     let state = State::Live(Box::new(steady));
     Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, is_found, halves }))
-}
-
-fn trips_breaker(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> bool {
-    let limit = unit.parts()[unit.supply()].kind.supply().map_or(f64::INFINITY, |supply| supply.breaker_amps);
-    feed_amps(unit, wired, steady) > INSTANT_TRIP * limit
-}
-
-/// Current in the live conductor of the supply that carries most, amperes.
-pub(crate) fn feed_amps(unit: &Unit, wired: &Wired, steady: &Steady<'_>) -> f64 {
-    let is_live = |element: &&Element| wired.assembly.network.branches()[element.branch.0].source.value() != 0.0;
-    wired
-        .elements_of(Place::Part(unit.supply()))
-        .filter(is_live)
-        .map(|element| steady.solution().current(element.branch).norm())
-        .fold(0.0, f64::max)
 }

@@ -2,7 +2,7 @@
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
-use crate::kinds::Kind;
+use crate::kinds::{Kind, UnknownSpec, insulation_low};
 use crate::switching::PlacedContact;
 
 /// A terminal, by its index in the unit.
@@ -29,6 +29,8 @@ pub struct Part {
     pub provenance: Provenance,
     pub(crate) first_terminal: usize,
     pub(crate) first_unknown: usize,
+    /// Index of the unknown for its insulation.
+    pub(crate) insulation_unknown: Option<usize>,
 }
 
 /// A wire between two terminals.
@@ -59,6 +61,19 @@ pub struct Unknown {
     pub sister_spread: f64,
     /// Parts with the same number here share the unknown but for `sister_spread`.
     pub sisters: Option<usize>,
+}
+
+impl Unknown {
+    fn of(part: usize, spec: UnknownSpec) -> Self {
+        Unknown {
+            part,
+            words: spec.words,
+            median: spec.median,
+            log_spread: spec.log_spread,
+            sister_spread: spec.sister_spread,
+            sisters: None,
+        }
+    }
 }
 
 /// A unit whose parts and wires fit together.
@@ -108,21 +123,13 @@ impl Unit {
         for (index, (name, kind, provenance)) in named.into_iter().enumerate() {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
             unit.terminals.extend(kind.terminals().into_iter().map(|terminal| (index, terminal)));
-            for spec in kind.unknowns() {
-                unit.unknowns.push(Unknown {
-                    part: index,
-                    words: spec.words,
-                    median: spec.median,
-                    log_spread: spec.log_spread,
-                    sister_spread: spec.sister_spread,
-                    sisters: None,
-                });
-            }
+            unit.unknowns.extend(kind.unknowns().into_iter().map(|spec| Unknown::of(index, spec)));
             let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
-            unit.parts.push(Part { name, kind, provenance, first_terminal, first_unknown });
+            unit.parts.push(Part { name, kind, provenance, first_terminal, first_unknown, insulation_unknown: None });
         }
+        unit.add_insulation();
         unit.frame = TerminalId(unit.parts[frame].first_terminal);
         unit.find_sisters();
         unit
@@ -176,7 +183,8 @@ impl Unit {
         for (index, part) in self.parts.iter().enumerate() {
             let place = Place::Part(index);
             let named = |mode| Fault { place, place_name: part.name.clone(), mode };
-            self.faults.extend(part.kind.faults().into_iter().map(named));
+            let low = part.kind.insulation().map(|_| insulation_low());
+            self.faults.extend(part.kind.faults().into_iter().chain(low).map(named));
         }
         for (index, wire) in self.wires.iter().enumerate() {
             let place = Place::Wire(index);
@@ -212,6 +220,16 @@ impl Unit {
             let repair = "give the unit air: move it away from heat, open its enclosure's vents";
             let warmer = Severity::factor("kelvins over the room", 15.0, 0.6);
             add(frame, FaultMode::new(HOT_SURROUNDINGS, words, 0.02, repair).sized(warmer));
+        }
+    }
+
+    /// Insulation stands at the end, one unknown a part: how dry a part is it does not share with its sisters.
+    fn add_insulation(&mut self) {
+        for (index, part) in self.parts.iter_mut().enumerate() {
+            if let Some(insulation) = part.kind.insulation() {
+                part.insulation_unknown = Some(self.unknowns.len());
+                self.unknowns.push(Unknown::of(index, insulation.unknown()));
+            }
         }
     }
 

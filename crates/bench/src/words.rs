@@ -88,7 +88,10 @@ pub fn place(unit: &Unit, measure: Measure) -> String {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
         Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) => format!("of {}", unit.parts()[part].name),
+        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::LeakageMilliamps(part) => {
+            format!("of {}", unit.parts()[part].name)
+        }
+        Measure::TouchMilliamps(terminal) => format!("at {}", unit.terminal_name(terminal)),
         Measure::Bars(part, pair) => {
             let which = match pair {
                 BarPair::Typical => "most pairs",
@@ -98,6 +101,22 @@ pub fn place(unit: &Unit, measure: Measure) -> String {
             format!("{} bar to bar, {which}", unit.parts()[part].name)
         }
     }
+}
+
+/// What has cut a unit off in a setup, in words; `None` if nothing has.
+pub fn cut_off(breaker_opened: bool, residual_trip_opened: bool) -> Option<&'static str> {
+    match (breaker_opened, residual_trip_opened) {
+        (false, false) => None,
+        (true, false) => Some("the breaker opens at once"),
+        (false, true) => Some("the earth-leakage trip opens"),
+        (true, true) => Some("the breaker and the earth-leakage trip open at once"),
+    }
+}
+
+/// A sentence: the first letter large, a full stop at the end.
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 /// A probability in per cent, honest at both ends.

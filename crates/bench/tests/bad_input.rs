@@ -151,7 +151,7 @@ const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\",
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
      potential-relay, current-relay, ptc-starter, inrush-limiter, relay, transformer, solenoid-valve, heater, half-wave-diode, thermal-cutout, \
-     thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, splice";
+     thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, varistor, splice";
 
 #[test]
 fn the_sound_job_has_no_problem_and_no_warning() {
@@ -883,8 +883,30 @@ fn two_values() {
         "[[readings]]\nsetup = \"bare\"",
         "^[[readings]]\nsetup = \"bare\"\nvolts = 3",
         "a reading with two values",
-        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
+    );
+}
+
+#[test]
+fn leakage_of_a_part_that_feeds_nothing() {
+    check(
+        "[[readings]]\nsetup = \"bare\"\nohms = 27.1\nbetween = [\"M1.common\", \"M1.run\"]",
+        "[[readings]]\nsetup = \"live\"\nleakage_milliamps = 2.1\nof = ^\"M1\"",
+        "'M1' does not feed the unit",
+        "the cord or the supply",
+        "name what the clamp was around",
+    );
+}
+
+#[test]
+fn touch_current_without_a_point() {
+    check(
+        "[[readings]]\nsetup = \"bare\"\nohms = 27.1\nbetween = [\"M1.common\", \"M1.run\"]",
+        "^[[readings]]\nsetup = \"live\"\ntouch_milliamps = 2.1",
+        "touch_milliamps without a point",
+        "at = \"frame\" or another terminal",
+        "say what was touched",
     );
 }
 
@@ -894,7 +916,7 @@ fn no_value() {
         "[[readings]]\nsetup = \"bare\"\nohms = 27.1",
         "^[[readings]]\nsetup = \"bare\"",
         "a reading without a value",
-        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds",
+        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
     );
 }

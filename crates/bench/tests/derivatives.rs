@@ -30,14 +30,28 @@ struct Case<'j> {
     faults: FaultSet,
     deviations: Vec<f64>,
     meter: Meter,
+    step: f64,
 }
 
 impl<'j> Case<'j> {
     fn new(job: &'j Job, in_setup: &str, labels: &[&str]) -> Self {
         let faults = faults(&job.unit, labels);
         // Off the medians, each unknown by another amount, so that none of them hides behind a symmetry.
-        let deviations = (0..unknown_count(&job.unit, &faults)).map(|index| 0.1 * (1.7 * index as f64).sin()).collect();
-        Case { job, setup: setup(job, in_setup), faults, deviations, meter: Meter::handheld() }
+        // Insulation is counted apart, so that what stands behind it has the values it was chosen with.
+        let is_insulation = |index: usize| {
+            let unknown = job.unit.unknowns().get(index);
+            unknown.is_some_and(|unknown| unknown.words.starts_with("insulation"))
+        };
+        let mut place = 0;
+        let deviation = |index: usize| {
+            if is_insulation(index) {
+                return 0.1 * (index as f64).cos();
+            }
+            place += 1;
+            0.1 * (1.7 * (place - 1) as f64).sin()
+        };
+        let deviations = (0..unknown_count(&job.unit, &faults)).map(deviation).collect();
+        Case { job, setup: setup(job, in_setup), faults, deviations, meter: Meter::handheld(), step: STEP }
     }
 
     fn value_at(&self, measure: Measure, deviations: &[f64]) -> f64 {
@@ -65,7 +79,7 @@ impl<'j> Case<'j> {
                 deviations[unknown] += step;
                 self.value_at(measure, &deviations)
             };
-            let difference = (at(STEP) - at(-STEP)) / (2.0 * STEP);
+            let difference = (at(self.step) - at(-self.step)) / (2.0 * self.step);
             assert!(
                 (slope - difference).abs() <= TOLERANCE * largest,
                 "{measure:?} by {}: {slope}, by differences {difference}, value {value}",
@@ -112,6 +126,14 @@ impl<'j> Case<'j> {
 
     fn watts(&self, of: &str) -> Measure {
         Measure::Watts(part(&self.job.unit, of))
+    }
+
+    fn touch(&self, at: &str) -> Measure {
+        Measure::TouchMilliamps(terminal(&self.job.unit, at))
+    }
+
+    fn leakage(&self, of: &str) -> Measure {
+        Measure::LeakageMilliamps(part(&self.job.unit, of))
     }
 
     fn rpm(&self, of: &str) -> Measure {
@@ -461,14 +483,54 @@ fn value_and_measure_agree_where_there_is_nothing_to_read() {
         assert_eq!((value.unwrap(), measured.value), (0.0, 0.0));
         assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
     }
-    // No path: infinite, and nothing moves it.
-    let (value, measured) = answers(case.setup, Measure::Ohms(hot, unit.frame()));
+    // No path from an unplugged unit to the outlet: infinite, and nothing moves it.
+    let (value, measured) = answers(case.setup, Measure::Ohms(hot, terminal(unit, "supply.hot")));
     let measured = measured.unwrap();
     assert_eq!((value.unwrap(), measured.value), (f64::INFINITY, f64::INFINITY));
     assert!(measured.gradient.iter().all(|&slope| slope == 0.0));
     // Live: no ohms.
     let (value, measured) = answers(setup(&job, "on"), Measure::Ohms(hot, neutral));
     assert_eq!(value.unwrap_err(), measured.unwrap_err());
+}
+
+#[test]
+fn what_leaks_moves_with_insulation_capacitors_and_the_size_of_a_leak() {
+    for (text, in_setup, labels) in [
+        (STEAM, "on", &[][..]),
+        (STEAM, "on", &["earth broken"]),
+        (STEAM, "on", &["H1 insulation-low", "earth broken"]),
+        (STEAM, "on", &["supply high-volts"]),
+        (TWO_BLOWERS, "high", &["M1 insulation-low"]),
+        (TWO_BLOWERS, "high", &["M1 main-to-frame"]),
+        (THREE_PHASE_FAN, "on", &["M1 insulation-low"]),
+        (RANGE, "on", &["H1 insulation-low"]),
+        (POLISHER, "high", &["M1 insulation-low"]),
+    ] {
+        let job = job(text);
+        // Leakage is what is left of amperes, so a difference of it has less digits: a larger step.
+        let case = Case { step: 1e-3, ..Case::new(&job, in_setup, labels) };
+        for measure in [case.leakage("supply"), case.leakage("cord")] {
+            // Of balanced leaks there is nothing left but rounding.
+            if case.value_at(measure, &case.deviations) > 1e-3 {
+                case.check(measure);
+            }
+        }
+        if labels.contains(&"earth broken") {
+            let gradient = case.check(case.touch("frame"));
+            if labels.len() == 1 {
+                assert_moves(gradient[case.unknown("Z1", "nanofarads hot to earth")], 0.1);
+            } else {
+                assert_moves(gradient[case.severity(0)], 0.01);
+            }
+        }
+        if labels == ["M1 main-to-frame"] {
+            assert_moves(case.check(case.leakage("cord"))[case.severity(0)], 1.0);
+        }
+    }
+    let job = job(WARM_AIR);
+    let case = Case::new(&job, "unplugged", &[]);
+    let gradient = case.check(case.ohms("H1.a", "frame"));
+    assert_moves(gradient[case.unknown("H1", "insulation ohms to the frame")], 1e6);
 }
 
 #[test]

@@ -354,6 +354,8 @@ fn an_open_overload_leaves_run_to_start() {
     text += "\n[setups.cold]\nsupply = \"off\"\npositions = { X = \"open\" }\n";
     let job = bench::job::read("job.toml", &text).unwrap();
     let read = |a, b| ohms(&job, (a, b), &medians(&job)).0;
-    assert_eq!((read("common", "run"), read("common", "start")), (f64::INFINITY, f64::INFINITY));
+    // Only by way of the insulation to the frame and back, which an ohmmeter calls open.
+    let open = Meter::handheld().ohms_limit;
+    assert!(read("common", "run") > open && read("common", "start") > open);
     assert!((read("run", "start") - 20.0).abs() < 1e-6, "{}", read("run", "start"));
 }

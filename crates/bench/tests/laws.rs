@@ -8,7 +8,7 @@ mod series;
 #[path = "common/starting.rs"]
 mod starting;
 
-use bench::wiring::unknown_count;
+use bench::wiring::{Element, Owner, unknown_count};
 use bench::{FaultSet, Job, Observed, Place, TerminalId, observe};
 use circuit::Complex64;
 use common::{Bench, CONTROL_BOX, ONE_FAN, POLISHER, RANGE, STEAM, THREE_PHASE_FAN, TWO_BLOWERS, WARM_AIR, job, part};
@@ -31,11 +31,12 @@ fn missing_current(observed: &Observed<'_>, job: &Job, part: usize) -> Complex64
             .map(|probe| probe.value(solution))
             .sum()
     };
-    let to_frame: Complex64 = wired
-        .elements_of(Place::Part(part))
-        .filter(|element| element.label == "path to frame")
-        .map(|element| solution.current(element.branch))
-        .sum();
+    let leaves = |element: &&Element| {
+        element.owner == Owner::Insulation(part)
+            || element.owner == Owner::Place(Place::Part(part)) && element.label == "path to frame"
+    };
+    let to_frame: Complex64 =
+        wired.elements.iter().filter(leaves).map(|element| solution.current(element.branch)).sum();
     into(part) - to_frame
 }
 
@@ -43,8 +44,15 @@ fn missing_current(observed: &Observed<'_>, job: &Job, part: usize) -> Complex64
 fn missing_at_frame(observed: &Observed<'_>, job: &Job) -> Complex64 {
     let solution = observed.steady().unwrap().solution();
     let wire = observed.wired().terminal_current(job.unit.frame()).map(|probe| probe.value(solution));
-    let paths = observed.wired().elements.iter().filter(|element| element.label == "path to frame");
+    let leads = |element: &&Element| element.label == "path to frame" || matches!(element.owner, Owner::Insulation(_));
+    let paths = observed.wired().elements.iter().filter(leads);
     wire.unwrap_or_default() + paths.map(|element| solution.current(element.branch)).sum::<Complex64>()
+}
+
+/// What leaks through insulation is heat there too, though no part's own.
+fn insulation_watts(observed: &Observed<'_>) -> f64 {
+    let leaks = observed.wired().elements.iter().filter(|element| matches!(element.owner, Owner::Insulation(_)));
+    leaks.map(|element| observed.steady().unwrap().solution().power(element.branch).re).sum()
 }
 
 /// What the supply hands to the unit, and where it goes: heat in parts, heat in bad joints of wires, shaft power.
@@ -56,7 +64,7 @@ fn power_balance(observed: &Observed<'_>, job: &Job) -> (f64, f64) {
         others().filter_map(|part| observed.wired().machine_of(part)).map(|m| steady.converted_power(m)).sum();
     let flows = observed.element_flows();
     let wires: f64 = flows.iter().filter(|flow| matches!(flow.place, Place::Wire(_))).map(|flow| flow.watts).sum();
-    (observed.watts(unit.supply()), heat + wires + shaft)
+    (observed.watts(unit.supply()), heat + wires + shaft + insulation_watts(observed))
 }
 
 /// All laws at once.
@@ -73,7 +81,7 @@ fn check_laws(observed: &Observed<'_>, job: &Job) {
     let allowed = LOST_SHARE * delivered.abs() + 1e-3;
     assert!((delivered - spent).abs() < allowed, "{delivered} W delivered, {spent} W spent");
     // Tellegen: what every element takes, the sources' own delivery included, adds to nothing.
-    let all: f64 = observed.element_flows().iter().map(|flow| flow.watts).sum();
+    let all: f64 = observed.element_flows().iter().map(|flow| flow.watts).sum::<f64>() + insulation_watts(observed);
     assert!(all.abs() < allowed, "{all} W come from nowhere");
     // A motor takes what it heats and what it turns into motion.
     for part in 0..unit.parts().len() {

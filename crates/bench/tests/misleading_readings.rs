@@ -57,7 +57,8 @@ fn a_low_impedance_meter_tells_a_leak_to_the_frame_from_a_ghost_on_it() {
     let read = |labels: &[&str], meter: &Meter| Bench::with(&job, labels).value_by("on", to_earth, meter).unwrap();
     let ghost = read(&["cord earth-open"], &Meter::handheld());
     assert!((5.0..=60.0).contains(&ghost), "{ghost} V");
-    assert!(read(&["cord earth-open"], &on_3_kilohms) < 0.1);
+    // The winding's 1.5 nF to the frame pass 60 x 2 pi 60 x 1.5e-9 = 34 uA: a tenth of a volt.
+    assert!(read(&["cord earth-open"], &on_3_kilohms) < 0.2);
     // Half of line volts behind 2000 ohms of leak.
     let leak = read(&["M1 main-to-frame", "cord earth-open"], &on_3_kilohms);
     assert_close(leak, 60.0 * 3000.0 / 5000.0, 0.05, "volts behind the leak");

@@ -65,6 +65,8 @@ fn measures(job: &Job, setup: &Setup) -> Vec<Measure> {
     all.extend(terminals().map(Measure::AmpsAtTerminal));
     all.extend((0..job.unit.wires().len()).map(Measure::AmpsInWire));
     all.extend((0..job.unit.parts().len()).map(Measure::Watts));
+    let cord = job.unit.find_part("cord").unwrap();
+    all.extend([Measure::LeakageMilliamps(cord), Measure::TouchMilliamps(job.unit.frame())]);
     all.extend(motors(job).into_iter().flat_map(|(part, _)| [Measure::Rpm(part), Measure::RunDown(part)]));
     all
 }
@@ -87,6 +89,8 @@ fn every_setup_is_solved_and_every_reading_in_it_is_a_sensible_number() {
                         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => 15.0,
                         Measure::Watts(_) => 2000.0,
                         Measure::Rpm(_) => 3600.0,
+                        // What portable appliances of class I may leak (IEC 60335-1 13.2).
+                        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => 0.75,
                         Measure::RunDown(_) => 120.0,
                         Measure::Bars(..) => f64::INFINITY,
                     };

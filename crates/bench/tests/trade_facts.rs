@@ -7,7 +7,9 @@
 
 use bench::job::Job;
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Measure, Meter, Observed, Place, PredictError, TerminalId, Unit, observe, observe_values};
+use bench::{
+    FaultSet, Measure, Meter, Observed, Place, PredictError, TerminalId, Unit, Unknown, observe, observe_values,
+};
 use machine::Motion;
 
 /// Rated volts of every supply here.
@@ -33,6 +35,12 @@ fn faults(unit: &Unit, wanted: &[(&str, Option<f64>)]) -> (FaultSet, Vec<f64>) {
     let index = |label: &str| unit.find_fault(label).unwrap_or_else(|| panic!("no fault {label}"));
     let set = FaultSet(wanted.iter().map(|(label, _)| index(label)).collect());
     let mut deviations = vec![0.0; unknown_count(unit, &set)];
+    // These are facts of windings; what leaks beside them would cost digits.
+    for (unknown, deviation) in unit.unknowns().iter().zip(&mut deviations) {
+        if unknown.words.starts_with("insulation ohms") {
+            *deviation = 30.0;
+        }
+    }
     for (position, (label, size)) in wanted.iter().enumerate() {
         if let Some(size) = size {
             let unknown = bench::wiring::severity_unknown(unit, &set, position).expect("the fault has a size");
@@ -63,7 +71,8 @@ fn shown(job: &Job, setup: &str, wanted: &[(&str, Option<f64>)], measure: Measur
 
 fn ohms(job: &Job, setup: &str, wanted: &[(&str, Option<f64>)], a: &str, b: &str) -> f64 {
     let measure = Measure::Ohms(terminal(&job.unit, a), terminal(&job.unit, b));
-    shown(job, setup, wanted, measure, &Meter::handheld())
+    let ohms = shown(job, setup, wanted, measure, &Meter::handheld());
+    if ohms > Meter::handheld().ohms_limit { f64::INFINITY } else { ohms }
 }
 
 fn volts(job: &Job, setup: &str, wanted: &[(&str, Option<f64>)], a: &str, b: &str) -> f64 {
@@ -539,7 +548,9 @@ fn parts_of_one_make_share_their_unknowns() {
     assert_ne!(text, TWIN_FANS);
     let sisters = |unit: &Unit, name: &str| -> Vec<Option<usize>> {
         let index = part(unit, name);
-        unit.unknowns().iter().filter(|unknown| unknown.part == index).map(|unknown| unknown.sisters).collect()
+        // How dry a part is it does not share.
+        let shared = |unknown: &&Unknown| unknown.part == index && !unknown.words.starts_with("insulation");
+        unit.unknowns().iter().filter(shared).map(|unknown| unknown.sisters).collect()
     };
     let alike = job(TWIN_FANS).unit;
     let (left, right) = (sisters(&alike, "left"), sisters(&alike, "right"));

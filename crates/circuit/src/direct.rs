@@ -1,7 +1,8 @@
 //! The same network at 0 Hz, as an ohmmeter sees it: coils are their resistance, capacitors are open, sources at rest.
 //!
 //! The nets fall into islands of direct-current paths. Between islands the resistance is infinite; within an island
-//! it follows from the inverse of the grounded conductance matrix: `R_pq = M_pp + M_qq - 2 M_pq`.
+//! the resistances between all pairs are found at once, so that the insulation of a winding, gigohms perhaps, takes no
+//! digits from the milliohms within it.
 
 use crate::SolveError;
 use crate::network::{NetId, Network};
@@ -15,14 +16,14 @@ const CONTACT_OHMS: f64 = 1e-6;
 pub struct DirectNetwork<'n> {
     network: &'n Network,
     islands: Vec<Island>,
-    /// For each net its island and its row there; row 0 is the island's grounded net.
+    /// For each net its island and its row there.
     places: Vec<(usize, usize)>,
 }
 
 #[derive(Debug, Clone)]
 struct Island {
-    /// Inverse of the grounded conductance matrix, bordered by zeros for the grounded net.
-    inverse: DMatrix<f64>,
+    /// Ohms between every two of its nets.
+    between: DMatrix<f64>,
 }
 
 /// Resistance between two nets and how it moves with the unknowns.
@@ -35,7 +36,7 @@ pub struct PairResistance {
 }
 
 impl<'n> DirectNetwork<'n> {
-    /// Finds the islands and inverts each one's conductance matrix.
+    /// Finds the islands and the resistances within each.
     ///
     /// # Errors
     /// [`SolveError`] for a resistance that is not a finite number.
@@ -64,7 +65,7 @@ impl<'n> DirectNetwork<'n> {
             conductances[island][(from, to)] += conductance;
             conductances[island][(to, from)] += conductance;
         }
-        let islands = conductances.into_iter().map(|between| Island { inverse: grounded_inverse(between) }).collect();
+        let islands = conductances.into_iter().map(|between| Island { between: resistances(between) }).collect();
         Ok(DirectNetwork { network, islands, places })
     }
 
@@ -74,28 +75,25 @@ impl<'n> DirectNetwork<'n> {
         if island != other {
             return f64::INFINITY;
         }
-        let m = |row, column| self.islands[island].inverse[(row, column)];
-        (m(p, p) + m(q, q) - 2.0 * m(p, q)).max(0.0)
+        self.islands[island].between[(p, q)]
     }
 
     /// Resistance between two nets with its derivatives: `dR/dR_k` is the square of the share of the test current
-    /// that flows through branch `k` (Tellegen's theorem).
+    /// that flows through branch `k` (Tellegen's theorem). With one ampere from p to q the drop from a to b is
+    /// `(R_aq + R_bp - R_ap - R_bq) / 2`.
     pub fn resistance(&self, plus: NetId, minus: NetId, unknown_count: usize) -> PairResistance {
         let ohms = self.ohms(plus, minus);
         let mut gradient = vec![0.0; unknown_count];
         if ohms.is_finite() {
             let (island, p) = self.places[plus.0];
             let q = self.places[minus.0].1;
-            let inverse = &self.islands[island].inverse;
-            let potential = |net: NetId| {
-                let row = self.places[net.0].1;
-                inverse[(row, p)] - inverse[(row, q)]
-            };
+            let between = &self.islands[island].between;
             for branch in self.network.branches().iter().filter(|b| b.passes_direct_current) {
                 if self.places[branch.from.0].0 != island || branch.resistance.slopes().is_empty() {
                     continue;
                 }
-                let drop = potential(branch.from) - potential(branch.to);
+                let (a, b) = (self.places[branch.from.0].1, self.places[branch.to.0].1);
+                let drop = 0.5 * ((between[(a, q)] - between[(b, q)]) + (between[(b, p)] - between[(a, p)]));
                 let share = drop / branch.resistance.value().max(CONTACT_OHMS);
                 for &(unknown, slope) in branch.resistance.slopes() {
                     gradient[unknown.0] += share * share * slope;
@@ -106,38 +104,58 @@ impl<'n> DirectNetwork<'n> {
     }
 }
 
-/// Inverse of an island's grounded conductance matrix from the conductances between its nets, net 0 grounded.
+/// Resistances between all nets of an island from the conductances between them.
 ///
-/// Nets are eliminated from the last by star-mesh steps and put back in turn. Nothing is ever subtracted, so a
-/// gigohm of insulation keeps its digits next to a contact; a Cholesky factorisation loses it in the diagonal.
-/// Source of the idea, for Markov chains: Grassmann, Taksar and Heyman, "Regenerative analysis and steady state
-/// distributions for Markov chains", Operations Research 33 (1985).
-fn grounded_inverse(mut between: DMatrix<f64>) -> DMatrix<f64> {
+/// Nets are eliminated from the last by star-mesh steps and put back in turn. A net that is put back hangs on the nets
+/// before it with total conductance `g`, on net i with the share `w_i` of it; then
+///
+/// ```text
+/// R_ac = 1/g + sum_i w_i R_ic - 1/2 sum_ij w_i w_j R_ij
+/// ```
+///
+/// the first term for its own resistance to the point where the shares meet, the rest for that point's to net c. Large
+/// resistances only ever come in with the small shares that belong to them, so a gigohm of insulation keeps its digits
+/// next to a contact and a contact next to a gigohm; an inverse of the conductance matrix loses one or the other.
+/// Source of the elimination without subtractions, for Markov chains: Grassmann, Taksar and Heyman, "Regenerative
+/// analysis and steady state distributions for Markov chains", Operations Research 33 (1985). The formula is the energy
+/// of a current that enters at c and leaves by the shares, written with pair resistances (Klein and Randic, "Resistance
+/// distance", J. Math. Chem. 12 (1993), from memory).
+fn resistances(mut between: DMatrix<f64>) -> DMatrix<f64> {
     let nets = between.nrows();
     let mut totals = vec![0.0; nets];
     for last in (1..nets).rev() {
-        totals[last] = (0..last).map(|net| between[(last, net)]).sum();
-        for row in 0..last {
-            let share = between[(row, last)] / totals[last];
-            for column in (0..last).filter(|&column| column != row) {
-                between[(row, column)] += share * between[(last, column)];
+        // Both matrices are symmetric, so whole columns are worked on; the diagonal of conductances means nothing.
+        let (others, own) = between.as_mut_slice().split_at_mut(last * nets);
+        let own = &own[..last];
+        totals[last] = own.iter().sum();
+        for (net, column) in others.chunks_exact_mut(nets).enumerate().filter(|&(net, _)| own[net] != 0.0) {
+            let share = own[net] / totals[last];
+            for (target, conductance) in column[..last].iter_mut().zip(own) {
+                *target += share * conductance;
             }
         }
     }
-    let mut inverse = DMatrix::zeros(nets, nets);
+    let mut ohms = DMatrix::zeros(nets, nets);
+    let mut shares = Vec::with_capacity(nets);
+    let mut means = Vec::with_capacity(nets);
     for added in 1..nets {
-        // The potential of the added net is the mean of its neighbours', weighted by conductance.
-        let mean = |inverse: &DMatrix<f64>, column: usize| -> f64 {
-            (1..added).map(|net| between[(added, net)] / totals[added] * inverse[(net, column)]).sum()
-        };
-        for column in 1..added {
-            let value = mean(&inverse, column);
-            inverse[(added, column)] = value;
-            inverse[(column, added)] = value;
+        shares.clear();
+        shares
+            .extend(between.as_slice()[added * nets..][..added].iter().map(|conductance| conductance / totals[added]));
+        means.clear();
+        means.extend(ohms.as_slice().chunks_exact(nets).take(added).map(|column: &[f64]| dot(&shares, column)));
+        let spread = 0.5 * dot(&shares, &means);
+        for (net, mean) in means.iter().enumerate() {
+            let value = 1.0 / totals[added] + (mean - spread);
+            ohms[(added, net)] = value;
+            ohms[(net, added)] = value;
         }
-        inverse[(added, added)] = 1.0 / totals[added] + mean(&inverse, added);
     }
-    inverse
+    ohms
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
 /// Labels every net with its island of direct-current paths.

@@ -245,17 +245,43 @@ fn direct_resistances_between_islands_are_infinite_without_a_gradient() {
 }
 
 #[test]
-fn insulation_keeps_its_resistance_behind_a_contact() {
-    // A series chain, so its resistances are sums. A contact counts as one microohm, which is nothing here; a
-    // diagonal of conductances would lose a gigohm beside it.
-    for insulation in [1e6, 1e9, 1e12] {
-        let chain = [branch(1, 2, 0.0, 0.0, 0.0), branch(2, 3, 10.0, 0.0, 0.0), branch(1, 0, insulation, 0.0, 0.0)];
-        let network = network(4, &chain);
+fn insulation_and_winding_keep_their_digits_beside_each_other() {
+    // A series chain, so its resistances are sums; a contact counts as one microohm. A diagonal of conductances would lose
+    // a gigohm beside a contact, an inverse the milliohms beside a gigohm.
+    for insulation in [1e6, 1e9, 1e10, 1e12] {
+        for wire in [0.01, 10.0] {
+            let chain = [branch(1, 2, 0.0, 0.0, 0.0), branch(2, 3, wire, 0.0, 0.0), branch(1, 0, insulation, 0.0, 0.0)];
+            let network = network(4, &chain);
+            let direct = DirectNetwork::new(&network).unwrap();
+            let through = direct.ohms(NetId(3), NetId(0));
+            assert!((through / (insulation + wire + 1e-6) - 1.0).abs() < 1e-14, "{through} for {insulation}");
+            let winding = direct.ohms(NetId(3), NetId(1));
+            assert!((winding / (wire + 1e-6) - 1.0).abs() < 1e-11, "{winding} beside {insulation}");
+        }
+    }
+}
+
+#[test]
+fn two_windings_on_one_insulated_frame_keep_their_digits() {
+    // Each winding is 10 milliohms between nets that leak to the frame (net 0) on both sides, so the exact figure is the
+    // parallel of 10 milliohms with twice the insulation. Between the windings lie both
+    // insulations, each a pair in parallel but for 10 milliohms.
+    for insulation in [1e8, 1e10] {
+        let mut branches = Vec::new();
+        for (a, b) in [(1, 2), (3, 4)] {
+            branches.push(branch(a, b, 0.01, 0.0, 0.0));
+            branches.push(branch(a, 0, insulation, 0.0, 0.0));
+            branches.push(branch(b, 0, insulation, 0.0, 0.0));
+        }
+        let network = network(5, &branches);
         let direct = DirectNetwork::new(&network).unwrap();
-        let through = direct.ohms(NetId(3), NetId(0));
-        assert!((through / (insulation + 10.0) - 1.0).abs() < 1e-11, "{through} for {insulation}");
-        let winding = direct.ohms(NetId(3), NetId(1));
-        assert!((winding / 10.0 - 1.0).abs() < 1e-7 + 1e-16 * insulation, "{winding} beside {insulation}");
+        for (a, b) in [(1, 2), (3, 4)] {
+            let pair = direct.resistance(NetId(a), NetId(b), 1);
+            let exact = 0.01 * (2.0 * insulation / (2.0 * insulation + 0.01));
+            assert!((pair.ohms / exact - 1.0).abs() < 1e-13, "{} beside {insulation}", pair.ohms);
+        }
+        let across = direct.ohms(NetId(1), NetId(4));
+        assert!((across / insulation - 1.0).abs() < 1e-10, "{across} for {insulation}");
     }
 }
 

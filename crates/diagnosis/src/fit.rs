@@ -227,7 +227,9 @@ impl<'j> Evidence<'j> {
                 outlook.symptoms += symptom_model::log_probability(entry, observed, sound, traits);
             }
             for &reading in &asked.readings {
-                outlook.predictions[reading] = ask(observed, &self.taken[reading])?;
+                let entry = &self.taken[reading];
+                let prediction = ask(observed, entry)?;
+                outlook.predictions[reading] = self.data[reading].met_by(prediction, entry, &job.meters[entry.meter]);
             }
             outlook.symptoms += log_place(observed, &self.taken, &asked.readings);
             Ok(())

@@ -49,14 +49,25 @@ pub struct Consequences {
     pub fed_backwards: Vec<FedBackwards>,
     /// Parts that run hotter, hottest first.
     pub runs_hotter: Vec<RunsHotter>,
-    /// Setups in which the breaker opens at once.
-    pub opens_breaker: Vec<usize>,
+    /// Setups in which the breaker or the earth-leakage trip opens.
+    pub cuts_off: Vec<CutsOff>,
+}
+
+/// A setup in which the unit is cut off, and by what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CutsOff {
+    /// Its index in the job.
+    pub setup: usize,
+    /// Whether the breaker opens at once.
+    pub breaker: bool,
+    /// Whether the earth-leakage trip opens.
+    pub residual_trip: bool,
 }
 
 struct State {
     flows: Vec<ElementFlow>,
     heats: Vec<f64>,
-    breaker_opened: bool,
+    cut_off: CutsOff,
 }
 
 /// Compares a suspect with the sound unit, same values otherwise, in every live setup of the job.
@@ -72,12 +83,16 @@ pub fn consequences(diagnosis: &Diagnosis<'_>, suspect: &Suspect) -> Result<Cons
         let take = |observed: &mut Observed<'_>| State {
             flows: observed.element_flows(),
             heats: (0..job.unit.parts().len()).map(|part| observed.heat(part)).collect(),
-            breaker_opened: observed.breaker_opened(),
+            cut_off: CutsOff {
+                setup,
+                breaker: observed.breaker_opened(),
+                residual_trip: observed.residual_trip_opened(),
+            },
         };
         let faulty = observe(&job.unit, arrangement, faults, &fit.deviations, take)?;
         let sound = observe(&job.unit, arrangement, &FaultSet::none(), own, take)?;
-        if faulty.breaker_opened {
-            found.opens_breaker.push(setup);
+        if faulty.cut_off.breaker || faulty.cut_off.residual_trip {
+            found.cuts_off.push(faulty.cut_off);
         }
         found.fed_backwards.extend(fed_backwards(diagnosis, setup, &faulty.flows, &sound.flows));
         for (part, (&heat, &sound_heat)) in faulty.heats.iter().zip(&sound.heats).enumerate() {

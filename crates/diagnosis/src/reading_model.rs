@@ -4,7 +4,7 @@
 //! wrong range, wrong point: anything goes). 'Open' is censored: its probability is that of a resistance above the
 //! meter's limit.
 
-use bench::{BarPair, Measure, Meter, Reading, Unit, Value};
+use bench::{BarPair, Measure, Meter, Prediction, Reading, Unit, Value};
 use statrs::function::erf::erfc;
 use std::f64::consts::{PI, SQRT_2};
 
@@ -18,6 +18,9 @@ const ALIKE: f64 = 2.0;
 
 /// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
 const GROSS_OPEN_SHARE: f64 = 0.3;
+
+/// Share of a meter's limit below which a reading is not near over range (engineering judgement).
+const FAR_FROM_OVER_RANGE: f64 = 0.1;
 
 /// No meter shows more, in any unit; larger figures are slips of the keyboard and are judged as this.
 pub(crate) const LARGEST_SHOWN: f64 = 1e12;
@@ -70,8 +73,8 @@ impl LogLikelihood {
 /// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
 ///
 /// Engineering judgement: the machine model leaves out saturation and space harmonics (amps, watts); contact and lead
-/// resistance adds to ohms; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as standing, to
-/// the run-down.
+/// resistance adds to ohms; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as
+/// standing, to the run-down; capacitances to the frame are known within a factor of two.
 fn discrepancy(measure: Measure) -> (f64, f64) {
     match measure {
         Measure::Ohms(..) => (0.02, 0.15),
@@ -79,6 +82,7 @@ fn discrepancy(measure: Measure) -> (f64, f64) {
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => (0.05, 0.01),
         Measure::Watts(_) => (0.06, 1.0),
         Measure::Rpm(_) => (0.015, 5.0),
+        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => (0.1, 0.05),
         Measure::RunDown(_) => (0.1, 0.3),
         Measure::Bars(_, BarPair::Typical) => (0.02, 0.15),
         Measure::Bars(..) => (0.0, 0.0),
@@ -108,6 +112,7 @@ pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => over_decades(0.01, 30.0),
         Measure::Watts(_) => over_decades(1.0, 5000.0),
         Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
+        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => over_decades(0.01, 100.0),
         Measure::RunDown(_) => over_decades(0.5, 600.0),
         Measure::Bars(_, BarPair::Typical) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e3),
         Measure::Bars(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e4),
@@ -179,11 +184,36 @@ impl Datum {
                 let deviation = (predicted - limit) / spread;
                 let over = (1.0 - gross_share) * normal_tail(-deviation);
                 let total = over + gross;
-                let slope = (1.0 - gross_share) * normal_density(deviation, 1.0) / spread / total;
-                let value = total.ln();
-                LogLikelihood { value, lenient: value, slope, curvature: slope * slope, sound: over / total }
+                // Only where it has yet to get over the limit.
+                let lenient = if predicted < limit { spread.hypot(widened) } else { spread };
+                let deviation = (predicted - limit) / lenient;
+                let right = 1.0 - gross_share;
+                let slope =
+                    right * normal_density(deviation, 1.0) / lenient / (right * normal_tail(-deviation) + gross);
+                let log_lenient = (right * normal_tail(-deviation) + gross).ln();
+                LogLikelihood {
+                    value: total.ln(),
+                    lenient: log_lenient,
+                    slope,
+                    curvature: slope * slope,
+                    sound: over / total,
+                }
             }
         }
+    }
+
+    /// A resistance as this datum meets it: over range where the meter could not show it and what it showed is far from it.
+    ///
+    /// A path through insulation would else count as one that might just be as low as a winding.
+    pub fn met_by(&self, mut prediction: Prediction, reading: &Reading, meter: &Meter) -> Prediction {
+        if let (Measure::Ohms(..), Datum::Shown { value, .. }) = (reading.measure, self)
+            && prediction.value > meter.ohms_limit
+            && *value < FAR_FROM_OVER_RANGE * meter.ohms_limit
+        {
+            prediction.value = f64::INFINITY;
+            prediction.gradient.iter_mut().for_each(|slope| *slope = 0.0);
+        }
+        prediction
     }
 
     /// Log-likelihood of a number that is taken to be right; of 'open', which may be a slip all the same, as it is.

@@ -4,7 +4,7 @@ use crate::prior::Prior;
 use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
-use bench::{FaultSet, Job, Measure, Observed, Place, PredictError, Prediction, TerminalId, observe};
+use bench::{FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe};
 use circuit::{Complex64, Probe};
 use machine::Motion;
 
@@ -72,6 +72,8 @@ pub struct OhmsRow {
 pub struct SetupTable {
     /// Whether the breaker opens at once.
     pub breaker_opened: bool,
+    /// Whether the earth-leakage trip opens.
+    pub residual_trip_opened: bool,
     /// Whether all speeds and contacts settled.
     pub settled: bool,
     /// Contacts that have moved by themselves, in words: `M1: the centrifugal switch has opened`.
@@ -105,10 +107,7 @@ pub fn setup_table(job: &Job, setup: usize, faults: &FaultSet, deviations: &[f64
 fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
     let unit = &job.unit;
     let meter = &job.meters[0];
-    let row = |prediction: Prediction| Spread {
-        value: prediction.value.is_finite().then_some(prediction.value),
-        spread: prior.whiten(&prediction.gradient).norm(),
-    };
+    let row = |prediction: Prediction| spread_of(prior, &prediction);
     let moved = |placed: &&PlacedContact| observed.conditions().moved_contacts.contains(&placed.id);
     let words = |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, placed.contact.moved_words);
     let moved: Vec<String> = unit.own_contacts().iter().filter(moved).map(words).collect();
@@ -117,6 +116,7 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         moved,
         chattering,
         breaker_opened: observed.breaker_opened(),
+        residual_trip_opened: observed.residual_trip_opened(),
         settled: observed.settled(),
         ..SetupTable::default()
     };
@@ -125,7 +125,8 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
             for from in unit.terminals_of(part) {
                 for to in from + 1..unit.terminals_of(part).end {
                     let (from, to) = (TerminalId(from), TerminalId(to));
-                    let ohms = row(observed.measure(Measure::Ohms(from, to), meter)?);
+                    let measure = Measure::Ohms(from, to);
+                    let ohms = row(over_range(observed.measure(measure, meter)?, measure, meter));
                     table.ohms.push(OhmsRow { from, to, ohms });
                 }
             }
@@ -196,7 +197,21 @@ pub fn expected(
     let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
     observe(&job.unit, &job.setups[setup], faults, deviations, |observed| {
         let prediction = observed.measure(measure, &job.meters[0])?;
-        let spread = prior.whiten(&prediction.gradient).norm();
-        Ok(Spread { value: prediction.value.is_finite().then_some(prediction.value), spread })
+        Ok(spread_of(&prior, &over_range(prediction, measure, &job.meters[0])))
     })?
+}
+
+fn spread_of(prior: &Prior, prediction: &Prediction) -> Spread {
+    Spread {
+        value: prediction.value.is_finite().then_some(prediction.value),
+        spread: prior.whiten(&prediction.gradient).norm(),
+    }
+}
+
+/// Ohms above what the meter shows are open.
+fn over_range(prediction: Prediction, measure: Measure, meter: &Meter) -> Prediction {
+    if matches!(measure, Measure::Ohms(..)) && prediction.value > meter.ohms_limit {
+        return Prediction { value: f64::INFINITY, gradient: vec![0.0; prediction.gradient.len()] };
+    }
+    prediction
 }

@@ -10,6 +10,8 @@ use machine::Motion;
 /// Probability that a word is said, or not said, against the facts.
 const SLIP: f64 = 0.04;
 
+/// Alternating current that about half of all people begin to feel, milliamperes (IEC 60479, from memory).
+const PERCEIVED_MILLIAMPS: f64 = 0.5;
 /// Extra friction that half of all hands feel, and that half of them cannot overcome, over rated torque.
 const FELT_DRAG: f64 = 0.15;
 const STUCK_DRAG: f64 = 8.0;
@@ -77,7 +79,7 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
     let turning = observed.motion(part).map(|motion| motion == Motion::Running && onward);
     let slower = 1.0 - ratio(now.speed_ratio, sound.speed_ratio);
     let hotter = ratio(now.heat, sound.heat) - 1.0;
-    let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.breaker_opened();
+    let powered = now.watts.abs() > 0.02 * sound.watts.abs().max(1.0) && !observed.is_cut_off();
     let is_motor = turning.is_some();
     // Friction beyond the sound one's, over rated torque, which a hand judges by the motor's size.
     let drag = (now.torques.1 - sound.torques.1) / (sound.torques.0 + sound.torques.1).max(f64::MIN_POSITIVE);
@@ -97,14 +99,12 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
-        Word::Trips => {
-            soft(if observed.breaker_opened() || traits.trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) })
-        }
+        Word::Trips => soft(if observed.is_cut_off() || traits.trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
         // A winding must be well over its ordinary heat before it smells.
         Word::SmellsHot => soft(if powered { 1.0 - fades(hotter, 0.6) } else { 0.0 }),
-        // Below 50 V few people feel anything dry-handed (IEC 61140 touch voltage limit).
-        Word::Shocks => soft(1.0 - fades(observed.frame_volts(), 50.0)),
+        // Volts alone do not tell: behind insulation and stray capacitance any metal has some, and nobody feels them.
+        Word::Shocks => soft(1.0 - fades(observed.body_milliamps().unwrap_or(0.0), PERCEIVED_MILLIAMPS)),
         Word::RunsBackwards => {
             let backwards = observed.motion(part) == Some(Motion::Running) && !onward;
             soft(if backwards { 1.0 } else { 0.0 })

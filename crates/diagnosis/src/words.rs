@@ -9,7 +9,7 @@ use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
 use crate::{Diagnosis, Suspect};
 use bench::heat::Logged;
-use bench::{Measure, Unit, words};
+use bench::{Job, Measure, Unit, words};
 
 /// Slips that are named at a doubtful reading.
 const SLIPS: usize = 2;
@@ -36,8 +36,24 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
     }
 }
 
-/// Spread, distance in standard deviations, and a word for it.
-pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str) {
+/// What a suspect says that a reading should show, with the spread of a right reading; over range is open.
+pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
+    match *datum {
+        Datum::Open { limit, .. } if predicted > limit => "open".into(),
+        Datum::Shown { sigma, .. } if predicted.is_finite() => {
+            let scale = match measure {
+                Measure::Ohms(..) if predicted >= 1e6 => 1e6,
+                Measure::Ohms(..) if predicted >= 1e4 => 1e3,
+                _ => 1.0,
+            };
+            format!("{} +-{}", words::quantity(measure, predicted), words::number(sigma / scale))
+        }
+        _ => words::quantity(measure, predicted),
+    }
+}
+
+/// Distance in standard deviations, and a word for it.
+pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     match *datum {
         Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
             let off = (value - predicted) / sigma;
@@ -46,12 +62,10 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, String, &'static str
                 d if d <= 3.0 => "strained",
                 _ => "does not fit",
             };
-            (format!(" +-{}", words::number(sigma)), format!("{off:+.1} sd"), verdict)
+            (format!("{off:+.1} sd"), verdict)
         }
-        Datum::Shown { .. } => (String::new(), String::new(), "does not fit"),
-        Datum::Open { limit, .. } => {
-            (String::new(), String::new(), if predicted > limit { "fits" } else { "does not fit" })
-        }
+        Datum::Shown { .. } => (String::new(), "does not fit"),
+        Datum::Open { limit, .. } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
     }
 }
 
@@ -146,9 +160,10 @@ pub fn unseen_lines(found: &Diagnosis<'_>) -> Vec<String> {
 
 /// What is to be done, in words.
 pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
-    let unit = &found.evidence.job.unit;
+    let job = found.evidence.job;
+    let unit = &job.unit;
     match check.action {
-        Action::Read(measure) => reading_words(unit, measure),
+        Action::Read(measure) => reading_words(job, measure),
         Action::Spin(part) => {
             format!("turn the shaft of {} by hand: does it turn freely?", unit.parts()[part].name)
         }
@@ -156,21 +171,24 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
         Action::Wait(part) => format!("leave it running under watch and see whether {} trips", unit.parts()[part].name),
         Action::Swap(a, b, measure) => {
             let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
-            format!("exchange {first} and {second}, then {}", reading_words(unit, measure))
+            format!("exchange {first} and {second}, then {}", reading_words(job, measure))
         }
     }
 }
 
-fn reading_words(unit: &Unit, measure: Measure) -> String {
+fn reading_words(job: &Job, measure: Measure) -> String {
     let what = match measure.unit() {
+        "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
         "ohm" => "ohms",
         "V" => "volts",
         "A" => "amps",
         "W" => "watts",
         "s" => "the seconds from switching off to standstill",
+        "mA touch" => "the touch current",
+        "mA leakage" => "the leakage",
         _ => "the speed",
     };
-    format!("measure {what} {}", words::place(unit, measure))
+    format!("measure {what} {}", words::place(&job.unit, measure))
 }
 
 /// What a check may show, in words.
@@ -224,7 +242,10 @@ pub fn consequence_lines(found: &Diagnosis<'_>, what: &Consequences) -> Vec<Stri
             words::number(hot.sound_heat)
         ));
     }
-    lines.extend(what.opens_breaker.iter().map(|&index| format!("setup {}: the breaker opens at once", setup(index))));
+    lines.extend(what.cuts_off.iter().filter_map(|cut| {
+        let words = words::cut_off(cut.breaker, cut.residual_trip)?;
+        Some(format!("setup {}: {words}", setup(cut.setup)))
+    }));
     lines
 }
 
@@ -249,9 +270,12 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::Bars(part, _) => {
-            vec![unit.parts()[part].name.clone()]
-        }
+        Measure::TouchMilliamps(terminal) => vec![unit.terminal_name(terminal)],
+        Measure::Watts(part)
+        | Measure::Rpm(part)
+        | Measure::RunDown(part)
+        | Measure::LeakageMilliamps(part)
+        | Measure::Bars(part, _) => vec![unit.parts()[part].name.clone()],
     }
 }
 

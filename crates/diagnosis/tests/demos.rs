@@ -302,7 +302,7 @@ fn the_sound_motor_of_the_air_curtain_feeds_the_other_one_backwards() {
     }
     let hotter = found.runs_hotter.iter().find(|hotter| hotter.setup == high && hotter.part == m1).unwrap();
     assert!(hotter.heat > 1.25 * hotter.sound_heat, "{hotter:?}");
-    assert!(found.opens_breaker.is_empty());
+    assert!(found.cuts_off.is_empty());
 }
 
 #[test]

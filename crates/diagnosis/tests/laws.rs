@@ -261,6 +261,9 @@ fn noisy(job: &Job, template: &Reading, truth: f64, random: &mut Random) -> Read
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Value::Number(0.01 * 3e3f64.powf(random.uniform())),
             Measure::Watts(_) => Value::Number(5e3f64.powf(random.uniform())),
             Measure::Rpm(_) => Value::Number(60.0 * job.unit.hertz() * random.uniform()),
+            Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => {
+                Value::Number(0.01 * 1e4f64.powf(random.uniform()))
+            }
             Measure::RunDown(_) => Value::Number(60.0 * random.uniform()),
             Measure::Bars(..) => Value::Number(0.01 * 1e5f64.powf(random.uniform())),
         },

@@ -111,7 +111,7 @@ impl Case {
                     _ => {}
                 }
             }
-            if now.touch_amps() > FELT_AMPS && random.chance(0.7) {
+            if now.frame_touch_amps() > FELT_AMPS && random.chance(0.7) {
                 complaint.push(Symptom { setup, part: unit.part_of(unit.frame()), word: Word::Shocks, line: 0 });
             }
             if !complaint.is_empty() {

@@ -62,9 +62,14 @@ impl Strategy {
 
 /// Whether the outcome of a check can be written into a job.
 ///
-/// An exchange of sister parts makes another unit, and that nothing trips has no word, so the technician passes over both.
+/// An exchange of sister parts makes another unit, and that nothing trips has no word, so the technician passes over both;
+/// and over what the truth here has no figures for: inertias, single coils of an armature.
 pub fn can_be_noted(check: &Check) -> bool {
-    matches!(check.action, Action::Read(_) | Action::Push(_) | Action::Spin(_))
+    match check.action {
+        Action::Read(measure) => !matches!(measure, Measure::RunDown(_) | Measure::Bars(..)),
+        Action::Push(_) | Action::Spin(_) => true,
+        Action::Swap(..) | Action::Wait(_) => false,
+    }
 }
 
 /// The readings of the fixed order, with minutes, for the live setup that the complaint is about.

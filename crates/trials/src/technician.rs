@@ -129,14 +129,8 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
             Action::Read(measure) => {
                 let noted = meter::read(random, &job.unit, &state, measure, &job.meters[0])?;
                 gross.push(noted.is_gross);
-                job.readings.push(Reading {
-                    setup: at,
-                    measure,
-                    value: noted.value,
-                    meter: 0,
-                    line: 0,
-                    round: Vec::new(),
-                });
+                let (value, meter, line, round) = (noted.value, 0, 0, Vec::new());
+                job.readings.push(Reading { setup: at, measure, value, meter, line, round });
             }
             Action::Spin(part) => job.symptoms.push(felt(case, at, part)),
             Action::Push(part) => job.symptoms.push(pushed(&state, at, part)),
@@ -218,9 +212,12 @@ fn place(job: &Job, measure: Measure) -> String {
         Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} {}", unit.terminal_name(a), unit.terminal_name(b)),
         Measure::AmpsAtTerminal(terminal) => format!("at {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => unit.wires()[wire].name.clone(),
-        Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::Bars(part, _) => {
-            unit.parts()[part].name.clone()
-        }
+        Measure::TouchMilliamps(terminal) => unit.terminal_name(terminal),
+        Measure::Watts(part)
+        | Measure::Rpm(part)
+        | Measure::RunDown(part)
+        | Measure::LeakageMilliamps(part)
+        | Measure::Bars(part, _) => unit.parts()[part].name.clone(),
     }
 }
 

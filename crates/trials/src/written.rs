@@ -23,11 +23,14 @@ pub fn job_text(drawn: &str, job: &Job, note: &str) -> String {
             }
             Measure::Watts(part) => format!("watts = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name),
             Measure::Rpm(part) => format!("rpm = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name),
-            Measure::RunDown(part) => {
-                format!("run_down_seconds = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name)
+            Measure::TouchMilliamps(terminal) => {
+                format!("touch_milliamps = {}, at = \"{}\"", value(reading.value), unit.terminal_name(terminal))
             }
-            // No check asks for a round, and the technician takes none.
-            Measure::Bars(..) => continue,
+            Measure::LeakageMilliamps(part) => {
+                format!("leakage_milliamps = {}, of = \"{}\"", value(reading.value), unit.parts()[part].name)
+            }
+            // The technician takes none: `can_be_noted`.
+            Measure::RunDown(_) | Measure::Bars(..) => continue,
         };
         let _ = writeln!(text, "  {{ setup = \"{}\", {place} }},", job.setups[reading.setup].name);
     }

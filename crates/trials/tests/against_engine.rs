@@ -3,22 +3,26 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use bench::kinds::Insulation;
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Measure, Meter, Setup, TerminalId, Unit, observe_values};
+use bench::{FaultSet, Measure, Meter, Setup, TerminalId, Unit, Unknown, observe_values};
 use num_complex::Complex64;
 use std::f64::consts::{FRAC_PI_2, PI};
 use trials::families::{Drawn, FAMILIES};
 use trials::random::Random;
 use trials::truth::parts::{Make, TruePart, TrueSection};
-use trials::truth::{Put, Saturation, Shown, State, Surroundings, World};
+use trials::truth::{Leak, Put, Saturation, Shown, State, Surroundings, World};
 
 /// A sound conductor, ohms: not so little that its current is lost in rounding. What conductors amount to is taken off by
 /// going to twice as much and back in a straight line.
 const CONDUCTOR: f64 = 1e-5;
 
-/// Medians of the unknown values of a part.
+/// Medians of the unknown values of a part, but for those of its shaft's inertia and its insulation.
 fn medians(unit: &Unit, part: usize) -> Vec<f64> {
-    unit.unknowns().iter().filter(|unknown| unknown.part == part).map(|unknown| unknown.median).collect()
+    let is_own = |unknown: &&Unknown| {
+        unknown.part == part && !unknown.words.starts_with("insulation") && unknown.words != "inertia"
+    };
+    unit.unknowns().iter().filter(is_own).map(|unknown| unknown.median).collect()
 }
 
 /// A drawn part with the engine's median values in place of its own, and nothing that the engine leaves out.
@@ -105,6 +109,10 @@ fn plain(unit: &Unit, part: usize, drawn: &TruePart, conductor: f64) -> TruePart
     }
 }
 
+fn leak(insulation: Insulation) -> Leak {
+    Leak { ends: insulation.terminals, ohms: insulation.ohms, farads: insulation.farads }
+}
+
 fn plain_world<'u>(unit: &'u Unit, drawn: &Drawn, (conductor, farads): (f64, f64), faults: Vec<Put>) -> World<'u> {
     let of = |(index, part): (usize, &bench::Part)| {
         drawn.parts.get(&part.name).map(|own| plain(unit, index, own, conductor))
@@ -116,6 +124,7 @@ fn plain_world<'u>(unit: &'u Unit, drawn: &Drawn, (conductor, farads): (f64, f64
             joint_ohms: vec![conductor; unit.terminal_count()],
             wire_ohms: vec![conductor; unit.wires().len()],
             strays: vec![(farads, farads); unit.terminal_count()],
+            leaks: unit.parts().iter().map(|part| part.kind.insulation().map(leak)).collect(),
             warmer: 0.0,
         },
         faults,
@@ -152,6 +161,8 @@ fn tolerance(measure: Measure, value: f64) -> f64 {
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => 1e-4,
         Measure::Watts(_) => 2e-3,
         Measure::Rpm(_) => 1e-4,
+        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => 0.1,
+        Measure::RunDown(_) | Measure::Bars(..) => 0.0,
     };
     floor + 1e-6 * value.abs()
 }

@@ -202,7 +202,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
     let readings = predictions.enumerate().map(|(index, prediction)| {
         let (reading, datum) = (&found.evidence.taken[index], &found.evidence.data[index]);
-        let (spread, off, verdict) = findings::deviation(datum, prediction.value);
+        let (off, verdict) = findings::deviation(datum, prediction.value);
         let sigma = match datum {
             Datum::Shown { sigma, .. } => Some(*sigma),
             Datum::Open { .. } => None,
@@ -215,7 +215,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
             unit: reading.measure.unit(),
             place: words::place(&job.unit, reading.measure),
             setup: job.setups[reading.setup].name.clone(),
-            predicted: format!("{}{spread}", words::quantity(reading.measure, prediction.value)),
+            predicted: findings::predicted(reading.measure, datum, prediction.value),
             shown: words::shown(reading.measure, reading.value),
             off,
             verdict,

@@ -42,6 +42,7 @@ struct Tried {
     moved: BTreeSet<ContactId>,
     running: BTreeSet<usize>,
     breaker_open: bool,
+    residual_trip_open: bool,
 }
 
 /// A unit going through a run.
@@ -151,7 +152,12 @@ impl<'a> World<'a> {
         };
         let running = (0..self.unit().parts().len()).filter(turns).collect();
         let moved = observed.conditions().moved_contacts.clone();
-        Tried { moved, running, breaker_open: observed.breaker_opened() }
+        Tried {
+            moved,
+            running,
+            breaker_open: observed.breaker_opened(),
+            residual_trip_open: observed.residual_trip_opened(),
+        }
     }
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
@@ -200,11 +206,16 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     }
 
     /// Goes on from what the unit has brought about; a compressor that has stopped meets pressure for a while.
-    fn keep(&mut self, seconds: f64, Tried { moved, running, breaker_open }: Tried) {
+    fn keep(&mut self, seconds: f64, tried: Tried) {
+        let Tried { moved, running, breaker_open, residual_trip_open } = tried;
         self.conditions.moved_contacts = moved;
         if breaker_open && !self.conditions.breaker_open {
             self.conditions.breaker_open = true;
             self.events.push(Event { seconds, what: What::BreakerOpened });
+        }
+        if residual_trip_open && !self.conditions.residual_trip_open {
+            self.conditions.residual_trip_open = true;
+            self.events.push(Event { seconds, what: What::ResidualTripOpened });
         }
         for &part in self.running.difference(&running) {
             self.levelling.retain(|&(stopped, _)| stopped != part);

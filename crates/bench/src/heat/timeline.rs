@@ -13,6 +13,8 @@ pub enum What {
     Closed(usize),
     /// The breaker ahead of the unit opened at once.
     BreakerOpened,
+    /// The earth-leakage trip ahead of the unit opened.
+    ResidualTripOpened,
     /// The breaker ahead of the unit opened, warmed by too much current.
     BreakerTripped,
     /// A body became hotter than anything holds; the run ends here. By its part.

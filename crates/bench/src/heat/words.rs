@@ -14,6 +14,7 @@ pub fn event_words(job: &Job, what: What) -> String {
         What::Opened(part) => format!("{} opens", name(part)),
         What::Closed(part) => format!("{} closes again", name(part)),
         What::BreakerOpened => "the breaker opens at once".into(),
+        What::ResidualTripOpened => "the earth-leakage trip opens".into(),
         What::BreakerTripped => "the breaker opens: too much current for too long".into(),
         What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
     }

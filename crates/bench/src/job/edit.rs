@@ -42,6 +42,10 @@ pub enum ReadingPlace {
     Watts(String),
     /// Speed of a motor.
     Rpm(String),
+    /// Touch current, milliamperes, at a terminal.
+    TouchMilliamps(String),
+    /// Leakage, milliamperes, of the cord or supply.
+    LeakageMilliamps(String),
     /// Seconds that a motor runs on.
     RunDown(String),
 }
@@ -55,6 +59,8 @@ impl ReadingPlace {
             ReadingPlace::Amps(_) => "amps",
             ReadingPlace::Watts(_) => "watts",
             ReadingPlace::Rpm(_) => "rpm",
+            ReadingPlace::TouchMilliamps(_) => "touch_milliamps",
+            ReadingPlace::LeakageMilliamps(_) => "leakage_milliamps",
             ReadingPlace::RunDown(_) => "run_down_seconds",
         }
     }
@@ -165,16 +171,22 @@ type Fields = Vec<(&'static str, Option<String>)>;
 /// The fields of a reading; those of other quantities are absent.
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> Fields {
     let mut fields = vec![("setup", Some(quoted(setup)))];
-    for quantity in ["ohms", "volts", "amps", "watts", "rpm", "run_down_seconds"] {
+    for quantity in
+        ["ohms", "volts", "amps", "watts", "rpm", "run_down_seconds", "touch_milliamps", "leakage_milliamps"]
+    {
         fields.push((quantity, (quantity == measure.field()).then(|| value.toml())));
     }
-    let (mut between, mut through, mut of) = (None, None, None);
+    let (mut between, mut through, mut of, mut at) = (None, None, None, None);
     match measure {
         ReadingPlace::Ohms(a, b) | ReadingPlace::Volts(a, b) => between = Some(list(&[a.clone(), b.clone()])),
         ReadingPlace::Amps(conductor) => through = Some(quoted(conductor)),
-        ReadingPlace::Watts(part) | ReadingPlace::Rpm(part) | ReadingPlace::RunDown(part) => of = Some(quoted(part)),
+        ReadingPlace::TouchMilliamps(terminal) => at = Some(quoted(terminal)),
+        ReadingPlace::Watts(part)
+        | ReadingPlace::Rpm(part)
+        | ReadingPlace::RunDown(part)
+        | ReadingPlace::LeakageMilliamps(part) => of = Some(quoted(part)),
     }
-    fields.extend([("between", between), ("through", through), ("of", of)]);
+    fields.extend([("between", between), ("through", through), ("of", of), ("at", at)]);
     fields.push(("meter", typed_text(meter)));
     fields
 }

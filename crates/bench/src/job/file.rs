@@ -145,6 +145,8 @@ pub struct MeterEntry {
     pub watts: Option<AccuracyEntry>,
     /// Speed function.
     pub rpm: Option<AccuracyEntry>,
+    /// Leakage and touch current, milliamperes.
+    pub milliamps: Option<AccuracyEntry>,
     /// Stop-watch.
     pub seconds: Option<AccuracyEntry>,
 }
@@ -161,7 +163,8 @@ pub struct AccuracyEntry {
     pub count: Positive,
 }
 
-/// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, and where it was taken.
+/// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch and leakage milliamps, and where it
+/// was taken.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadingEntry {
@@ -186,15 +189,24 @@ pub struct ReadingEntry {
     /// Seconds from switching the setup off to the motor's standstill.
     #[schemars(with = "Option<Shown>")]
     pub run_down_seconds: Option<Spanned<Shown>>,
+    /// Milliamperes shown from a terminal to earth through the network that stands for a person.
+    #[schemars(with = "Option<Shown>")]
+    pub touch_milliamps: Option<Spanned<Shown>>,
+    /// Milliamperes shown by a clamp around all conductors of the cord or supply but earth.
+    #[schemars(with = "Option<Shown>")]
+    pub leakage_milliamps: Option<Spanned<Shown>>,
     /// Two terminals, for ohms and volts.
     #[schemars(with = "Option<(String, String)>")]
     pub between: Option<Pair<Spanned<String>>>,
     /// A terminal or a wire, for amps.
     #[schemars(with = "Option<String>")]
     pub through: Option<Spanned<String>>,
-    /// A part, for watts, rpm and run_down_seconds.
+    /// A part, for watts, rpm, run_down_seconds and leakage milliamps.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
+    /// A terminal, for touch milliamps.
+    #[schemars(with = "Option<String>")]
+    pub at: Option<Spanned<String>>,
     /// A motor with a commutator, for a list of ohms from bar to bar with the brushes lifted.
     #[schemars(with = "Option<String>")]
     pub bars_of: Option<Spanned<String>>,

@@ -10,7 +10,7 @@ use super::wording::{self, Words};
 use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
-use crate::reading::{Reading, Symptom};
+use crate::reading::{Measure, Reading, Symptom};
 use crate::setup::Setup;
 use crate::unit::{Provenance, Unit};
 use serde::Deserialize;
@@ -52,6 +52,15 @@ impl Job {
     /// Finds a setup by name.
     pub fn find_setup(&self, name: &str) -> Option<usize> {
         self.setups.iter().position(|setup| setup.name == name)
+    }
+
+    /// The meter that a reading yet to be taken is thought of with: the handheld one, or an insulation tester for ohms from a
+    /// part to the frame or to earth if the job has one.
+    pub fn meter_for(&self, measure: Measure) -> &Meter {
+        // The metal is met at the frame, and at either end of the cord's earth conductor.
+        let is_metal = |end| end == self.unit.frame() || self.unit.terminal_name(end).ends_with("earth");
+        let is_insulation = matches!(measure, Measure::Ohms(a, b) if is_metal(a) != is_metal(b));
+        self.meters.iter().find(|meter| is_insulation && meter.tests_insulation()).unwrap_or(&self.meters[0])
     }
 
     /// Finds a run by name.
@@ -357,6 +366,7 @@ impl<'t> Reader<'_, 't> {
             set(&mut meter.amps, entry.amps);
             set(&mut meter.watts, entry.watts);
             set(&mut meter.rpm, entry.rpm);
+            set(&mut meter.milliamps, entry.milliamps);
             set(&mut meter.seconds, entry.seconds);
             meter.ohms_limit = entry.ohms_limit.map_or(meter.ohms_limit, |limit| limit.0);
             meter.volts_input_ohms = entry.volts_input_ohms.map_or(meter.volts_input_ohms, |ohms| ohms.0);

@@ -86,8 +86,12 @@ impl Reader<'_, '_> {
             let (part, body) = self.body_named(&job.unit, at)?;
             Logged::Celsius(part, body)
         } else {
-            let points =
-                Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
+            let points = Points {
+                between: entry.between.as_ref(),
+                through: entry.through.as_ref(),
+                of: entry.of.as_ref(),
+                at: None,
+            };
             Logged::Electric(self.measure(&job.unit, quantity, points, values.span())?)
         };
         Some(Channel { logged, values: numbers, line: self.problems.line(values.span().start) })

@@ -15,6 +15,7 @@ pub(super) struct Points<'e> {
     pub(super) between: Option<&'e Pair<Spanned<String>>>,
     pub(super) through: Option<&'e Spanned<String>>,
     pub(super) of: Option<&'e Spanned<String>>,
+    pub(super) at: Option<&'e Spanned<String>>,
 }
 
 impl Reader<'_, '_> {
@@ -30,6 +31,8 @@ impl Reader<'_, '_> {
             ("watts", &entry.watts),
             ("rpm", &entry.rpm),
             ("run_down_seconds", &entry.run_down_seconds),
+            ("touch_milliamps", &entry.touch_milliamps),
+            ("leakage_milliamps", &entry.leakage_milliamps),
         ];
         let plain =
             plain.into_iter().filter_map(|(name, value)| value.as_ref().map(|v| (name, v.get_ref().0, v.span())));
@@ -49,12 +52,17 @@ impl Reader<'_, '_> {
             let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
             let problem = self.problems.error(span, message);
             problem
-                .expected("exactly one of ohms, volts, amps, watts, rpm, run_down_seconds")
+                .expected("exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps")
                 .mend("write one reading per line");
             return None;
         };
         let quantity = *quantity;
-        let points = Points { between: entry.between.as_ref(), through: entry.through.as_ref(), of: entry.of.as_ref() };
+        let points = Points {
+            between: entry.between.as_ref(),
+            through: entry.through.as_ref(),
+            of: entry.of.as_ref(),
+            at: entry.at.as_ref(),
+        };
         let measure = self.measure(&job.unit, quantity, points, span.clone());
         let value = match shown {
             ShownValue::Number(number) => Value::Number(*number),
@@ -94,10 +102,12 @@ impl Reader<'_, '_> {
         let needed = match quantity {
             "ohms" | "volts" => "between",
             "amps" => "through",
-            "watts" | "rpm" => "of",
+            "watts" | "rpm" | "run_down_seconds" | "leakage_milliamps" => "of",
+            "touch_milliamps" => "at",
             _ => "bars_of",
         };
-        for (name, place) in [("between", between), ("through", entry.through.as_ref()), ("of", entry.of.as_ref())] {
+        let (through, of, at) = (entry.through.as_ref(), entry.of.as_ref(), entry.at.as_ref());
+        for (name, place) in [("between", between), ("through", through), ("of", of), ("at", at)] {
             if let Some(place) = place.filter(|_| name != needed) {
                 let problem = self.problems.warning(place.span(), format!("{quantity} makes no use of '{name}'"));
                 problem.expected(format!("only '{needed}'")).mend("leave it out, or write another reading");
@@ -147,6 +157,14 @@ impl Reader<'_, '_> {
                 }
                 self.terminal(unit, through).map(Measure::AmpsAtTerminal)
             }
+            "touch_milliamps" => {
+                let Some(at) = points.at else {
+                    let problem = self.problems.error(span, format!("{quantity} without a point"));
+                    problem.expected("at = \"frame\" or another terminal").mend("say what was touched");
+                    return None;
+                };
+                self.terminal(unit, at).map(Measure::TouchMilliamps)
+            }
             _ => {
                 let Some(of) = points.of else {
                     let problem = self.problems.error(span, format!("{quantity} without a part"));
@@ -161,7 +179,17 @@ impl Reader<'_, '_> {
                     self.problems.error(of.span(), format!("'{}' does not turn", of.get_ref())).expected("a motor");
                     return None;
                 }
-                Some(if quantity == "rpm" { Measure::Rpm(part) } else { Measure::Watts(part) })
+                if quantity == "leakage_milliamps" && !unit.parts()[part].kind.feeds_unit() {
+                    let message = format!("'{}' does not feed the unit", of.get_ref());
+                    let problem = self.problems.error(of.span(), message);
+                    problem.expected("the cord or the supply").mend("name what the clamp was around");
+                    return None;
+                }
+                Some(match quantity {
+                    "rpm" => Measure::Rpm(part),
+                    "leakage_milliamps" => Measure::LeakageMilliamps(part),
+                    _ => Measure::Watts(part),
+                })
             }
         }
     }

@@ -141,15 +141,21 @@ pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setup
             continue;
         }
         match observe(unit, setup, &sound, &medians, |observed| {
-            (observed.breaker_opened(), observed.watts(unit.supply()))
+            (observed.breaker_opened(), observed.residual_trip_opened(), observed.watts(unit.supply()))
         }) {
-            Ok((true, _)) => {
+            Ok((true, ..)) => {
                 let message = format!("in setup '{name}' the wiring is a dead short across the supply");
                 problems.error(place.clone(), message).expected(format!("a load {ways}")).mend(
                     "look for a wire to the wrong terminal, a jumper across the supply, or a wrong contact table",
                 );
             }
-            Ok((false, watts)) => live.push((place, watts)),
+            Ok((false, true, _)) => {
+                let message = format!("in setup '{name}' the sound unit opens the earth-leakage trip");
+                problems.warning(place.clone(), message).expected("less leakage than three quarters of its rating").mend(
+                    "look for a wire from a live conductor or neutral to the frame, or correct residual_trip_milliamps",
+                );
+            }
+            Ok((false, false, watts)) => live.push((place, watts)),
             Err(error) => {
                 problems.error(place.clone(), error.to_string());
             }

@@ -15,7 +15,7 @@ use words::{KindWords, WORDS};
 pub enum Group {
     /// Supply and cord.
     SupplyAndCord,
-    /// Switches, thermostats, cutouts, fuses and lamps.
+    /// Switches, thermostats, cutouts, fuses, varistors and lamps.
     Controls,
     /// Motors.
     Motors,

@@ -12,7 +12,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Kind, Rating, UnknownSpec, shaft};
+use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
@@ -116,6 +116,10 @@ impl Kind for Compressor {
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
         Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

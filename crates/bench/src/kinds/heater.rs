@@ -3,7 +3,7 @@
 //! # Assumes
 //! Resistance does not change with temperature (nickel-chrome rises by about 5 %; inside the spread).
 
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -67,6 +67,10 @@ impl Kind for Heater {
 
     fn rating(&self) -> Option<Rating> {
         Some(Rating::Watts(self.watts.0))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_element(self.watts.0, [0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

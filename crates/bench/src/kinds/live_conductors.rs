@@ -20,6 +20,14 @@ const VOLTS_SPREAD: f64 = 0.02;
 /// per cent that motors are held to (engineering judgement).
 const UNBALANCE_SPREAD: f64 = 0.005;
 
+/// Odds of a supply with too many volts (common practice, no source: rarer than too few).
+pub(super) const HIGH_VOLTS_ODDS: f64 = 0.004;
+
+/// Volts of such a supply over rated: beyond the +10 % of EN 50160, seldom more than a quarter (engineering judgement).
+pub(super) fn times_rated_volts() -> Severity {
+    Severity::factor("times rated volts", 1.12, 0.05)
+}
+
 /// Place of the common volts among the unknowns, then of the conductor ohms, then of each live conductor's own share.
 const VOLTS: usize = 0;
 const OHMS: usize = 1;
@@ -37,6 +45,8 @@ pub struct LiveSupplyEntry {
     pub source_ohms: Option<Positive>,
     /// Breaker or fuses ahead of the unit, amperes.
     pub breaker_amps: Option<Positive>,
+    /// Earth-leakage trip ahead of the unit, milliamperes; left out if there is none.
+    pub residual_trip_milliamps: Option<Positive>,
 }
 
 /// The live conductors of a kind of supply.
@@ -91,12 +101,15 @@ impl LiveConductors {
         let low =
             FaultMode::new("low-volts", "the supply delivers too few volts on all live conductors", 0.008, repair);
         list.push(low.sized(Severity::share("share of volts missing", 0.15, 0.5)));
+        let words = "the supply delivers too many volts on all live conductors";
+        list.push(FaultMode::new("high-volts", words, HIGH_VOLTS_ODDS, repair).sized(times_rated_volts()));
         list
     }
 
     pub(super) fn figures(&self, entry: &LiveSupplyEntry) -> SupplyFigures {
         let breaker_amps = entry.breaker_amps.map_or(self.usual_breaker_amps, |amps| amps.0);
-        SupplyFigures { volts: entry.volts.0, hertz: entry.hertz.0, breaker_amps }
+        let residual_trip_amps = entry.residual_trip_milliamps.map(|milliamps| 1e-3 * milliamps.0);
+        SupplyFigures { volts: entry.volts.0, hertz: entry.hertz.0, breaker_amps, residual_trip_amps }
     }
 
     /// How their breaker warms.
@@ -112,6 +125,7 @@ impl LiveConductors {
         let left = |missing: &Quantity| &(missing * -1.0) + 1.0;
         let all = &part.unknown(VOLTS) * self.to_neutral;
         let all = part.severity("low-volts").map_or(all.clone(), |missing| &all * &left(&missing));
+        let all = part.severity("high-volts").map_or(all.clone(), |times| &all * &times);
         for (index, &name) in self.names.iter().enumerate() {
             if !part.energised() || part.has(&format!("{name}-dead")) {
                 continue;

@@ -16,6 +16,7 @@ mod half_wave_diode;
 mod heater;
 mod indicator_lamp;
 mod inrush_limiter;
+mod insulation;
 mod interference_filter;
 mod iron;
 mod live_conductors;
@@ -47,6 +48,7 @@ mod transformer;
 mod two_leg_supply;
 mod universal_motor;
 mod universal_plate;
+mod varistor;
 mod winding;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
@@ -60,6 +62,8 @@ pub use half_wave_diode::HalfWaveDiode;
 pub use heater::Heater;
 pub use indicator_lamp::IndicatorLamp;
 pub use inrush_limiter::InrushLimiter;
+pub use insulation::Insulation;
+pub(crate) use insulation::{INSULATION_LOW, insulation_low};
 pub use interference_filter::InterferenceFilter;
 pub use iron::Iron;
 pub use manual_reset_cutout::ManualResetCutout;
@@ -89,6 +93,7 @@ pub use transformer::Transformer;
 pub use two_leg_supply::TwoLegSupply;
 pub use universal_motor::UniversalMotor;
 pub use universal_plate::UniversalPlate;
+pub use varistor::Varistor;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
@@ -131,6 +136,8 @@ pub struct SupplyFigures {
     pub hertz: f64,
     /// Rating of the breaker or fuse ahead of the unit, amperes.
     pub breaker_amps: f64,
+    /// Rating of the earth-leakage trip ahead of the unit, amperes; `None` if there is none.
+    pub residual_trip_amps: Option<f64>,
 }
 
 /// What a part is made to carry.
@@ -185,8 +192,13 @@ pub trait Kind: Debug + Send + Sync {
         Vec::new()
     }
 
-    /// Ways in which it can be wrong.
+    /// Ways in which it can be wrong; that its insulation is low is added for all that have some.
     fn faults(&self) -> Vec<FaultMode>;
+
+    /// Its insulation to the frame, where that matters.
+    fn insulation(&self) -> Option<Insulation> {
+        None
+    }
 
     /// Contacts that it moves by itself; a contact's place here is what `PartWiring::has_moved` takes.
     fn own_contacts(&self) -> Vec<OwnContact> {
@@ -342,12 +354,14 @@ pub enum PartEntry {
     IndicatorLamp(IndicatorLamp),
     /// Interference filter at the supply.
     InterferenceFilter(InterferenceFilter),
+    /// Varistor against surges.
+    Varistor(Varistor),
     /// Splice or terminal block joining several wires.
     Splice(Splice),
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 33] = [
+pub const KIND_NAMES: [&str; 34] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -380,6 +394,7 @@ pub const KIND_NAMES: [&str; 33] = [
     "thermostat",
     "indicator-lamp",
     "interference-filter",
+    "varistor",
     "splice",
 ];
 
@@ -430,6 +445,7 @@ impl PartEntry {
             "thermostat" => boxed::<Thermostat>(value),
             "indicator-lamp" => boxed::<IndicatorLamp>(value),
             "interference-filter" => boxed::<InterferenceFilter>(value),
+            "varistor" => boxed::<Varistor>(value),
             "splice" => boxed::<Splice>(value),
             _ => return None,
         })

@@ -7,7 +7,7 @@
 
 use super::contact::{self, ContactOdds};
 use super::switch::{ContactTable, contact_table, distinct_contacts, terminals_of};
-use super::{Kind, UnknownSpec};
+use super::{Insulation, Kind, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
@@ -126,6 +126,10 @@ impl Kind for Relay {
         let volts = self.entry.volts.0;
         let thresholds = Thresholds { leaves: PICKUP_SHARE * volts, returns: DROPOUT_SHARE * volts };
         vec![OwnContact { moved_words: "the relay has pulled in", law: ContactLaw::Volts("coil", thresholds) }]
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_coil([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

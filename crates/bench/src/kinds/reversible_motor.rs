@@ -10,7 +10,7 @@
 
 use super::driven_load::DrivenLoad;
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
@@ -97,6 +97,10 @@ impl Kind for ReversibleMotor {
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
         Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor([0, 1, 2]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

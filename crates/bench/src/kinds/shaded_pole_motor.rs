@@ -7,7 +7,7 @@
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::tapped_motor::{MotorPlate, TappedMotor};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -89,6 +89,10 @@ impl Kind for ShadedPoleMotor {
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
         Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

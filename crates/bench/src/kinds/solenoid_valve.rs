@@ -8,7 +8,7 @@
 //! current is higher, is left out. A valve that sticks in its energised place, dirt in its seat and a leak show nothing
 //! electrically and are left out too. A coil with a rectifier inside is another part.
 
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -173,6 +173,10 @@ impl Kind for SolenoidValve {
 
     fn heat(&self) -> PartHeat {
         PartHeat::plain("coil", self.entry.load().0, COIL_RISE, COIL_RISE / 2.0, WARMING_SECONDS)
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_coil([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -14,7 +14,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
@@ -99,6 +99,10 @@ impl Kind for SplitPhaseMotor {
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
         Some(120.0 * hertz / f64::from(self.motor.medians.poles))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -3,6 +3,7 @@
 //! # Assumes
 //! One phase against an earthed neutral; source impedance resistive, half in each conductor.
 
+use super::live_conductors::{HIGH_VOLTS_ODDS, times_rated_volts};
 use super::{Kind, SupplyFigures, UnknownSpec, breaker};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
@@ -30,6 +31,8 @@ pub struct Supply {
     pub source_ohms: Option<Positive>,
     /// Breaker or fuse ahead of the unit, amperes.
     pub breaker_amps: Option<Positive>,
+    /// Earth-leakage trip ahead of the unit, milliamperes; left out if there is none.
+    pub residual_trip_milliamps: Option<Positive>,
 }
 
 impl Supply {
@@ -71,11 +74,19 @@ impl Kind for Supply {
                 0.15,
                 0.5,
             )),
+            FaultMode::new("high-volts", "the outlet delivers too many volts", HIGH_VOLTS_ODDS, repair)
+                .sized(times_rated_volts()),
         ]
     }
 
     fn supply(&self) -> Option<SupplyFigures> {
-        Some(SupplyFigures { volts: self.volts.0, hertz: self.hertz.0, breaker_amps: self.breaker_amps() })
+        let residual_trip_amps = self.residual_trip_milliamps.map(|milliamps| 1e-3 * milliamps.0);
+        Some(SupplyFigures {
+            volts: self.volts.0,
+            hertz: self.hertz.0,
+            breaker_amps: self.breaker_amps(),
+            residual_trip_amps,
+        })
     }
 
     fn feeds_unit(&self) -> bool {
@@ -105,6 +116,7 @@ impl Kind for Supply {
             Some(missing) => &part.unknown(0) * &(&(&missing * -1.0) + 1.0),
             None => part.unknown(0),
         };
+        let volts = part.severity("high-volts").map_or(volts.clone(), |times| &volts * &times);
         if part.energised() && !part.has("hot-dead") {
             part.source("hot", part.earth(), hot, volts, part.unknown(1));
         }

@@ -11,7 +11,7 @@ use super::driven_load::DrivenLoad;
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
@@ -215,6 +215,10 @@ impl Kind for ThreePhaseMotor {
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
         Some(120.0 * hertz / f64::from(self.medians.poles))
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor(0..self.terminals().len()))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

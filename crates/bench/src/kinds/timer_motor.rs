@@ -7,7 +7,7 @@
 //! (common practice, no source). Whether it turns is not worked out, so a stuck one shows in no reading here; watch its
 //! cams.
 
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::wiring::{PartWiring, PlannedCoil, PlannedCore};
@@ -108,6 +108,10 @@ impl Kind for TimerMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         self.hertz.map(|hertz| hertz.0)
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_coil([0, 1]))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Kind, UnknownSpec, contact};
+use super::{Insulation, Kind, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -233,6 +233,16 @@ impl Kind for Transformer {
 
     fn rated_hertz(&self) -> Option<f64> {
         self.entry.hertz.map(|hertz| hertz.0)
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        let mut first = 0;
+        let ends = self.windings.iter().flat_map(|(_, winding)| {
+            let start = first;
+            first += winding.terminals.len();
+            [start, first - 1]
+        });
+        Some(Insulation::of_coil(ends))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -14,7 +14,7 @@
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
 use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
-use super::{Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
@@ -290,6 +290,10 @@ impl Kind for UniversalMotor {
 
     fn synchronous_rpm(&self, _hertz: f64) -> Option<f64> {
         Some(self.medians.rpm)
+    }
+
+    fn insulation(&self) -> Option<Insulation> {
+        Some(Insulation::of_motor(0..self.terminals().len()))
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

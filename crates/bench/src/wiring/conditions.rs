@@ -9,6 +9,8 @@ use std::collections::BTreeSet;
 pub struct Conditions {
     /// Whether the breaker ahead of the unit has opened.
     pub breaker_open: bool,
+    /// Whether the earth-leakage trip ahead of the unit has opened.
+    pub residual_trip_open: bool,
     /// Temperature of each part's windings, degrees Celsius; empty if all are as the setup says.
     pub winding_celsius: Vec<f64>,
     /// Temperature of each part's rotor, degrees Celsius; empty if rotors are as warm as at rated load.
@@ -21,4 +23,11 @@ pub struct Conditions {
     pub diodes: DiodeStates,
     /// What saturation makes of magnetising reactances, by part; those not named are as at the plate.
     pub saturation: Factors,
+}
+
+impl Conditions {
+    /// Whether what protects the supply has cut the unit off.
+    pub fn is_cut_off(&self) -> bool {
+        self.breaker_open || self.residual_trip_open
+    }
 }

@@ -47,6 +47,8 @@ pub enum Owner {
     Terminal(TerminalId),
     /// A jumper of the setup.
     Jumper,
+    /// Insulation between a part and the frame.
+    Insulation(usize),
     /// Stray capacitance.
     Stray,
 }
@@ -62,6 +64,13 @@ pub struct Element {
     pub branch: BranchId,
     from: Node,
     to: Node,
+}
+
+impl Element {
+    /// Whether it only stands for what leaks: stray capacitance, insulation.
+    pub fn is_leakage(&self) -> bool {
+        matches!(self.owner, Owner::Stray | Owner::Insulation(_))
+    }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -197,7 +206,7 @@ pub fn fault_size(unit: &Unit, faults: &FaultSet, deviations: &[f64], part: usiz
 
 /// Lays out `unit` in `setup` with `faults` in it, values at `deviations` (natural-log deviations from the medians).
 ///
-/// An open breaker leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
+/// An open breaker or earth-leakage trip leaves the hot side of the supply off although the setup is energised. Without `derivatives` values
 /// forget what they depend on, which is quicker where only values are wanted.
 pub fn wire_up(
     unit: &Unit,
@@ -207,7 +216,7 @@ pub fn wire_up(
     conditions: &Conditions,
     derivatives: bool,
 ) -> Wired {
-    let energised = setup.energised && !conditions.breaker_open;
+    let energised = setup.energised && !conditions.is_cut_off();
     let mut wiring = Wiring {
         unit,
         setup,
@@ -235,7 +244,11 @@ pub fn wire_up(
     }
     for (part, entry) in unit.parts().iter().enumerate() {
         let has_faults = faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part));
-        entry.kind.connect(&mut PartWiring { wiring: &mut wiring, part, has_faults });
+        let mut part_wiring = PartWiring { wiring: &mut wiring, part, has_faults };
+        entry.kind.connect(&mut part_wiring);
+        if let Some(insulation) = entry.kind.insulation() {
+            part_wiring.insulate(&insulation);
+        }
     }
     for wire in 0..unit.wires().len() {
         wiring.add_wire(wire);

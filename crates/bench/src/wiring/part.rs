@@ -6,10 +6,12 @@ use super::{
 use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::half_wave::{DIODE_BRANCH, DiodeState};
+use crate::kinds::{INSULATION_LOW, Insulation};
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
 use machine::copper;
 use std::borrow::Cow;
+use std::f64::consts::PI;
 
 /// Temperature of a rotor at rated load, degrees Celsius (engineering judgement).
 const RATED_ROTOR_CELSIUS: f64 = 70.0;
@@ -48,7 +50,11 @@ impl PartWiring<'_, '_> {
 
     /// The part's unknown number `index`.
     pub fn unknown(&self, index: usize) -> Quantity {
-        let id = self.wiring.unit.parts()[self.part].first_unknown + index;
+        self.value(self.wiring.unit.parts()[self.part].first_unknown + index)
+    }
+
+    /// An unknown of the unit.
+    fn value(&self, id: usize) -> Quantity {
         let (median, deviation) = (self.wiring.unit.unknowns()[id].median, self.wiring.deviations[id]);
         if self.wiring.derivatives {
             Quantity::log_unknown(median, UnknownId(id), deviation)
@@ -207,6 +213,23 @@ impl PartWiring<'_, '_> {
             owner,
             label: label.into(),
         });
+    }
+
+    /// The insulation between the part and the frame: as it is when sound, or what a fault has left of it.
+    pub(super) fn insulate(&mut self, insulation: &Insulation) {
+        let ends = insulation.terminals.len() as f64;
+        let sound = self.wiring.unit.parts()[self.part].insulation_unknown.map(|id| self.value(id));
+        let Some(ohms) = self.severity(INSULATION_LOW).or(sound).map(|ohms| &ohms * ends) else { return };
+        let reactance = -ends / (2.0 * PI * self.hertz() * insulation.farads);
+        let (owner, frame, zero) = (Owner::Insulation(self.part), self.frame(), Quantity::constant(0.0));
+        for &terminal in &insulation.terminals {
+            let node = self.terminal(terminal);
+            self.wiring.passive(node, frame, ohms.clone(), zero.clone(), true, owner, "insulation".into());
+            if self.plugged_in() {
+                let label = "capacitance to frame".into();
+                self.wiring.passive(node, frame, zero.clone(), reactance.into(), false, owner, label);
+            }
+        }
     }
 
     /// A motor.

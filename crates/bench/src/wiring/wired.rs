@@ -3,9 +3,12 @@
 use super::{Element, Node, Owner, Wired, part_side};
 use crate::bars::BarRing;
 use crate::fault::Place;
-use crate::unit::TerminalId;
+use crate::unit::{TerminalId, Unit};
 use circuit::{Complex64, NetId, Probe, Quantity};
 use nalgebra::{Cholesky, DMatrix, DVector};
+
+/// What the protective conductor of a cord is called.
+const EARTH_CONDUCTOR: &str = "earth";
 
 impl Wired {
     /// The net of a node.
@@ -56,6 +59,13 @@ impl Wired {
             Some(element) => Some(Probe::currents(vec![(element.branch, Complex64::ONE)])),
             None => self.conductor_current(Owner::Place(place)),
         }
+    }
+
+    /// Current into a cord or supply that does not come back through it: all its conductors but earth, added.
+    pub fn residual_current(&self, unit: &Unit, part: usize) -> Probe {
+        let carries = |element: &&Element| part == unit.supply() || element.label != EARTH_CONDUCTOR;
+        let live = self.elements_of(Place::Part(part)).filter(carries);
+        Probe::currents(live.map(|element| (element.branch, Complex64::ONE)).collect())
     }
 
     /// Current in a sound conductor, from Kirchhoff's law inside its net.

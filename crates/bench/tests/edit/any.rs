@@ -70,12 +70,14 @@ fn any_name() -> impl Strategy<Value = String> {
 }
 
 fn any_measure() -> impl Strategy<Value = ReadingPlace> {
-    (0..5, any_name(), any_name()).prop_map(|(which, a, b)| match which {
+    (0..7, any_name(), any_name()).prop_map(|(which, a, b)| match which {
         0 => ReadingPlace::Ohms(a, b),
         1 => ReadingPlace::Volts(a, b),
         2 => ReadingPlace::Amps(a),
         3 => ReadingPlace::Watts(a),
-        _ => ReadingPlace::Rpm(a),
+        4 => ReadingPlace::Rpm(a),
+        5 => ReadingPlace::TouchMilliamps(a),
+        _ => ReadingPlace::LeakageMilliamps(a),
     })
 }
 

@@ -148,6 +148,8 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
         ReadingPlace::Amps(conductor) => ("amps", "through", Value::String(conductor.clone())),
         ReadingPlace::Watts(part) => ("watts", "of", Value::String(part.clone())),
         ReadingPlace::Rpm(part) => ("rpm", "of", Value::String(part.clone())),
+        ReadingPlace::TouchMilliamps(terminal) => ("touch_milliamps", "at", Value::String(terminal.clone())),
+        ReadingPlace::LeakageMilliamps(part) => ("leakage_milliamps", "of", Value::String(part.clone())),
         ReadingPlace::RunDown(part) => ("run_down_seconds", "of", Value::String(part.clone())),
     };
     let mut table = texts(&[("setup", setup)]);

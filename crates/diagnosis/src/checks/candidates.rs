@@ -127,6 +127,13 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
             list.push((Measure::AmpsAtTerminal(a), 4.0 + candidate.extra_minutes));
         }
     }
+    if matches!(candidate.scope, Scope::Everywhere) {
+        // A clamp goes around the cord's conductors in a moment where they can be reached; a touch-current network has two
+        // leads to clip on.
+        let cord = (0..unit.parts().len()).find(|&part| part != supply && unit.parts()[part].kind.feeds_unit());
+        list.push((Measure::LeakageMilliamps(cord.unwrap_or(supply)), 4.0 + candidate.extra_minutes));
+        list.push((Measure::TouchMilliamps(unit.frame()), 4.0 + candidate.extra_minutes));
+    }
     for (part, entry) in unit.parts().iter().enumerate() {
         if entry.kind.synchronous_rpm(unit.hertz()).is_some() {
             list.push((Measure::Rpm(part), 4.0 + candidate.extra_minutes));

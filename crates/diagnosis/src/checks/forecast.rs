@@ -85,7 +85,7 @@ impl<'d> Players<'d> {
         measure: Measure,
         swapped: Option<(usize, usize)>,
     ) -> Vec<Forecast> {
-        let meter = &job.meters[0];
+        let meter = job.meter_for(measure);
         self.all
             .iter()
             .filter_map(|player| {
@@ -145,7 +145,6 @@ fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usi
 /// The best checks of one setup, without outcomes, and which suspects any of all its places would tell apart.
 pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> (Vec<Check>, Apart) {
     let unit = &job.unit;
-    let meter = &job.meters[0];
     let places: Vec<(Measure, f64)> = places(unit, candidate)
         .into_iter()
         .filter(|&(measure, _)| candidate.swapped.is_some() || !players.is_known(job, &candidate.setup, measure))
@@ -157,6 +156,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             let (faults, deviations) = player.world(unit, candidate.swapped);
             observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
                 let shown = |&(measure, _): &(Measure, f64)| {
+                    let meter = job.meter_for(measure);
                     Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure))
                 };
                 places.iter().map(shown).collect::<Option<Vec<f64>>>()
@@ -167,6 +167,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
     let mut apart = Apart::default();
     let mut rough = |place: usize| -> f64 {
         let measure = places[place].0;
+        let meter = job.meter_for(measure);
         let forecasts: Vec<(usize, Forecast)> = players
             .all
             .iter()

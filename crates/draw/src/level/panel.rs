@@ -2,7 +2,7 @@
 
 use super::names;
 use bench::observe::ElementFlow;
-use bench::wiring::{Owner, Wired};
+use bench::wiring::Wired;
 use bench::{FaultSet, Observed, Place, PredictError, Setup, Unit, observe_values};
 use circuit::{NetId, Solution};
 
@@ -78,10 +78,10 @@ pub fn panel(
 ) -> Result<Panel, PredictError> {
     observe_values(unit, setup, faults, deviations, |observed| match observed.steady() {
         None => noted(title, "The supply is off in this setup, so no net has a voltage to neutral."),
-        Some(_) if observed.breaker_opened() => {
-            noted(title, "The breaker ahead of the unit opens at once, so the unit is dead.")
-        }
-        Some(steady) => live(unit, observed, steady.solution(), title),
+        Some(steady) => match observed.cut_off_words() {
+            Some(words) => noted(title, &bench::words::sentence(&format!("{words}, so the unit is dead"))),
+            None => live(unit, observed, steady.solution(), title),
+        },
     })
 }
 
@@ -128,13 +128,13 @@ fn live(unit: &Unit, observed: &Observed<'_>, solution: &Solution<'_>, title: &s
     Panel { title: title.into(), reference: reference.into(), note: None, levels, elements }
 }
 
-/// For each net whether anything but stray capacitance leads from it to the supply.
+/// For each net whether anything but stray capacitance and insulation leads from it to the supply.
 fn tied_to_supply(wired: &Wired) -> Vec<bool> {
     let mut tied = vec![false; wired.assembly.network.net_count()];
     tied[NetId::REFERENCE.0] = true;
     loop {
         let mut grown = false;
-        for element in wired.elements.iter().filter(|element| element.owner != Owner::Stray) {
+        for element in wired.elements.iter().filter(|element| !element.is_leakage()) {
             let (a, b) = wired.nets_of(element);
             if tied[a] != tied[b] {
                 (tied[a], tied[b]) = (true, true);

@@ -34,8 +34,8 @@ pub(super) fn describe(view: &WiringView<'_>, crossings: usize) -> String {
         sentences.push(format!("{}: {}.", sentence(unit.place_name(mark.place)), mark.words));
     }
     if let Some(flows) = &view.flows {
-        if flows.breaker_opened {
-            sentences.push("The breaker opens at once; the unit is dead.".into());
+        if let Some(cut_off) = flows.cut_off {
+            sentences.push(words::sentence(&format!("{cut_off}; the unit is dead")));
         }
         for flow in flows.elements.iter().filter(|flow| is_power(flow.watts)) {
             let name = &unit.parts()[flow.part].name;

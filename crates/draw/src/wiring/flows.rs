@@ -81,8 +81,8 @@ pub struct Flows {
     pub open_leads: Vec<TerminalId>,
     /// Parts past what is written on them, the breaker ahead of the supply included.
     pub past_rating: Vec<PastRating>,
-    /// Whether the breaker ahead of the unit opened at once, so that what is shown is the dead unit.
-    pub breaker_opened: bool,
+    /// What cut the unit off, in words, so that what is shown is the dead unit.
+    pub cut_off: Option<&'static str>,
 }
 
 impl Flows {
@@ -115,7 +115,7 @@ fn collect(unit: &Unit, conduction: &Conduction, observed: &Observed<'_>) -> Flo
         open: Vec::new(),
         open_leads: Vec::new(),
         past_rating: Vec::new(),
-        breaker_opened: observed.breaker_opened(),
+        cut_off: observed.cut_off_words(),
     };
     let wired = observed.wired();
     for (wire, flow) in flows.wires.iter_mut().enumerate() {

@@ -30,8 +30,8 @@ fn entries(view: &WiringView<'_>, scale: Scale) -> Vec<(Sample, String)> {
     let mut entries = Vec::new();
     if let Some(flows) = &view.flows {
         let amps = scale.round_amps();
-        if flows.breaker_opened {
-            entries.push((Sample::Open, "the breaker opened at once: the unit is dead".to_owned()));
+        if let Some(words) = flows.cut_off {
+            entries.push((Sample::Open, format!("{words}: the unit is dead")));
         }
         entries.push((Sample::Width(scale.width(amps)), format!("width: {} A", trimmed(amps))));
         entries.push((Sample::Idle, "thin: no current".to_owned()));

@@ -7,7 +7,7 @@ use bench::words;
 use bench::{FaultSet, Job, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
-use diagnosis::flows::consequences;
+use diagnosis::flows::{CutsOff, consequences};
 use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
 use diagnosis::recurrence::{Standing, recurrence};
@@ -162,7 +162,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
             map.insert("predicted".into(), number_or_open(prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
-            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).2));
+            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
             Json::Object(map)
         })
         .collect();
@@ -187,6 +187,9 @@ fn consequences_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
     let Ok(what) = consequences(found, suspect) else { return Json::Null };
     let part = |index: usize| job.unit.parts()[index].name.clone();
     let setup = |index: usize| job.setups[index].name.clone();
+    let cut_off = |by: fn(&CutsOff) -> bool| -> Vec<String> {
+        what.cuts_off.iter().filter(|cut| by(cut)).map(|cut| setup(cut.setup)).collect()
+    };
     json!({
         "fed_backwards": what.fed_backwards.iter().map(|fed| json!({
             "setup": setup(fed.setup), "from_part": part(fed.giver), "from_element": fed.giver_element,
@@ -197,7 +200,8 @@ fn consequences_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         "runs_hotter": what.runs_hotter.iter().map(|hot| json!({
             "setup": setup(hot.setup), "part": part(hot.part), "heat_watts": hot.heat, "sound_heat_watts": hot.sound_heat,
         })).collect::<Vec<_>>(),
-        "opens_breaker_in": what.opens_breaker.iter().map(|&index| setup(index)).collect::<Vec<_>>(),
+        "opens_breaker_in": cut_off(|cut| cut.breaker),
+        "opens_residual_trip_in": cut_off(|cut| cut.residual_trip),
     })
 }
 
@@ -267,6 +271,7 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "setup": job.setups[setup].name,
         "faults": faults.0.iter().map(|&fault| unit.faults()[fault].label()).collect::<Vec<_>>(),
         "breaker_opened": table.breaker_opened,
+        "residual_trip_opened": table.residual_trip_opened,
         "settled": table.settled,
         "moved_contacts": table.moved,
         "chattering": table.chattering.map(|part| unit.parts()[part].name.clone()),

@@ -58,8 +58,8 @@ pub fn show<W: Write>(
     for caution in cautions(unit, arrangement) {
         page.item(2, "!", &caution)?;
     }
-    if table.breaker_opened {
-        page.strong(2, "!", "The breaker opens at once; what follows is the unit with the breaker open.")?;
+    if let Some(cut_off) = words::cut_off(table.breaker_opened, table.residual_trip_opened) {
+        page.strong(2, "!", &words::sentence(&format!("{cut_off}; what follows is the unit cut off")))?;
     }
     for words in &table.moved {
         page.text(2, words)?;

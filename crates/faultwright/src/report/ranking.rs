@@ -62,11 +62,11 @@ fn show_suspect<W: Write>(
     for ((reading, datum), prediction) in
         found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions)
     {
-        let (spread, off, verdict) = findings::deviation(datum, prediction.value);
+        let (off, verdict) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
             words::place(&job.unit, reading.measure),
-            format!("{}{spread}", words::quantity(reading.measure, prediction.value)),
+            findings::predicted(reading.measure, datum, prediction.value),
             words::shown(reading.measure, reading.value),
             off,
             verdict.into(),

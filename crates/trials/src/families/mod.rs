@@ -6,9 +6,10 @@ mod tools;
 
 use crate::design;
 use crate::random::Random;
-use crate::truth::Surroundings;
 use crate::truth::parts::{ContactTable, TruePart};
+use crate::truth::{Leak, Surroundings};
 use bench::Unit;
+use bench::kinds::Insulation;
 use std::collections::BTreeMap;
 
 /// A unit as drawn.
@@ -187,6 +188,13 @@ pub fn surroundings(random: &mut Random, unit: &Unit) -> Surroundings {
         joint_ohms: (0..unit.terminal_count()).map(|_| random.about(0.003, 0.6)).collect(),
         wire_ohms: unit.wires().iter().map(|_| random.about(0.008, 0.5)).collect(),
         strays: (0..unit.terminal_count()).map(|_| (random.about(25e-12, 0.5), random.about(25e-12, 0.7))).collect(),
+        leaks: unit.parts().iter().map(|part| Some(leak(random, part.kind.insulation()?))).collect(),
         warmer: 4.0 * random.normal(),
     }
+}
+
+/// Insulation as it really is: where the engine has some, within a factor of some ten of what that takes for usual.
+fn leak(random: &mut Random, usual: Insulation) -> Leak {
+    let (ohms, farads) = (random.about(usual.ohms, 1.5), random.about(usual.farads, 0.6));
+    Leak { ends: usual.terminals, ohms, farads }
 }

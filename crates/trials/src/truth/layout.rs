@@ -81,6 +81,7 @@ impl<'w> Layout<'w> {
         for part in 0..unit.parts().len() {
             layout.part = part;
             layout.lay_part();
+            layout.lay_leak();
         }
         if setup.energised {
             layout.lay_strays();
@@ -97,6 +98,20 @@ impl<'w> Layout<'w> {
             let joint = self.world.find(place, "bad-joint").and_then(|put| put.size).unwrap_or(0.0);
             let ohms = self.world.surroundings.wire_ohms[index] + joint;
             self.wires[index] = Some(self.passive(wire_side(wire.from), wire_side(wire.to), ohms.into(), true, None));
+        }
+    }
+
+    fn lay_leak(&mut self) {
+        let Some(leak) = &self.world.surroundings.leaks[self.part] else { return };
+        let (count, frame) = (leak.ends.len() as f64, self.frame());
+        let ohms = self.size("insulation-low").unwrap_or(leak.ohms) * count;
+        for &end in &leak.ends {
+            let end = self.terminal(end);
+            self.passive(end, frame, ohms.into(), true, None);
+            if self.setup.energised {
+                let reactance = count / (2.0 * PI * self.world.hertz * leak.farads);
+                self.passive(end, frame, Complex64::new(0.0, -reactance), false, None);
+            }
         }
     }
 
@@ -202,7 +217,7 @@ impl<'w> Layout<'w> {
                 order.swap(index, count);
             }
         }
-        let all = 1.0 - self.size("low-volts").unwrap_or(0.0);
+        let all = (1.0 - self.size("low-volts").unwrap_or(0.0)) * self.size("high-volts").unwrap_or(1.0);
         for (index, &(name, volts)) in supply.live.iter().enumerate() {
             if self.conditions.breaker_open || self.has(&format!("{name}-dead")) {
                 continue;

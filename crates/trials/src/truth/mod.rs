@@ -15,4 +15,4 @@ mod wound;
 
 pub use machine::Saturation;
 pub use state::{Shown, State};
-pub use world::{Put, Surroundings, World};
+pub use world::{Leak, Put, Surroundings, World};

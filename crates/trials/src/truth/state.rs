@@ -2,7 +2,7 @@
 
 use super::layout::{Conditions, Layout, part_side};
 use super::machine::Machine;
-use super::network::{Network, Ports, Solved};
+use super::network::{Network, Ports, Solved, Source};
 use super::parts::TruePart;
 use super::world::World;
 use bench::{Measure, Setup};
@@ -113,6 +113,8 @@ impl<'w> State<'w> {
             Measure::AmpsInWire(wire) => self.amps(self.wires[wire], solved),
             Measure::Watts(part) => self.watts(part),
             Measure::Rpm(part) => self.rpm(part)?,
+            Measure::TouchMilliamps(terminal) => 1e3 * self.touch_amps(part_side(terminal)),
+            Measure::LeakageMilliamps(_) => 1e3 * self.leakage_amps(solved),
         }))
     }
 
@@ -160,7 +162,7 @@ impl<'w> State<'w> {
             own.map(passive).sum::<f64>()
         };
         if self.world.unit.parts()[part].kind.feeds_unit() {
-            let power = |source: &super::network::Source| {
+            let power = |source: &Source| {
                 let at = solved.potentials[source.b] - solved.potentials[source.a];
                 (at * ((source.volts - at) / source.impedance).conj()).re
             };
@@ -186,12 +188,24 @@ impl<'w> State<'w> {
     }
 
     /// Amperes through somebody who touches the metal and stands on earth.
-    pub fn touch_amps(&self) -> f64 {
+    pub fn frame_touch_amps(&self) -> f64 {
+        self.touch_amps(part_side(self.world.unit.frame()))
+    }
+
+    fn touch_amps(&self, node: usize) -> f64 {
         let mut network = self.network.clone();
-        let frame = part_side(self.world.unit.frame());
-        network.resistor(frame, 0, BODY_OHMS);
+        network.resistor(node, 0, BODY_OHMS);
         let solved = network.solve(&self.ratios, &self.softened);
-        solved.map_or(0.0, |solved| solved.potentials[frame].norm() / BODY_OHMS)
+        solved.map_or(0.0, |solved| solved.potentials[node].norm() / BODY_OHMS)
+    }
+
+    /// Amperes that go out through the outlet's live conductors and do not come back through its neutral.
+    fn leakage_amps(&self, solved: &Solved) -> f64 {
+        let supply = self.world.unit.supply();
+        let back = (0..self.owners.len()).filter(|&index| self.owners[index] == Some(supply));
+        let back: Complex64 = back.map(|index| self.current(index, solved)).sum();
+        let out = self.network.sources.iter().map(|source| source_current(source, solved));
+        (out.sum::<Complex64>() + back).norm()
     }
 }
 
@@ -206,10 +220,11 @@ fn trips(world: &World<'_>, network: &Network, solved: &Solved) -> bool {
         TruePart::Supply(supply) => Some(supply.trips_amps),
         _ => None,
     });
-    let amps = |source: &super::network::Source| {
-        ((source.volts - solved.potentials[source.b] + solved.potentials[source.a]) / source.impedance).norm()
-    };
-    network.sources.iter().any(|source| amps(source) > supply.unwrap_or(f64::INFINITY))
+    network.sources.iter().any(|source| source_current(source, solved).norm() > supply.unwrap_or(f64::INFINITY))
+}
+
+fn source_current(source: &Source, solved: &Solved) -> Complex64 {
+    (source.volts - solved.potentials[source.b] + solved.potentials[source.a]) / source.impedance
 }
 
 /// Moves the first relay or glow lamp that is not where it should be.

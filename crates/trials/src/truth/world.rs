@@ -19,7 +19,18 @@ pub struct Put {
     pub size: Option<f64>,
 }
 
-/// What surrounds the parts: joints, wires, stray capacitance, temperature.
+/// Insulation between a part and the frame.
+#[derive(Debug, Clone)]
+pub struct Leak {
+    /// Where it leaks, by places of terminals in the part: as much at each.
+    pub ends: Vec<usize>,
+    /// Ohms of all ends together.
+    pub ohms: f64,
+    /// Farads of all ends together.
+    pub farads: f64,
+}
+
+/// What surrounds the parts: joints, wires, stray capacitance, insulation, temperature.
 #[derive(Debug, Clone)]
 pub struct Surroundings {
     /// Ohms of the push-on or screwed joint at each terminal.
@@ -28,6 +39,8 @@ pub struct Surroundings {
     pub wire_ohms: Vec<f64>,
     /// Farads from each terminal's wires to earth, and to the first live conductor.
     pub strays: Vec<(f64, f64)>,
+    /// Insulation of each part, if it touches metal.
+    pub leaks: Vec<Option<Leak>>,
     /// Kelvins by which windings are warmer than a setup says.
     pub warmer: f64,
 }
@@ -38,7 +51,7 @@ pub struct World<'u> {
     pub unit: &'u Unit,
     /// What every part really is, by the part's index; `None` for the frame.
     pub parts: Vec<Option<TruePart>>,
-    /// Joints, wires, strays, temperature.
+    /// Joints, wires, strays, insulation, temperature.
     pub surroundings: Surroundings,
     /// Faults.
     pub faults: Vec<Put>,

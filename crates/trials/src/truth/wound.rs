@@ -55,6 +55,11 @@ impl Layout<'_> {
         }
     }
 
+    /// What worn bearings and a shaking load ask for, over rated torque.
+    fn drag(&self) -> f64 {
+        ["bearing-drag", "bearing-worn", "out-of-balance"].iter().filter_map(|fault| self.size(fault)).sum()
+    }
+
     fn add_machine(&mut self, iron: Iron, saturation: Saturation, reference_speed: f64, load: Load, fastest: f64) {
         let is_held = self.setup.held.contains(&self.part);
         let part = self.part;
@@ -107,7 +112,7 @@ impl Layout<'_> {
             torque: motor.load_torque,
             exponent: motor.load_exponent,
             reference_ratio: motor.rated_ratio,
-            friction: motor.friction + self.size("bearing-drag").unwrap_or(0.0) * motor.rated_torque,
+            friction: motor.friction + self.drag() * motor.rated_torque,
         };
         if self.has("seized") {
             load.friction = SEIZED * motor.rated_torque;
@@ -194,7 +199,7 @@ impl Layout<'_> {
             torque: motor.fan_torque,
             exponent: 2.0,
             reference_ratio: 1.0,
-            friction: motor.friction + self.size("bearing-drag").unwrap_or(0.0) * rated,
+            friction: motor.friction + self.drag() * rated,
         };
         if self.has("seized") {
             load.friction = SEIZED * rated;

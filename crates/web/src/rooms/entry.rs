@@ -14,8 +14,18 @@ use maud::{Markup, html};
 use std::time::Instant;
 
 /// Units a reading may be typed in, as buttons: what is sent, what is shown, what it is.
-const UNITS: [(&str, &str); 8] =
-    [("ohm", "Ω"), ("kohm", "kΩ"), ("Mohm", "MΩ"), ("V", "V"), ("A", "A"), ("W", "W"), ("rpm", "rpm"), ("s", "s")];
+const UNITS: [(&str, &str); 10] = [
+    ("ohm", "Ω"),
+    ("kohm", "kΩ"),
+    ("Mohm", "MΩ"),
+    ("V", "V"),
+    ("A", "A"),
+    ("W", "W"),
+    ("rpm", "rpm"),
+    ("s", "s"),
+    ("mA touch", "mA touch"),
+    ("mA leakage", "mA leakage"),
+];
 
 /// The setup that the next reading is taken in: the chosen one, else that of the last reading, else the first.
 pub fn chosen_setup(view: &View<'_>) -> Option<usize> {

@@ -64,6 +64,8 @@ fn found(unit: &Unit, place: &ReadingPlace) -> Option<Measure> {
         },
         ReadingPlace::Watts(part) => Measure::Watts(unit.find_part(part)?),
         ReadingPlace::Rpm(part) => Measure::Rpm(unit.find_part(part)?),
+        ReadingPlace::TouchMilliamps(terminal) => Measure::TouchMilliamps(unit.find_terminal(terminal)?),
+        ReadingPlace::LeakageMilliamps(part) => Measure::LeakageMilliamps(unit.find_part(part)?),
         ReadingPlace::RunDown(part) => Measure::RunDown(unit.find_part(part)?),
     })
 }

@@ -115,6 +115,12 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
         Some(Quantity::Rpm | Quantity::Seconds) => {
             return problem("speed or time between two terminals", "rpm and seconds are of a motor");
         }
+        Some(Quantity::TouchMilliamps) => {
+            return problem("touch current between two terminals", "it flows from one to earth: name that one");
+        }
+        Some(Quantity::LeakageMilliamps) => {
+            return problem("leakage between two terminals", "leakage is of the cord or the supply");
+        }
     };
     checked(measure, value, energised)
 }
@@ -220,6 +226,14 @@ impl Names {
         match quantity {
             Some(Quantity::Ohms | Quantity::Volts) => {
                 problem("one terminal only", "ohms and volts lie between two terminals: name both")
+            }
+            Some(Quantity::TouchMilliamps) => Ok(ReadingPlace::TouchMilliamps(self.terminal(unit, &name)?)),
+            Some(Quantity::LeakageMilliamps) => {
+                let feeds = |part: usize| unit.parts()[part].kind.feeds_unit();
+                if unit.find_part(&name).is_some_and(feeds) {
+                    return Ok(ReadingPlace::LeakageMilliamps(name));
+                }
+                problem(format!("'{name}' does not feed the unit"), "leakage is of the cord or the supply")
             }
             Some(Quantity::Amps) if is_conductor => Ok(ReadingPlace::Amps(name)),
             Some(Quantity::Amps) => {

@@ -82,6 +82,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
                 ("between", Naming::PartOrTerminal),
                 ("through", Naming::Conductor),
                 ("of", Naming::PartOrTerminal),
+                ("at", Naming::PartOrTerminal),
                 ("bars_of", Naming::PartOrTerminal),
             ],
         ),

@@ -70,6 +70,8 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
         ReadingPlace::Amps(conductor) => ("A", format!("through {}", short(conductor))),
         ReadingPlace::Watts(part) => ("W", format!("of {}", short(part))),
         ReadingPlace::Rpm(part) => ("rpm", format!("of {}", short(part))),
+        ReadingPlace::TouchMilliamps(terminal) => ("mA touch", format!("at {}", short(terminal))),
+        ReadingPlace::LeakageMilliamps(part) => ("mA leakage", format!("of {}", short(part))),
         ReadingPlace::RunDown(part) => ("s", format!("run-down of {}", short(part))),
     };
     let meter = meter.as_deref().map_or(String::new(), |meter| format!(", meter {}", short(meter)));

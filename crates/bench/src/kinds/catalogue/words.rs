@@ -97,7 +97,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 33] = [
+pub(super) const WORDS: [KindWords; 34] = [
     (
         "supply",
         "Supply",
@@ -107,6 +107,7 @@ pub(super) const WORDS: [KindWords; 33] = [
             ("volts", "Volts between hot and neutral", "V", "230"),
             ("hertz", "Frequency", "Hz", "50"),
             ("breaker_amps", "Breaker or fuse ahead", "A", "16"),
+            ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of the supply loop", "ohm", "0.4"),
             MAKE,
             REPLACED,
@@ -121,6 +122,7 @@ pub(super) const WORDS: [KindWords; 33] = [
             ("volts", "Volts from leg to leg", "V", "240"),
             ("hertz", "Frequency", "Hz", "60"),
             ("breaker_amps", "Breaker ahead", "A", "30"),
+            ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
             REPLACED,
@@ -135,6 +137,7 @@ pub(super) const WORDS: [KindWords; 33] = [
             ("volts", "Volts from line to line", "V", "400"),
             ("hertz", "Frequency", "Hz", "50"),
             ("breaker_amps", "Breaker or fuses ahead", "A", "16"),
+            ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
             REPLACED,
@@ -434,6 +437,13 @@ pub(super) const WORDS: [KindWords; 33] = [
             MAKE,
             REPLACED,
         ],
+    ),
+    (
+        "varistor",
+        "Varistor",
+        "Disc across the line that holds surges down.",
+        Group::Controls,
+        &[("volts", "Rated volts, alternating", "V", "275"), MAKE],
     ),
     (
         "splice",

@@ -13,6 +13,8 @@ pub(super) enum Quantity {
     Amps,
     Watts,
     Rpm,
+    TouchMilliamps,
+    LeakageMilliamps,
     Seconds,
 }
 
@@ -44,7 +46,8 @@ pub(super) fn value(text: &str) -> Option<Result<(ShownText, Option<Quantity>), 
     Some(number_with_unit(text))
 }
 
-const UNITS: &str = "the units are ohm, V, A, W, rpm and s, with k or M before them if need be";
+const UNITS: &str =
+    "the units are ohm, V, A, W, rpm and s, with k or M before them if need be, mA touch and mA leakage";
 
 fn number_with_unit(text: &str) -> Result<(ShownText, Option<Quantity>), EntryProblem> {
     let is_digit = |c: char| c.is_ascii_digit() || ['.', ',', '-', '+'].contains(&c);
@@ -78,6 +81,11 @@ fn number_with_unit(text: &str) -> Result<(ShownText, Option<Quantity>), EntryPr
 /// The factor and the quantity that a unit says; nothing says nothing.
 fn quantity(unit: &str) -> Option<(f64, Option<Quantity>)> {
     let unit: String = unit.chars().filter(|c| !c.is_whitespace()).collect();
+    match unit.to_lowercase().as_str() {
+        "matouch" => return Some((1.0, Some(Quantity::TouchMilliamps))),
+        "maleakage" => return Some((1.0, Some(Quantity::LeakageMilliamps))),
+        _ => {}
+    }
     let (factor, rest) = match unit.chars().next() {
         Some('k') => (1e3, &unit[1..]),
         Some('M') => (1e6, &unit[1..]),
