@@ -19,8 +19,8 @@ use common::{
 const STEP: f64 = 1e-4;
 /// Allowed error, relative to the value or to its gradient; truncation leaves about the square of the step.
 const TOLERANCE: f64 = 3e-6;
-/// Milliamps of leakage that are lost where amperes cancel: some 4e-12 A of 1 A.
-const CANCELLED: f64 = 4e-9;
+/// Milliamps of leakage that are lost where amperes cancel: some 1e-11 A of 1 A, found by steps of other sizes.
+const CANCELLED: f64 = 1e-8;
 
 /// `measure` leaves a voltmeter out that loads the circuit by less than a millionth; `value` never does.
 const SAME: f64 = 1e-6;
