@@ -29,6 +29,16 @@ pub enum Measure {
 }
 
 impl Measure {
+    /// Whether another measure is of the same place, whichever way round the leads are.
+    pub fn is_of_one_place(self, other: Measure) -> bool {
+        let turned = match self {
+            Measure::Ohms(a, b) => Measure::Ohms(b, a),
+            Measure::Volts(a, b) => Measure::Volts(b, a),
+            _ => self,
+        };
+        self == other || turned == other
+    }
+
     /// Unit symbol for people.
     pub fn unit(self) -> &'static str {
         match self {

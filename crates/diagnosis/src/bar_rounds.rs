@@ -6,7 +6,7 @@
 //! suspect with a fault on the ring is as much less likely: of the sum over places, `1/n` each, the largest term is kept.
 //! Without that, the most extreme of two dozen sound pairs would speak for a fault.
 
-use crate::reading_model::{Datum, LARGEST_SHOWN, gross_density, sigma};
+use crate::reading_model::{Datum, GROSS_SHARE, LARGEST_SHOWN, gross_density, sigma};
 use bench::bars::figures;
 use bench::{BarPair, Job, Measure, Observed, Reading, Value};
 
@@ -22,7 +22,8 @@ const OPEN_OHMS: f64 = 200.0;
 /// How much less sure the median of many is than their mean, for a normal distribution.
 const MEDIAN_OVER_MEAN: f64 = 1.253;
 
-/// All readings by their place in the job, with their data; a round from bar to bar becomes three.
+/// All readings by their place in the job, with their data; a round from bar to bar becomes three, and one taken again and
+/// found alike is one with the first.
 pub(crate) fn taken(job: &Job) -> Vec<(usize, (Reading, Datum))> {
     let mut list = Vec::with_capacity(job.readings.len());
     for (source, reading) in job.readings.iter().enumerate() {
@@ -30,11 +31,23 @@ pub(crate) fn taken(job: &Job) -> Vec<(usize, (Reading, Datum))> {
             Measure::Bars(part, _) => list.extend(round(job, reading, part).into_iter().map(|one| (source, one))),
             _ => {
                 let datum = Datum::new(&job.unit, reading, &job.meters[reading.meter]);
-                list.push((source, (reading.clone(), datum)));
+                match first_of(&mut list, reading, &datum) {
+                    Some(first) => first.taken_again(),
+                    None => list.push((source, (reading.clone(), datum))),
+                }
             }
         }
     }
     list
+}
+
+/// The same reading taken before with the same meter, if it was alike.
+fn first_of<'l>(list: &'l mut [(usize, (Reading, Datum))], reading: &Reading, datum: &Datum) -> Option<&'l mut Datum> {
+    let is_first = |(_, (other, shown)): &&mut (usize, (Reading, Datum))| {
+        (other.setup, other.measure, other.meter) == (reading.setup, reading.measure, reading.meter)
+            && shown.is_alike(datum)
+    };
+    list.iter_mut().find(is_first).map(|(_, (_, first))| first)
 }
 
 fn round(job: &Job, reading: &Reading, part: usize) -> Vec<(Reading, Datum)> {
@@ -70,10 +83,10 @@ fn round(job: &Job, reading: &Reading, part: usize) -> Vec<(Reading, Datum)> {
 
 fn datum(value: Value, spread: impl Fn(f64) -> f64, gross: impl Fn(f64) -> f64, limit: f64) -> Datum {
     match value {
-        Value::Open => Datum::Open { limit },
+        Value::Open => Datum::Open { limit, gross_share: GROSS_SHARE },
         Value::Number(shown) => {
             let value = shown.min(LARGEST_SHOWN);
-            Datum::Shown { value, sigma: spread(value), gross_density: gross(value) }
+            Datum::Shown { value, sigma: spread(value), gross_density: gross(value), gross_share: GROSS_SHARE }
         }
     }
 }

@@ -103,7 +103,7 @@ impl<'p> Noise<'p> {
                     }
                 }
             }
-            if let (Datum::Open { limit }, true) = (&evidence.data[reading], sound.value.is_finite()) {
+            if let (Datum::Open { limit, .. }, true) = (&evidence.data[reading], sound.value.is_finite()) {
                 // Beyond its limit the meter shows the same whatever is there.
                 if sound.value.min(faulty.value) > *limit {
                     change[reading] = 0.0;

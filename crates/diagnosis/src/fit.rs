@@ -22,7 +22,9 @@ use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe,
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// Steps after which a fit stops where it is.
-const STEP_LIMIT: usize = 12;
+const STEP_LIMIT: usize = 16;
+/// Shares of its own predictive spread by which a reading is widened in the first steps.
+const PATIENCE: [f64; 4] = [1.0, 0.5, 0.25, 0.1];
 /// A fit has arrived when a step gains less than this, nats.
 const ARRIVED: f64 = 1e-3;
 
@@ -98,6 +100,22 @@ pub struct OtherTop {
     pub fit: Fit,
     /// About what share of the evidence it stands for.
     pub share: f64,
+}
+
+/// A place on a posterior.
+#[derive(Clone)]
+struct Standing {
+    z: DVector<f64>,
+    outlook: Outlook,
+    /// Log posterior, up to the prior's constant.
+    height: f64,
+}
+
+/// What a climb came to.
+struct Climb {
+    top: Standing,
+    steps: usize,
+    arrived: bool,
 }
 
 /// How a fit takes a reading that it does not judge by itself.
@@ -291,39 +309,15 @@ impl<'j> Evidence<'j> {
                 z = best;
             }
         }
-        let mut steps = 0;
-        let mut arrived = false;
-        let mut matrix = DMatrix::identity(z.len(), z.len());
-        while steps < STEP_LIMIT && !arrived {
-            let patience = 0.5f64.powi(steps as i32);
-            let (gradient, curvature) =
-                self.slopes(&prior, &outlook, &z, if steps < 3 { patience } else { 0.0 }, judged);
-            matrix = curvature;
-            let Some(factor) = Cholesky::new(matrix.clone()) else { break };
-            let step = factor.solve(&gradient);
-            steps += 1;
-            arrived = true;
-            let mut length = 1.0;
-            while length > 0.05 {
-                let next = &z + &step * length;
-                if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
-                    let tried_height = self.log_posterior_judging(&tried, &next, judged);
-                    if tried_height > height {
-                        arrived = tried_height - height < ARRIVED;
-                        (z, outlook, height) = (next, tried, tried_height);
-                        break;
-                    }
-                }
-                length *= 0.4;
-            }
-            // The first steps judge readings leniently; arriving under lenient judgement is not arriving.
-            if arrived && steps < 2 && self.data.len() > 1 {
-                arrived = false;
-            }
+        let begin = Standing { z, outlook, height };
+        let mut climb = self.climb(faults, &prior, begin.clone(), judged, &PATIENCE);
+        // Leniency may lead away from a top on which some reading is rightly doubted.
+        if climb.top.height < begin.height {
+            climb = self.climb(faults, &prior, begin, judged, &[]);
         }
+        let Climb { top: Standing { z, outlook, height }, steps, arrived } = climb;
         let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0, judged);
-        let factor = Cholesky::new(curvature).or_else(|| Cholesky::new(matrix));
-        let (covariance, log_determinant) = match factor {
+        let (covariance, log_determinant) = match Cholesky::new(curvature) {
             Some(factor) => {
                 let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
                 (factor.inverse(), log_determinant)
@@ -335,6 +329,68 @@ impl<'j> Evidence<'j> {
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
         Ok(Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops })
+    }
+
+    /// Climbs to a top by Gauss-Newton steps.
+    ///
+    /// In the first steps every reading is widened by shares of its own predictive spread, `patience`, both where a step
+    /// is computed and where it is judged: a start that is far off would else write off the very reading that knows
+    /// better. Leniency ends early once no reading is doubted.
+    fn climb(&self, faults: &FaultSet, prior: &Prior, begin: Standing, judged: &[Judged], patience: &[f64]) -> Climb {
+        let Standing { mut z, mut outlook, mut height } = begin;
+        let (mut steps, mut arrived) = (0, false);
+        while steps < STEP_LIMIT && !arrived {
+            let is_doubted = |doubt: &f64| *doubt > 0.5;
+            let lenient = patience.get(steps).copied().filter(|_| self.doubts(&outlook).iter().any(is_doubted));
+            let share = lenient.unwrap_or(0.0);
+            let (gradient, curvature) = self.slopes(prior, &outlook, &z, share, judged);
+            let Some(factor) = Cholesky::new(curvature) else { break };
+            let step = factor.solve(&gradient);
+            let widths = self.widths(prior, &outlook, share);
+            let from = if share > 0.0 { self.lenient_height(&outlook, &z, judged, &widths) } else { height };
+            steps += 1;
+            let mut gained = 0.0;
+            let mut length = 1.0;
+            while length > 0.05 {
+                let next = &z + &step * length;
+                if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
+                    let tried_height = self.lenient_height(&tried, &next, judged, &widths);
+                    if tried_height > from {
+                        gained = tried_height - from;
+                        (z, outlook) = (next, tried);
+                        height = self.log_posterior_judging(&outlook, &z, judged);
+                        break;
+                    }
+                }
+                length *= 0.4;
+            }
+            arrived = lenient.is_none() && gained < ARRIVED;
+        }
+        Climb { top: Standing { z, outlook, height }, steps, arrived }
+    }
+
+    /// By how much each reading is widened if it is met with patience.
+    fn widths(&self, prior: &Prior, outlook: &Outlook, patience: f64) -> Vec<f64> {
+        let width = |prediction: &Prediction| match patience == 0.0 || prediction.gradient.is_empty() {
+            true => 0.0,
+            false => patience * prior.whiten(&prediction.gradient).norm(),
+        };
+        outlook.predictions.iter().map(width).collect()
+    }
+
+    /// Log posterior with widened readings, up to the prior's constant.
+    fn lenient_height(&self, outlook: &Outlook, z: &DVector<f64>, judged: &[Judged], widths: &[f64]) -> f64 {
+        let readings: f64 = self
+            .data
+            .iter()
+            .zip(&outlook.predictions)
+            .zip(widths)
+            .enumerate()
+            .map(|(reading, ((datum, prediction), &width))| {
+                likelihood(datum, prediction.value, width, judged, reading).lenient
+            })
+            .sum();
+        readings + outlook.symptoms - 0.5 * z.norm_squared()
     }
 
     /// Per reading, the probability that it is wrong if things are as predicted.
@@ -379,6 +435,23 @@ fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], re
 }
 
 impl Fit {
+    /// The same for a suspect whose only fault changes nothing: its size, if it has one, keeps its prior.
+    pub(crate) fn with_silent(&self, evidence: &Evidence<'_>, fault: usize) -> Fit {
+        let faults = FaultSet(vec![fault]);
+        let count = unknown_count(&evidence.job.unit, &faults);
+        let mut fit = self.clone();
+        let other_tops = self.other_tops.iter();
+        fit.other_tops =
+            other_tops.map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share }).collect();
+        fit.faults = faults;
+        fit.deviations.resize(count, 0.0);
+        fit.z = fit.z.resize_vertically(count, 0.0);
+        let known = fit.covariance.nrows();
+        fit.covariance = fit.covariance.resize(count, count, 0.0);
+        (known..count).for_each(|added| fit.covariance[(added, added)] = 1.0);
+        fit
+    }
+
     /// How far each prediction at the top is from what straight lines about it say at the medians.
     pub(crate) fn moved(&self, prior: &Prior) -> Vec<f64> {
         let moved = |prediction: &Prediction| match prediction.gradient.is_empty() || !prediction.value.is_finite() {

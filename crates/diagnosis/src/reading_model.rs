@@ -11,6 +11,11 @@ use std::f64::consts::{PI, SQRT_2};
 /// Share of readings that are grossly wrong (common practice, no source: a few in a hundred).
 pub const GROSS_SHARE: f64 = 0.03;
 
+/// However often a reading is taken, a mistake in the whole arrangement remains possible (engineering judgement).
+const LEAST_GROSS_SHARE: f64 = 3e-4;
+/// Readings of one place are alike if they differ by no more than this many standard deviations.
+const ALIKE: f64 = 2.0;
+
 /// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
 const GROSS_OPEN_SHARE: f64 = 0.3;
 
@@ -31,11 +36,15 @@ pub enum Datum {
         sigma: f64,
         /// Density of a grossly wrong reading at this value.
         gross_density: f64,
+        /// Probability, before anything is known, that the reading is grossly wrong.
+        gross_share: f64,
     },
     /// Over range.
     Open {
         /// Resistance above which the meter shows over range, ohms.
         limit: f64,
+        /// Probability, before anything is known, that the reading is grossly wrong.
+        gross_share: f64,
     },
 }
 
@@ -44,12 +53,21 @@ pub enum Datum {
 pub struct LogLikelihood {
     /// Natural logarithm of the density (number) or probability (open).
     pub value: f64,
+    /// The same with the widened standard deviation.
+    pub lenient: f64,
     /// Derivative by the predicted value.
     pub slope: f64,
     /// Curvature to use in a Gauss-Newton matrix, never negative.
     pub curvature: f64,
     /// Probability that the reading is right, given the prediction.
     pub sound: f64,
+}
+
+impl LogLikelihood {
+    /// One that does not depend on the prediction.
+    fn flat(value: f64, sound: f64) -> Self {
+        LogLikelihood { value, lenient: value, slope: 0.0, curvature: 0.0, sound }
+    }
 }
 
 /// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
@@ -105,15 +123,31 @@ impl Datum {
     /// The datum of a reading.
     pub fn new(unit: &Unit, reading: &Reading, meter: &Meter) -> Self {
         match reading.value {
-            Value::Open => Datum::Open { limit: meter.ohms_limit },
+            Value::Open => Datum::Open { limit: meter.ohms_limit, gross_share: GROSS_SHARE },
             Value::Number(shown) => {
                 let value = shown.min(LARGEST_SHOWN);
                 Datum::Shown {
                     value,
                     sigma: sigma(reading.measure, meter, value),
                     gross_density: gross_density(unit, reading.measure, value),
+                    gross_share: GROSS_SHARE,
                 }
             }
+        }
+    }
+
+    /// The same reading, taken once more and found alike: it says nothing new, but both must be wrong if one is.
+    pub(crate) fn taken_again(&mut self) {
+        let (Datum::Shown { gross_share, .. } | Datum::Open { gross_share, .. }) = self;
+        *gross_share = (*gross_share * GROSS_SHARE).max(LEAST_GROSS_SHARE);
+    }
+
+    /// Whether a reading of the same place shows the same, as far as its meter can tell.
+    pub(crate) fn is_alike(&self, other: &Datum) -> bool {
+        match (self, other) {
+            (Datum::Shown { value: a, sigma, .. }, Datum::Shown { value: b, .. }) => (a - b).abs() <= ALIKE * sigma,
+            (Datum::Open { .. }, Datum::Open { .. }) => true,
+            _ => false,
         }
     }
 
@@ -123,40 +157,41 @@ impl Datum {
     /// far away does not write readings off before it has moved.
     pub fn log_likelihood(&self, predicted: f64, widened: f64) -> LogLikelihood {
         match *self {
-            Datum::Shown { value, sigma, gross_density } => {
-                let gross = GROSS_SHARE * gross_density;
+            Datum::Shown { value, sigma, gross_density, gross_share } => {
+                let gross = gross_share * gross_density;
                 if !predicted.is_finite() {
-                    return LogLikelihood { value: gross.ln(), slope: 0.0, curvature: 0.0, sound: 0.0 };
+                    return LogLikelihood::flat(gross.ln(), 0.0);
                 }
-                let right = (1.0 - GROSS_SHARE) * normal_density(value - predicted, sigma);
-                let wide = (1.0 - GROSS_SHARE) * normal_density(value - predicted, sigma.hypot(widened));
+                let right = (1.0 - gross_share) * normal_density(value - predicted, sigma);
+                let wide = (1.0 - gross_share) * normal_density(value - predicted, sigma.hypot(widened));
                 let sound = wide / (wide + gross);
                 LogLikelihood {
                     value: (right + gross).ln(),
+                    lenient: (wide + gross).ln(),
                     slope: sound * (value - predicted) / (sigma * sigma),
                     curvature: sound / (sigma * sigma),
                     sound: right / (right + gross),
                 }
             }
-            Datum::Open { limit } => {
-                let gross = GROSS_SHARE * GROSS_OPEN_SHARE;
+            Datum::Open { limit, gross_share } => {
+                let gross = gross_share * GROSS_OPEN_SHARE;
                 if !predicted.is_finite() {
-                    let right = 1.0 - GROSS_SHARE;
-                    let value = (right + gross).ln();
-                    return LogLikelihood { value, slope: 0.0, curvature: 0.0, sound: right / (right + gross) };
+                    let right = 1.0 - gross_share;
+                    return LogLikelihood::flat((right + gross).ln(), right / (right + gross));
                 }
                 // Near its limit a meter flickers between a number and over range: a tenth of the value either way.
                 let spread = 0.1 * limit;
                 let deviation = (predicted - limit) / spread;
-                let over = (1.0 - GROSS_SHARE) * normal_tail(-deviation);
+                let over = (1.0 - gross_share) * normal_tail(-deviation);
                 let total = over + gross;
                 // Only where it has yet to get over the limit.
                 let lenient = if predicted < limit { spread.hypot(widened) } else { spread };
                 let deviation = (predicted - limit) / lenient;
-                let right = 1.0 - GROSS_SHARE;
-                let slope =
-                    right * normal_density(deviation, 1.0) / lenient / (right * normal_tail(-deviation) + gross);
-                LogLikelihood { value: total.ln(), slope, curvature: slope * slope, sound: over / total }
+                let right = 1.0 - gross_share;
+                let wide = right * normal_tail(-deviation) + gross;
+                let slope = right * normal_density(deviation, 1.0) / lenient / wide;
+                let (value, lenient) = (total.ln(), wide.ln());
+                LogLikelihood { value, lenient, slope, curvature: slope * slope, sound: over / total }
             }
         }
     }
@@ -178,10 +213,12 @@ impl Datum {
     /// Log-likelihood of a number that is taken to be right; of 'open', which may be a slip all the same, as it is.
     pub(crate) fn log_likelihood_right(&self, predicted: f64) -> LogLikelihood {
         match *self {
-            Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
+            Datum::Shown { value, sigma, gross_share, .. } if predicted.is_finite() => {
                 let distance = (value - predicted) / sigma;
+                let log = (1.0 - gross_share).ln() - 0.5 * distance * distance - (sigma * (2.0 * PI).sqrt()).ln();
                 LogLikelihood {
-                    value: (1.0 - GROSS_SHARE).ln() - 0.5 * distance * distance - (sigma * (2.0 * PI).sqrt()).ln(),
+                    value: log,
+                    lenient: log,
                     slope: distance / sigma,
                     curvature: 1.0 / (sigma * sigma),
                     sound: 1.0,
@@ -193,7 +230,8 @@ impl Datum {
 
     /// Log-likelihood of a reading that is grossly wrong, whatever is predicted.
     pub(crate) fn log_likelihood_wrong(&self) -> LogLikelihood {
-        LogLikelihood { value: GROSS_SHARE.ln() + self.log_unexplained(), slope: 0.0, curvature: 0.0, sound: 0.0 }
+        let (Datum::Shown { gross_share, .. } | Datum::Open { gross_share, .. }) = *self;
+        LogLikelihood::flat(gross_share.ln() + self.log_unexplained(), 0.0)
     }
 
     /// Highest log-likelihood over predictions within `low..=high`; an end may be infinite.

@@ -14,8 +14,8 @@ use rayon::prelude::*;
 /// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
 /// tenth of a nat even where a reading is three deviations off.
 const SAME_SHARE: f64 = 0.02;
-/// Singles whose estimated weight is this far, in nats, below the best are not fitted: a share below 1e-6.
-const SINGLE_FIT_DEPTH: f64 = 14.0;
+/// Singles whose estimated weight is this far, in nats, below the best are not fitted.
+const SINGLE_FIT_DEPTH: f64 = 20.0;
 /// Fitted singles within this many nats of the best have their wrong readings summed over.
 pub(crate) const SUMMED_DEPTH: f64 = 9.0;
 
@@ -35,7 +35,14 @@ pub(crate) struct Group {
     pub(crate) sway: Option<Sway>,
 }
 
-pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &mut Work) -> Vec<Group> {
+/// Groups all singles and estimates each group, from the medians and from the values that suit a sound unit best: where
+/// readings have moved those far, lines from the medians end beside everything.
+pub(crate) fn group_singles(
+    evidence: &Evidence<'_>,
+    sound_sway: &Sway,
+    sound_fit: &Fit,
+    work: &mut Work,
+) -> Vec<Group> {
     let unit = &evidence.job.unit;
     let reaches: Vec<Option<Reach>> =
         (0..unit.faults().len()).into_par_iter().map(|fault| Reach::new(evidence, &FaultSet(vec![fault]))).collect();
@@ -72,6 +79,27 @@ pub(crate) fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, work: &m
             }
         }
     }
+    let fitted_sway = Sway::new(&evidence.prior, &sound_fit.outlook);
+    let moved = sound_fit.moved(&evidence.prior);
+    groups.par_iter_mut().for_each(|group| {
+        let fault = group.faults[0];
+        let faults = FaultSet(vec![fault]);
+        let mut deviations = sound_fit.deviations.clone();
+        deviations.resize(unknown_count(unit, &faults), 0.0);
+        let severity = unit.faults()[fault].mode.severity.as_ref();
+        let sizes: &[f64] = if severity.is_some() { &[-2.0, -1.0, 0.0, 1.0, 2.0] } else { &[0.0] };
+        let mut look = |size: f64| {
+            if let (Some(severity), Some(last)) = (severity, deviations.last_mut()) {
+                *last = size * severity.log_spread;
+            }
+            Some((size, evidence.outlook_values(&faults, &deviations).ok()?))
+        };
+        let looks: Vec<(f64, Outlook)> = sizes.iter().filter_map(|&size| look(size)).collect();
+        let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(size, look)| (*size, look)).collect();
+        if looks.len() == sizes.len() {
+            group.log_evidence = group.log_evidence.max(estimate_sized(evidence, &looks, &fitted_sway, &moved));
+        }
+    });
     groups
 }
 
@@ -213,6 +241,6 @@ pub(crate) fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
     (a.symptoms - b.symptoms).abs() < SAME_SHARE
         && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
             Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
-            Datum::Open { limit } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
+            Datum::Open { limit, .. } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
         })
 }

@@ -112,13 +112,17 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let sound = evidence.outlook(&none, &medians)?;
     let sound_sway = Sway::new(&evidence.prior, &sound);
 
-    let mut groups = group_singles(&evidence, &sound_sway, &mut work);
-    fit_singles(&evidence, &mut groups, &sound_sway, &mut work);
-    let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
-    let (quiet, groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
-    let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
-
     let sound_fit = summed(&evidence, evidence.fit(&none, None)?);
+    let groups = group_singles(&evidence, &sound_sway, &sound_fit, &mut work);
+    let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
+    let (mut quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
+    fit_singles(&evidence, &mut groups, &sound_sway, &mut work);
+    for group in &mut quiet {
+        // What shows in no reading explains them as well as a sound unit does.
+        group.log_evidence = sound_fit.log_evidence;
+        group.fit = Some(sound_fit.with_silent(&evidence, group.faults[0]));
+    }
+    let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
     let mut total = LogSum::default();
     total.add(sound_fit.log_evidence);
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
@@ -132,9 +136,9 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
         return Err(DiagnosisError::Cancelled);
     }
     let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
-    let mut kin = 0;
-    for group in groups.iter().chain(&quiet) {
-        kin += 1;
+    for (place, group) in groups.iter().chain(&quiet).enumerate() {
+        // Silent faults are of one kin with the sound unit, which is weighed with the number 0.
+        let kin = if place < groups.len() { place + 1 } else { 0 };
         for (&fault, &hidden) in group.faults.iter().zip(&group.hidden_odds) {
             let faults = FaultSet(vec![fault]);
             let log_odds = job.unit.faults()[fault].mode.odds.ln();
@@ -145,8 +149,8 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
             weighed.push(Weighed { hidden_odds: hidden + unseen, kin, ..single });
         }
     }
-    for members in pairs.weighed {
-        kin += 1;
+    for (place, members) in pairs.weighed.into_iter().enumerate() {
+        let kin = groups.len() + 1 + place;
         weighed.extend(members.into_iter().map(|member| Weighed { kin, ..member }));
     }
     let shift = draw_leaders(&evidence, &mut weighed);

@@ -39,7 +39,7 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
 /// What a suspect says that a reading should show, with the spread of a right reading; over range is open.
 pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
     match *datum {
-        Datum::Open { limit } if predicted > limit => "open".into(),
+        Datum::Open { limit, .. } if predicted > limit => "open".into(),
         Datum::Shown { sigma, .. } if predicted.is_finite() => {
             let scale = match measure {
                 Measure::Ohms(..) if predicted >= 1e6 => 1e6,
@@ -65,7 +65,7 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
             (format!("{off:+.1} sd"), verdict)
         }
         Datum::Shown { .. } => (String::new(), "does not fit"),
-        Datum::Open { limit } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
+        Datum::Open { limit, .. } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
     }
 }
 

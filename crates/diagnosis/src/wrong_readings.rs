@@ -15,7 +15,7 @@
 
 use crate::fit::{Evidence, Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
-use crate::reading_model::{Datum, GROSS_SHARE};
+use crate::reading_model::Datum;
 use nalgebra::{Cholesky, DMatrix, DVector, SMatrix, SVector};
 use std::f64::consts::PI;
 
@@ -156,10 +156,11 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
     let mut beside = fit.outlook.symptoms;
     for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
         match *datum {
-            Datum::Shown { value, sigma, gross_density } if prediction.value.is_finite() => {
+            Datum::Shown { value, sigma, gross_density, gross_share } if prediction.value.is_finite() => {
                 let white = prior.whiten(&prediction.gradient);
                 let residual = value - prediction.value + white.dot(&fit.z);
-                lines.push(Line { reading, residual, sigma, log_gross: (GROSS_SHARE * gross_density).ln(), white });
+                let (log_gross, log_right) = ((gross_share * gross_density).ln(), (1.0 - gross_share).ln());
+                lines.push(Line { reading, residual, sigma, log_gross, log_right, white });
             }
             _ => beside += datum.log_likelihood(prediction.value, 0.0).value,
         }
@@ -174,8 +175,7 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
     let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
     let precision = factor.inverse();
     let pull = &precision * &residual;
-    let all_right = (1.0 - GROSS_SHARE).ln();
-    let base = beside + count as f64 * all_right
+    let base = beside + lines.iter().map(|line| line.log_right).sum::<f64>()
         - 0.5 * (residual.dot(&pull) + log_determinant + count as f64 * (2.0 * PI).ln());
     let taken_out = |set: &[usize]| -> Option<f64> {
         let without = match *set {
@@ -185,7 +185,8 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
             [a, b, c] => gained::<3>([a, b, c], &precision, &pull)?,
             _ => return None,
         };
-        Some(base + without + set.iter().map(|&line| lines[line].log_gross - all_right).sum::<f64>())
+        let wrong = set.iter().map(|&line| lines[line].log_gross - lines[line].log_right);
+        Some(base + without + wrong.sum::<f64>())
     };
     let mut doubtful: Vec<usize> = (0..count).collect();
     if count > MOST_DOUBTED {
@@ -210,6 +211,8 @@ struct Line {
     sigma: f64,
     /// Logarithm of the weight of a wrong reading at what was shown.
     log_gross: f64,
+    /// Logarithm of the share of right readings.
+    log_right: f64,
     white: DVector<f64>,
 }
 

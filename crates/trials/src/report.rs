@@ -185,10 +185,11 @@ fn work(run: &Run, scored: &[Scored], engine: &[&Scored]) -> String {
         "## Work\n\nWall time {:.0} s on {threads} threads for {diagnoses} diagnoses with their searches for the next check, \
         the ways compared included: {:.0} ms each. In {passed} steps the check put first could not be written into a job (an \
         exchange of sister parts, a wait for a trip) and the next one was done. {} cases were left out because the unit \
-        could not be laid out or solved; no fault of any family is left out.\n\n",
+        could not be laid out or solved. Faults never drawn, because truth has no figures for them: {}.\n\n",
         run.wall.as_secs_f64(),
         1e3 * run.wall.as_secs_f64() / diagnoses.max(1) as f64,
-        run.failed
+        run.failed,
+        crate::case::UNDRAWN.join(", ")
     )
 }
 

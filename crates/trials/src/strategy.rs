@@ -63,12 +63,12 @@ impl Strategy {
 /// Whether the outcome of a check can be written into a job.
 ///
 /// An exchange of sister parts makes another unit, and that nothing trips has no word, so the technician passes over both;
-/// and over what the truth here has no figures for: inertias, a hand on the shaft, single coils of an armature.
+/// and over what the truth here has no figures for: inertias, single coils of an armature.
 pub fn can_be_noted(check: &Check) -> bool {
     match check.action {
         Action::Read(measure) => !matches!(measure, Measure::RunDown(_) | Measure::Bars(..)),
-        Action::Push(_) => true,
-        Action::Swap(..) | Action::Wait(_) | Action::Spin(_) => false,
+        Action::Push(_) | Action::Spin(_) => true,
+        Action::Swap(..) | Action::Wait(_) => false,
     }
 }
 

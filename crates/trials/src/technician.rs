@@ -4,9 +4,9 @@ use crate::case::Case;
 use crate::meter;
 use crate::random::Random;
 use crate::strategy::{Strategy, can_be_noted, handbook};
-use crate::truth::State;
+use crate::truth::{Put, State};
 use crate::written::job_text;
-use bench::{FaultSet, Job, Measure, Reading, Setup, Symptom, Value, Word};
+use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::{Diagnosis, diagnose, next_checks};
 
@@ -16,6 +16,8 @@ pub const SETTLED: f64 = 0.95;
 pub const MOST_CHECKS: usize = 20;
 /// A pushed motor that turns at this share of its speed runs.
 const SEEN_RUNNING: f64 = 0.3;
+/// Drag, in shares of rated torque, that a hand feels (engineering judgement).
+const FELT_DRAG: f64 = 0.15;
 
 /// Why a search ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,7 +93,8 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
         }
         let end = end.or(next.is_none().then_some(End::NothingToCheck));
         if let Some(end) = end {
-            let named: Vec<usize> = found.questionable_readings().into_iter().map(|(reading, _)| reading).collect();
+            let named: Vec<usize> =
+                found.questionable_readings().into_iter().map(|(reading, _)| found.evidence.sources[reading]).collect();
             let doubts =
                 gross.iter().enumerate().map(|(index, &is_gross)| (is_gross, named.contains(&index))).collect();
             let repairs: Vec<(String, f64)> =
@@ -126,11 +129,18 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
             Action::Read(measure) => {
                 let noted = meter::read(random, &job.unit, &state, measure, &job.meters[0])?;
                 gross.push(noted.is_gross);
-                let (value, meter, line, round) = (noted.value, 0, 0, Vec::new());
-                job.readings.push(Reading { setup: at, measure, value, meter, line, round });
+                job.readings.push(Reading {
+                    setup: at,
+                    measure,
+                    value: noted.value,
+                    meter: 0,
+                    line: 0,
+                    round: Vec::new(),
+                });
             }
+            Action::Spin(part) => job.symptoms.push(felt(case, at, part)),
             Action::Push(part) => job.symptoms.push(pushed(&state, at, part)),
-            Action::Swap(..) | Action::Wait(_) | Action::Spin(_) => return None,
+            Action::Swap(..) | Action::Wait(_) => return None,
         }
     }
 }
@@ -147,6 +157,22 @@ fn margin(found: &Diagnosis<'_>, case: &Case) -> Option<f64> {
     // Not known faults have no odds of their own; there the comparison is left out.
     let leads = leading.log_evidence + log_odds(leading.faults.as_ref()?);
     Some(fitted.log_evidence + log_odds(&truth) - leads)
+}
+
+/// What a hand feels at a shaft.
+fn felt(case: &Case, setup: usize, part: usize) -> Symptom {
+    let drag = |put: &Put| match put.name.as_str() {
+        _ if put.place != Place::Part(part) => 0.0,
+        "seized" => f64::INFINITY,
+        "bearing-drag" => put.size.unwrap_or(0.0),
+        _ => 0.0,
+    };
+    let word = match case.faults.iter().map(drag).fold(0.0, f64::max) {
+        drag if drag.is_infinite() => Word::DoesNotTurn,
+        drag if drag > FELT_DRAG => Word::Stiff,
+        _ => Word::TurnsFreely,
+    };
+    Symptom { setup, part, word, line: 0 }
 }
 
 /// What is seen after a push.

@@ -9,7 +9,7 @@ use crate::prior::Prior;
 use crate::reading_model::{GROSS_SHARE, sigma};
 use crate::suspects::{Diagnosis, Suspect};
 use bench::wiring::severity_unknown;
-use bench::{FaultSet, Job, Measure, Meter, Place, Setup, Unit, observe, observe_values};
+use bench::{FaultSet, Job, Measure, Meter, Place, Reading, Setup, Unit, observe, observe_values};
 use std::borrow::Cow;
 
 /// Suspects considered: the most probable ones, up to this many.
@@ -18,6 +18,8 @@ const SUSPECT_LIMIT: usize = 20;
 const SUSPECT_FLOOR: f64 = 1e-4;
 /// Candidates of each setup that are worked out in full after a first sifting.
 const FINALISTS: usize = 24;
+/// A reading doubted more than this is worth taking again.
+const DOUBTED: f64 = 0.2;
 /// Spread assumed for every prediction in the first sifting, as a share of the value.
 const ROUGH_SPREAD: f64 = 0.05;
 
@@ -36,6 +38,8 @@ pub(super) struct Players<'d> {
     pub(super) classes: Vec<String>,
     /// Probability that they hold together.
     pub(super) total: f64,
+    /// By reading of the job, the probability that it is grossly wrong.
+    doubts: Vec<f64>,
 }
 
 impl<'d> Players<'d> {
@@ -56,7 +60,21 @@ impl<'d> Players<'d> {
             all.push(Player { index, weight: suspect.probability, class, fit, prior });
         }
         let total = all.iter().map(|player| player.weight).sum();
-        Players { all, classes, total }
+        let mut doubts = vec![0.0; diagnosis.evidence.job.readings.len()];
+        for (&source, &doubt) in diagnosis.evidence.sources.iter().zip(&diagnosis.reading_doubt) {
+            doubts[source] = doubt.max(doubts[source]);
+        }
+        Players { all, classes, total, doubts }
+    }
+
+    /// Whether a reading was taken in the same arrangement and need not be taken again: it is hardly doubted, or was
+    /// taken again already.
+    fn is_known(&self, job: &Job, setup: &Setup, measure: Measure) -> bool {
+        let arrangement = |entry: &Reading| Setup { name: setup.name.clone(), ..job.setups[entry.setup].clone() };
+        let same = |entry: &Reading| entry.measure.is_of_one_place(measure) && arrangement(entry) == *setup;
+        let taken: Vec<f64> =
+            job.readings.iter().zip(&self.doubts).filter(|(entry, _)| same(entry)).map(|(_, &doubt)| doubt).collect();
+        taken.len() > 1 || taken.iter().any(|&doubt| doubt < DOUBTED)
     }
 
     /// What every suspect says a reading would be, spreads included; `swapped` parts are exchanged first.
@@ -127,7 +145,10 @@ fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usi
 /// The best checks of one setup, without outcomes, and which suspects any of all its places would tell apart.
 pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> (Vec<Check>, Apart) {
     let unit = &job.unit;
-    let places = places(unit, candidate);
+    let places: Vec<(Measure, f64)> = places(unit, candidate)
+        .into_iter()
+        .filter(|&(measure, _)| candidate.swapped.is_some() || !players.is_known(job, &candidate.setup, measure))
+        .collect();
     let means: Vec<Option<Vec<f64>>> = players
         .all
         .iter()

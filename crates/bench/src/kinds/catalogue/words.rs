@@ -212,7 +212,13 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Indicator lamp",
         "Shows that something is live.",
         Group::Controls,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "0.3"), MAKE, REPLACED],
+        &[
+            ("volts", "Rated volts", "V", "230"),
+            ("watts", "Rated watts", "W", "0.3"),
+            ("light", "What lights: glow or filament, if known", "", "glow"),
+            MAKE,
+            REPLACED,
+        ],
     ),
     (
         "potential-relay",
