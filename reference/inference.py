@@ -11,6 +11,8 @@ force: the trapezoidal rule on all unknowns, which converges exponentially for s
 
 import argparse
 import contextlib
+import copy
+import functools
 import io
 import itertools
 import json
@@ -51,6 +53,9 @@ DISCREPANCY = {"ohms": (0.02, 0.15), "volts": (0.01, 0.5), "amps": (0.05, 0.01)}
 VOLTS_SPREAD, SOURCE_SPREAD, ELEMENT_SPREAD, SISTER_SPREAD = 0.02, 0.5, 0.05, 0.03
 # Resistance of the supply loop, half of it in each conductor.
 SOURCE_OHMS = 0.4
+# Insulation of an element to its sheath: median ohms and spread, half of its conductance at either end. Nothing earths the
+# frame, so that across an open element a meter meets both halves in series.
+INSULATION_OHMS, INSULATION_SPREAD = 50e6, 1.5
 # Odds against none and size (median, spread) of each fault.
 HEATER_FAULTS = {"open": (0.04, None), "bad-joint": (0.012, (5.0, 1.5)), "wrong-rating": (0.005, (1.0, 0.6))}
 SUPPLY_FAULTS = {"hot-dead": (0.02, None), "low-volts": (0.01, (0.15 / 0.85, 0.5))}
@@ -178,6 +183,18 @@ class Unit:
         # Across an open element stands the whole voltage unless its wire is broken too.
         return np.where(np.isinf(wires[index]), 0.0, outlet / (1.0 + wires[index] / elements[index]))
 
+    @functools.cached_property
+    def over_range_share(self):
+        """Probability that across an open element the meter is over range; no other reading depends on insulation."""
+        z = np.linspace(-8.0, 8.0, 4001)
+        weights = scipy.stats.norm.pdf(z) * (z[1] - z[0])
+        own = 2.0 * INSULATION_OHMS * np.exp(INSULATION_SPREAD * z)
+        if len(self.heaters) == 1:
+            return float(weights @ over_range(2.0 * own))
+        # From the frame to the far end: its own other half beside both halves of the sister.
+        shares = [weights @ over_range(first + parallel(first, own / 2.0)) for first in own]
+        return float(weights @ shares)
+
     def log_symptoms(self, state):
         total = 0.0
         if self.symptoms:
@@ -215,12 +232,16 @@ def quantity_of(reading):
     return next(quantity for quantity in METER if quantity in reading)
 
 
+def over_range(ohms):
+    return scipy.special.ndtr((np.asarray(ohms, float) - OHMS_LIMIT) / (0.1 * OHMS_LIMIT))
+
+
 def log_likelihood(unit, reading, predicted, with_gross):
     quantity = quantity_of(reading)
     value = reading[quantity]
     gross = GROSS if with_gross else 0.0
     if value == "open":
-        over = scipy.special.ndtr((np.asarray(predicted, float) - OHMS_LIMIT) / (0.1 * OHMS_LIMIT))
+        over = np.where(np.isinf(predicted), unit.over_range_share, over_range(predicted))
         with np.errstate(divide="ignore"):
             return np.log((1.0 - gross) * over + gross * GROSS_OPEN)
     value = 0.0 if value == "dead" else value
@@ -286,6 +307,9 @@ def laplace_modes(unit, suspect):
     reading is right over its variance.
     """
     names = unit.unknowns(suspect)
+    # An open reading that is met has no slope, so the top lies where insulation is as it mostly is: over range.
+    unit = copy.copy(unit)
+    unit.over_range_share = 1.0
 
     def minus_log(z):
         # The constant of the prior is no part of the height of a top.

@@ -2,8 +2,8 @@
 
 The crate `bench` solves a linear network again and again with the magnetising reactance that the last solution asks for.
 Here the circuit of one main winding is written down by hand (Morrill, "The revolving-field theory of the capacitor motor",
-AIEE Trans. 48, 1929): source and winding in series with half a rotor for each direction of turning, the core loss beside
-the winding. SciPy finds the speed at which torque and load agree, within a root-finding for the reactance that agrees with
+AIEE Trans. 48, 1929): source and winding in series with half a rotor for each direction of turning, the core loss and
+the insulation beside the winding. SciPy finds the speed at which torque and load agree, within a root-finding for the reactance that agrees with
 the curve.
 
     python reference/saturation.py           writes crates/bench/tests/data/saturation.json
@@ -27,6 +27,8 @@ MOTOR = {
     "main_ohms": 24.0, "leakage": 21.0, "magnetising": 330.0, "rotor_ohms": 26.0, "core_loss": 3900.0, "source_ohms": 0.8,
     "load_torque": 0.06, "friction_torque": 0.015, "rated_ratio": 1380.0 / 1500.0, "synchronous": 2.0 * np.pi * 50.0 / 2.0,
     "rated_gap_volts": 187.6380561760259, "exponent": 6,
+    # From either end of the winding to a frame that nothing earths, so that they are in series.
+    "insulation_ohms": 4.0 * 100e6, "insulation_farads": 1.5e-9 / 4.0, "hertz": 50.0,
 }
 VOLTS = [170.0, 200.0, 230.0, 253.0, 276.0]
 SHARES = [0.1, 0.25, 0.5]
@@ -41,7 +43,8 @@ def at(volts, ratio, magnetising):
 
     forward, backward = half(1.0 - ratio), half(1.0 + ratio)
     winding = m["main_ohms"] + 1j * m["leakage"] + forward + backward
-    line = volts / (m["source_ohms"] + 1.0 / (1.0 / winding + 1.0 / m["core_loss"]))
+    insulation = 1.0 / m["insulation_ohms"] + 2j * np.pi * m["hertz"] * m["insulation_farads"]
+    line = volts / (m["source_ohms"] + 1.0 / (1.0 / winding + 1.0 / m["core_loss"] + insulation))
     current = (volts - m["source_ohms"] * line) / winding
     torque = abs(current) ** 2 * (forward.real - backward.real) / m["synchronous"]
     gap = abs(current * forward) + abs(current * backward)

@@ -188,16 +188,10 @@ impl Datum {
                 let lenient = if predicted < limit { spread.hypot(widened) } else { spread };
                 let deviation = (predicted - limit) / lenient;
                 let right = 1.0 - gross_share;
-                let slope =
-                    right * normal_density(deviation, 1.0) / lenient / (right * normal_tail(-deviation) + gross);
-                let log_lenient = (right * normal_tail(-deviation) + gross).ln();
-                LogLikelihood {
-                    value: total.ln(),
-                    lenient: log_lenient,
-                    slope,
-                    curvature: slope * slope,
-                    sound: over / total,
-                }
+                let wide = right * normal_tail(-deviation) + gross;
+                let slope = right * normal_density(deviation, 1.0) / lenient / wide;
+                let (value, lenient) = (total.ln(), wide.ln());
+                LogLikelihood { value, lenient, slope, curvature: slope * slope, sound: over / total }
             }
         }
     }

@@ -101,7 +101,10 @@ fn the_drying_cabinet_has_blown_its_thermal_fuse() {
     let diagnosis = diagnose(&job).unwrap();
     assert_eq!(leading_label(&diagnosis), "F1 blown");
     assert!(diagnosis.repairs[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.repairs[0].repair);
-    assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
+    // Some of the rest is the same fuse and a further part, which these readings could not show.
+    assert!(diagnosis.repairs[0].probability > 0.8, "{}", diagnosis.repairs[0].probability);
+    assert!(diagnosis.needed[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.needed[0].repair);
+    assert!(diagnosis.needed[0].probability > 0.97, "{}", diagnosis.needed[0].probability);
     assert!(probability_of(&diagnosis, "F1 blown") > 0.99);
 }
 

@@ -37,7 +37,6 @@ fn evidence_by_draws_is_that_of_quadrature_within_the_error_it_says() {
     let mut within_two = 0;
     for (name, drawn, error, exact) in &rows {
         let off = (drawn - exact).abs();
-        println!("{name}: {drawn:.3} +- {error:.3}, exactly {exact:.3}");
         assert!(off < 4.0 * error + 0.02, "{name}: {drawn} +- {error}, exactly {exact}");
         within_two += usize::from(off < 2.0 * error + 0.005);
     }

@@ -250,7 +250,7 @@ fn open_ways(unit: &Unit, conduction: &Conduction, setup: &Setup, faults: &Fault
     open
 }
 
-/// Which nets hang together, for direct current and for alternating.
+/// Which nets hang together, for direct current and for alternating; insulation and strays join nothing.
 struct Islands<'w> {
     wired: &'w Wired,
     direct: Vec<usize>,
@@ -260,9 +260,13 @@ struct Islands<'w> {
 impl<'w> Islands<'w> {
     fn of(wired: &'w Wired) -> Self {
         let network = &wired.assembly.network;
+        let leaks: Vec<usize> = wired.elements.iter().filter(|one| one.is_leakage()).map(|one| one.branch.0).collect();
         let islands = |blocking: bool| {
             let mut root: Vec<usize> = (0..network.net_count()).collect();
-            for branch in network.branches().iter().filter(|branch| branch.passes_direct_current || blocking) {
+            for (index, branch) in network.branches().iter().enumerate() {
+                if leaks.contains(&index) || !(branch.passes_direct_current || blocking) {
+                    continue;
+                }
                 let (a, b) = (root[branch.from.0], root[branch.to.0]);
                 root.iter_mut().filter(|root| **root == a.max(b)).for_each(|root| *root = a.min(b));
             }

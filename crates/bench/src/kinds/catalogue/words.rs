@@ -252,14 +252,14 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Half-wave diode",
         "A diode in series with a heater or a universal motor, for its low setting.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "6"), MAKE],
+        &[("amps", "Rated amps", "A", "6"), MAKE, REPLACED],
     ),
     (
         "inrush-limiter",
         "Inrush limiter",
         "A disc in series that holds back the first rush of current and warms until it hardly does.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE],
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE, REPLACED],
     ),
     (
         "relay",
@@ -443,7 +443,7 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Varistor",
         "Disc across the line that holds surges down.",
         Group::Controls,
-        &[("volts", "Rated volts, alternating", "V", "275"), MAKE],
+        &[("volts", "Rated volts, alternating", "V", "275"), MAKE, REPLACED],
     ),
     (
         "splice",
