@@ -47,7 +47,8 @@ fn plain(unit: &Unit, part: usize, drawn: &TruePart, conductor: f64) -> TruePart
         TruePart::Switch(table, ordinary, _) => TruePart::Switch(table, ordinary, conductor),
         TruePart::Contact(_) => TruePart::Contact(conductor),
         TruePart::Heater { .. } => TruePart::Heater { cold_ohms: m[0], hot_ratio: 1.0, weak_at: 0.5 },
-        TruePart::Lamp { .. } => TruePart::Lamp { ohms: m[0], cold_ratio: 1.0 },
+        // Without cold ohms of its own it is a glow lamp, which is open to a meter.
+        TruePart::Lamp { .. } => TruePart::Lamp { ohms: m[0], cold_ratio: m.get(1).copied().unwrap_or(f64::INFINITY) },
         TruePart::Capacitor { .. } => {
             let starts = unit.parts()[part].kind.name() == "start-capacitor";
             TruePart::Capacitor { farads: 1e-6 * m[0], loss: if starts { 0.08 } else { 0.002 } }
