@@ -274,6 +274,13 @@ impl<'a> Observed<'a> {
         self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
     }
 
+    /// Current over the rating of the breaker ahead, if the part is what feeds the unit.
+    pub fn share_of_breaker(&self, part: usize) -> Option<f64> {
+        let parts = self.unit.parts();
+        let supply = parts[self.unit.supply()].kind.supply()?;
+        parts[part].kind.feeds_unit().then(|| self.feed_amps() / supply.breaker_amps)
+    }
+
     /// Potential of the metal frame to earth, volts.
     pub fn frame_volts(&self) -> f64 {
         self.steady().map_or(0.0, |steady| steady.solution().potential(self.wired.net_at(self.unit.frame())).norm())

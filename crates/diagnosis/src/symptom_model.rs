@@ -99,7 +99,13 @@ pub fn log_probability(symptom: &Symptom, observed: &Observed<'_>, sound: SoundS
         Word::Hums => soft(if powered && observed.motion(part) != Some(Motion::Running) { 1.0 } else { 0.0 }),
         // On one winding a fan motor runs well below its speed.
         Word::RunsWhenPushed => soft(if turns && powered { fades(slower, 0.7) } else { 0.0 }),
-        Word::Trips => soft(if observed.is_cut_off() || traits.trips_early { 1.0 } else { 1.0 - fades(hotter, 0.4) }),
+        Word::Trips if observed.is_cut_off() || traits.trips_early => soft(1.0),
+        // A breaker is warmed by the current alone, not by what the wires ahead of it make of it; from 1.45 times its rating
+        // on it opens within the hour (IEC 60898, from memory).
+        Word::Trips => soft(match observed.share_of_breaker(part) {
+            Some(share) => 1.0 - fades(share - 1.0, 0.45),
+            None => 1.0 - fades(hotter, 0.4),
+        }),
         Word::RunsHot => soft(if powered { 1.0 - fades(hotter, 0.25) } else { 0.0 }),
         // A winding must be well over its ordinary heat before it smells.
         Word::SmellsHot => soft(if powered { 1.0 - fades(hotter, 0.6) } else { 0.0 }),

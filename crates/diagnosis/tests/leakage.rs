@@ -142,7 +142,10 @@ fn good_insulation_accuses_nobody() {
     for shows in ["\"open\"", "\"400M\"", "\"60M\""] {
         let job = unit(&reading(shows), true);
         let found = diagnose(&job).unwrap();
-        for part in ["M1", "H1", "cord"] {
+        // More than the whole winding's insulation should have is what a part of it has, the rest being cut off: a little
+        // likelier then. An ordinary figure is of all of it.
+        let parts: &[&str] = if shows == "\"60M\"" { &["M1", "H1", "cord"] } else { &["H1", "cord"] };
+        for part in parts {
             let (was, is) = (of_part(&before, part), of_part(&found, part));
             assert!(is < 1.05 * was, "{part} after {shows}: {was} and {is}");
         }
