@@ -2,7 +2,7 @@
 //!
 //! Every reading is right or grossly wrong, so a suspect's evidence is a sum over sets of wrong readings. A single fit
 //! stands at one top of it and takes the others for part of the same hill. Here the sum is made set by set, up to
-//! [`MOST_WRONG`] at once: with predictions as straight lines about a top, the readings that are right follow one normal
+//! `MOST_WRONG` at once: with predictions as straight lines about a top, the readings that are right follow one normal
 //! distribution, and a set is taken out of it in closed form.
 //!
 //! With residuals `r` at the medians of the straight lines, covariance `C = D + J J^T`, `P = C^-1` and `q = P r`,
