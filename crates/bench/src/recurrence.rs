@@ -58,11 +58,8 @@ pub fn conditions(unit: &Unit, part: usize) -> Vec<Condition> {
     let in_air = "hold a thermometer into the air that the running unit takes in";
     add(unit.part_of(unit.frame()), HOT_SURROUNDINGS, in_air);
     add(unit.supply(), "low-volts", "measure the volts at the cord while everything runs");
-    list.push(Condition {
-        words: format!("{}: too many volts, lasting or in surges", unit.parts()[unit.supply()].name),
-        fault: None,
-        check: "measure the volts at the cord, at night too; ask what else has failed in the house",
-    });
+    let by_night = "measure the volts at the cord, at night too; ask what else has failed in the house";
+    add(unit.supply(), "high-volts", by_night);
     for neighbour in neighbours(unit, part) {
         list.push(Condition {
             words: format!("the heat of {}", unit.parts()[neighbour].name),

@@ -12,7 +12,7 @@ use crate::prior::Prior;
 use crate::reading_model::{Datum, sigma};
 use crate::suspects::Diagnosis;
 use bench::wiring::{severity_unknown, unknown_count};
-use bench::{Fault, FaultSet, Prediction, words};
+use bench::{FaultSet, Prediction};
 use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 
@@ -140,16 +140,4 @@ fn seen(evidence: &Evidence<'_>, noise: &Noise<'_>, fault: usize) -> Option<Seen
     }
     let edge = if at_low { low } else { high };
     Some(Seen::From(severity.value(edge * severity.log_spread)))
-}
-
-/// A blind spot in words.
-pub fn blind_spot_words(fault: &Fault, spot: &BlindSpot) -> String {
-    let what = fault.mode.severity.as_ref().map_or("", |severity| severity.words);
-    match spot.seen {
-        Seen::Never => format!("{}: not at any size ({})", fault.label(), fault.mode.words),
-        Seen::Always => format!("{}: at any size", fault.label()),
-        Seen::From(size) => {
-            format!("{}: from about {} {what} ({})", fault.label(), words::number(size), fault.mode.words)
-        }
-    }
 }

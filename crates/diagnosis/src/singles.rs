@@ -7,7 +7,7 @@ use crate::screen::{Reach, Sway, best_over, linear_evidence, linear_log_evidence
 use crate::suspects::Work;
 use crate::wrong_readings::summed;
 use bench::FaultSet;
-use bench::wiring::unknown_count;
+use bench::wiring::{severity_unknown, unknown_count};
 use nalgebra::DVector;
 use rayon::prelude::*;
 
@@ -82,25 +82,31 @@ pub(crate) fn group_singles(
     let fitted_sway = Sway::new(&evidence.prior, &sound_fit.outlook);
     let moved = sound_fit.moved(&evidence.prior);
     groups.par_iter_mut().for_each(|group| {
-        let fault = group.faults[0];
-        let faults = FaultSet(vec![fault]);
-        let mut deviations = sound_fit.deviations.clone();
-        deviations.resize(unknown_count(unit, &faults), 0.0);
-        let severity = unit.faults()[fault].mode.severity.as_ref();
-        let sizes: &[f64] = if severity.is_some() { &[-2.0, -1.0, 0.0, 1.0, 2.0] } else { &[0.0] };
-        let mut look = |size: f64| {
-            if let (Some(severity), Some(last)) = (severity, deviations.last_mut()) {
-                *last = size * severity.log_spread;
-            }
-            Some((size, evidence.outlook_values(&faults, &deviations).ok()?))
-        };
-        let looks: Vec<(f64, Outlook)> = sizes.iter().filter_map(|&size| look(size)).collect();
+        let looks = looks_at(evidence, group.faults[0], &sound_fit.deviations, &[-2.0, -1.0, 0.0, 1.0, 2.0]);
         let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(size, look)| (*size, look)).collect();
-        if looks.len() == sizes.len() {
+        if !looks.is_empty() {
             group.log_evidence = group.log_evidence.max(estimate_sized(evidence, &looks, &fitted_sway, &moved));
         }
     });
     groups
+}
+
+/// Looks at a single fault with all other values as given, at sizes in standard deviations of its own; one without a size
+/// is looked at once. Those that cannot be solved are missing.
+fn looks_at(evidence: &Evidence<'_>, fault: usize, deviations: &[f64], sizes: &[f64]) -> Vec<(f64, Outlook)> {
+    let unit = &evidence.job.unit;
+    let faults = FaultSet(vec![fault]);
+    let mut deviations = deviations.to_vec();
+    deviations.resize(unknown_count(unit, &faults), 0.0);
+    let size = severity_unknown(unit, &faults, 0).zip(unit.faults()[fault].mode.severity.as_ref());
+    let sizes = if size.is_some() { sizes } else { &[0.0] };
+    let look = |&at: &f64| {
+        if let Some((unknown, severity)) = size {
+            deviations[unknown] = at * severity.log_spread;
+        }
+        Some((at, evidence.outlook_values(&faults, &deviations).ok()?))
+    };
+    sizes.iter().filter_map(look).collect()
 }
 
 /// Best linear estimate over the looks of a suspect; `sized` are the reaches whose severities may move.
@@ -163,15 +169,8 @@ fn look_closer(evidence: &Evidence<'_>, group: &mut Group, sway: &Sway, needed: 
     if log_odds + evidence.data.iter().enumerate().map(best).sum::<f64>() < needed {
         return;
     }
-    let faults = FaultSet(vec![group.faults[0]]);
-    let unit = &evidence.job.unit;
-    let Some(severity) = &unit.faults()[group.faults[0]].mode.severity else { return };
-    let look = |size: f64| {
-        let mut deviations = vec![0.0; unknown_count(unit, &faults)];
-        *deviations.last_mut()? = size * severity.log_spread;
-        Some((size, evidence.outlook_values(&faults, &deviations).ok()?))
-    };
-    let between: Vec<(f64, Outlook)> = [-1.5, -1.0, -0.5, 0.5, 1.0, 1.5].into_iter().filter_map(look).collect();
+    let medians = vec![0.0; evidence.prior.count()];
+    let between = looks_at(evidence, group.faults[0], &medians, &[-1.5, -1.0, -0.5, 0.5, 1.0, 1.5]);
     let mut looks = sized_looks(&group.reach);
     looks.extend(between.iter().map(|(size, look)| (*size, look)));
     looks.sort_by(|a, b| a.0.total_cmp(&b.0));

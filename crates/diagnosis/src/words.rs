@@ -1,6 +1,6 @@
 //! Findings and checks as people say them.
 
-use crate::blind_spots::{Seen, blind_spot_words, blind_spots};
+use crate::blind_spots::{Seen, blind_spots};
 use crate::checks::{Action, Check, CheckPlan, Shown};
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
@@ -93,10 +93,7 @@ pub fn method(found: &Diagnosis<'_>) -> String {
         None => String::new(),
         Some(worst) => {
             let factor = words::number(worst.exp());
-            format!(
-                "; {} leading suspects weighed by draws, each within a factor of {factor} (one standard error)",
-                errors.len()
-            )
+            format!("; those that lead weighed by draws, each within a factor of {factor} (one standard error)")
         }
     };
     format!(
@@ -149,7 +146,11 @@ pub fn unseen_lines(found: &Diagnosis<'_>) -> Vec<String> {
         match spot.seen {
             Seen::Always => {}
             Seen::Never => never.push(fault.label()),
-            Seen::From(_) => lines.push(blind_spot_words(fault, &spot)),
+            Seen::From(size) => {
+                let unit_of_size = fault.mode.severity.as_ref().map_or("", |severity| severity.words);
+                let size = words::number(size);
+                lines.push(format!("{}: from about {size} {unit_of_size} ({})", fault.label(), fault.mode.words));
+            }
         }
     }
     if !never.is_empty() {

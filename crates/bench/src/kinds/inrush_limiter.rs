@@ -6,7 +6,7 @@
 //! would take more than a few watts, and else cold; a real one lies between where its load takes a small share of its rated
 //! current, which the spread of its hot ohms covers in part. In an unplugged unit it is cold.
 
-use super::{Kind, UnknownSpec};
+use super::{Kind, UnknownSpec, disc};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::switching::{ContactLaw, OwnContact};
@@ -20,9 +20,6 @@ const USUAL_OHMS: f64 = 10.0;
 const WARMING_WATTS: f64 = 3.0;
 /// Hot ohms over cold ones at a good part of the rated current (makers' tables, from memory: 1.5 to 5 % at all of it).
 const HOT_SHARE: f64 = 0.04;
-
-const COLD: usize = 0;
-const HOT: usize = 1;
 
 /// Inrush limiter. Terminals: a, b.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -72,23 +69,6 @@ impl Kind for InrushLimiter {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let (a, b) = (part.terminal(0), part.terminal(1));
-        if part.has("cracked-open") {
-            return;
-        }
-        if let Some(ohms) = part.severity("shorted") {
-            part.resistor("disc broken through", a, b, ohms);
-            return;
-        }
-        let far = match part.severity("bad-joint") {
-            Some(ohms) => {
-                let inner = part.inner();
-                part.resistor("bad joint", inner, b, ohms);
-                inner
-            }
-            None => b,
-        };
-        let ohms = part.unknown(if part.has_moved(0) { HOT } else { COLD });
-        part.resistor("disc", a, far, ohms);
+        disc::connect(part, "bad-joint", "bad joint");
     }
 }

@@ -9,6 +9,7 @@ mod compressor;
 mod contact;
 mod cord;
 mod current_relay;
+mod disc;
 mod driven_load;
 mod frame;
 mod fuse;

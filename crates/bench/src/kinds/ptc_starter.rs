@@ -4,7 +4,7 @@
 //! It is cold when the unit is switched on. While energised it always ends hot, whether or not the motor has started, and
 //! stays hot on the little that it goes on drawing. The second or so that this takes is longer than a start.
 
-use super::{Kind, UnknownSpec};
+use super::{Kind, UnknownSpec, disc};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::switching::{ContactLaw, OwnContact};
@@ -17,9 +17,6 @@ const USUAL_OHMS: f64 = 6.0;
 const HEATING_WATTS: f64 = 10.0;
 /// Ohms of a hot disc: a few watts at mains volts (engineering judgement).
 const HOT_OHMS: f64 = 15e3;
-
-const COLD: usize = 0;
-const HOT: usize = 1;
 
 /// PTC starter. Terminals: a, b.
 #[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
@@ -65,23 +62,6 @@ impl Kind for PtcStarter {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let (a, b) = (part.terminal(0), part.terminal(1));
-        if part.has("cracked-open") {
-            return;
-        }
-        if let Some(ohms) = part.severity("shorted") {
-            part.resistor("disc broken through", a, b, ohms);
-            return;
-        }
-        let far = match part.severity("bad-contact") {
-            Some(ohms) => {
-                let inner = part.inner();
-                part.resistor("burnt spring", inner, b, ohms);
-                inner
-            }
-            None => b,
-        };
-        let ohms = part.unknown(if part.has_moved(0) { HOT } else { COLD });
-        part.resistor("disc", a, far, ohms);
+        disc::connect(part, "bad-contact", "burnt spring");
     }
 }

@@ -8,10 +8,12 @@
 mod commutator;
 mod conditions;
 mod part;
+mod stray;
 mod wired;
 
 pub use commutator::PlannedCommutator;
 pub use conditions::Conditions;
+pub use stray::STRAY_LOG_SPREAD;
 
 use crate::bars::BarRing;
 use crate::fault::{FaultSet, Place};
@@ -21,15 +23,6 @@ use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId};
 use machine::{Assembly, Coil, Conversion, Core, Load, Machine, Rotor, Start, coil_group};
 use std::borrow::Cow;
 use std::f64::consts::PI;
-
-/// Stray capacitance from any net to the frame, and to the hot conductor, farads.
-///
-/// A metre or two of hook-up wire beside others: 30 to 100 pF per metre (engineering judgement; hence
-/// [`STRAY_LOG_SPREAD`] on their ratio).
-const STRAY_FARADS: f64 = 60e-12;
-
-/// Spread of the natural logarithm of the stray capacitance toward the hot conductor.
-pub const STRAY_LOG_SPREAD: f64 = 1.0;
 
 /// What the branch is called that stands for the loss in a part's iron.
 pub const CORE_LOSS_BRANCH: &str = "core loss";
@@ -372,7 +365,7 @@ impl Wiring<'_> {
         if self.setup.energised {
             let hot = net_of_node[hot.0];
             let unknown = stray_unknown(self.unit);
-            add_strays(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
+            stray::add(&mut network, &mut elements, hot, unknown, self.deviations[unknown]);
         }
         let assembly = Assembly { network, machines, cores, unknown_count };
         Wired {
@@ -447,37 +440,6 @@ fn name_coils(elements: &mut Vec<Element>, part: usize, coils: Vec<PlannedCoil>,
     for (coil, &branch) in coils.into_iter().zip(branches) {
         let owner = Owner::Place(Place::Part(part));
         elements.push(Element { owner, label: coil.label, branch, from: coil.from, to: coil.to });
-    }
-}
-
-/// Gives every net a small capacitance to the frame and to the hot conductor, as real wiring has.
-fn add_strays(network: &mut Network, elements: &mut Vec<Element>, hot: NetId, unknown: usize, deviation: f64) {
-    let ohms = 1.0 / (2.0 * PI * network.hertz() * STRAY_FARADS);
-    let to_hot = Quantity::log_unknown(1.0, UnknownId(unknown), deviation).recip();
-    for net in (1..network.net_count()).map(NetId) {
-        let mut add = |other: NetId, reactance: Quantity| {
-            if net == other {
-                return;
-            }
-            let branch = network.add_branch(Branch {
-                from: net,
-                to: other,
-                resistance: Quantity::constant(0.0),
-                reactance,
-                source: Quantity::constant(0.0),
-                source_angle: 0.0,
-                passes_direct_current: false,
-            });
-            elements.push(Element {
-                owner: Owner::Stray,
-                label: "stray".into(),
-                branch,
-                from: REFERENCE,
-                to: REFERENCE,
-            });
-        };
-        add(NetId::REFERENCE, Quantity::constant(-ohms));
-        add(hot, &to_hot * -ohms);
     }
 }
 

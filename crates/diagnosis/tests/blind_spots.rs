@@ -1,0 +1,45 @@
+//! How small a fault readings can see, by hand.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod common;
+
+use common::job;
+use diagnosis::blind_spots::{Seen, blind_spots};
+use diagnosis::diagnose;
+
+fn heater(readings: &str) -> bench::Job {
+    job(&format!(
+        "wires = [{{ from = \"supply.hot\", to = \"H1.a\" }}, {{ from = \"H1.b\", to = \"supply.neutral\" }}]\n\
+         readings = [{readings}]\n[unit]\nname = \"heater\"\nnote = \"Invented data.\"\n\
+         [parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+         [parts.H1]\nkind = \"heater\"\nvolts = 230\nwatts = 1500\n\
+         [setups.off]\nsupply = \"off\"\nlifted = [\"H1.a\", \"H1.b\"]\n"
+    ))
+}
+
+fn seen(job: &bench::Job, label: &str) -> Seen {
+    let fault = job.unit.find_fault(label).unwrap();
+    let found = diagnose(job).unwrap();
+    blind_spots(&found).into_iter().find(|spot| spot.fault == fault).unwrap().seen
+}
+
+#[test]
+fn a_joint_shows_from_the_ohms_that_meter_and_tolerance_leave_in_doubt() {
+    // 230 V, 1500 W: 35.27 ohm. Meter (0.9 % + 2 counts)/sqrt 3 = 0.299, model 2 % = 0.705 and 0.15, tolerance 5 % = 1.763:
+    // together 1.928 ohm. 1.645 of them on each side, for 95 % both ways: 6.34 ohm. Found by halving, to about 2 %.
+    let job = heater("{ setup = \"off\", ohms = 35.3, between = [\"H1.a\", \"H1.b\"] }");
+    let Seen::From(ohms) = seen(&job, "H1 bad-joint") else { panic!("{:?}", seen(&job, "H1 bad-joint")) };
+    assert!((ohms / 6.34 - 1.0).abs() < 0.03, "{ohms}");
+    // Nothing was read to the frame.
+    assert_eq!(seen(&job, "H1 to-frame"), Seen::Never);
+    assert_eq!(seen(&job, "supply low-volts"), Seen::Never);
+}
+
+#[test]
+fn two_readings_alike_see_no_more_than_one() {
+    // Taken again with the same meter at the same place, a reading brings no new ohms.
+    let one = "{ setup = \"off\", ohms = 35.3, between = [\"H1.a\", \"H1.b\"] }";
+    let (once, twice) = (heater(one), heater(&format!("{one}, {one}")));
+    assert_eq!(seen(&once, "H1 bad-joint"), seen(&twice, "H1 bad-joint"));
+}
