@@ -88,12 +88,11 @@ pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
 /// How the ranking came about, in one line.
 pub fn method(found: &Diagnosis<'_>) -> String {
     let work = found.work;
-    let errors: Vec<f64> = found.suspects.iter().filter_map(|suspect| suspect.error).collect();
-    let drawn = match errors.iter().copied().reduce(f64::max) {
+    let drawn = match found.suspects.iter().find_map(|suspect| suspect.error) {
         None => String::new(),
-        Some(worst) => {
-            let factor = words::number(worst.exp());
-            format!("; those that lead weighed by draws, each within a factor of {factor} (one standard error)")
+        Some(error) => {
+            let factor = words::number(error.exp());
+            format!("; those that lead weighed by draws, the first within a factor of {factor} (one standard error)")
         }
     };
     format!(
@@ -203,7 +202,11 @@ pub fn shown_words(check: &Check, shown: &Shown) -> String {
         (Shown::Answer(yes), _) => if *yes { "it runs" } else { "it does not run" }.into(),
         (Shown::Number { middle, low, high }, Action::Read(measure) | Action::Swap(_, _, measure)) => {
             let text = words::quantity(measure, *middle);
-            format!("about {text} ({} to {})", words::number(*low), words::number(*high))
+            let end = |value: f64| match measure {
+                Measure::Ohms(..) => words::ohms(value),
+                _ => words::number(value),
+            };
+            format!("about {text} ({} to {})", end(*low), end(*high))
         }
         (Shown::Number { middle, .. }, _) => words::number(*middle),
     }

@@ -14,9 +14,12 @@ pub(super) struct Apart {
 
 impl Apart {
     /// Notes what one reading would tell apart: values more than a standard deviation from each other, or a path and none.
+    /// A player that may show either is told apart from nobody.
     pub(super) fn see(&mut self, forecasts: &[(usize, Forecast)]) {
-        for (at, (first, a)) in forecasts.iter().enumerate() {
-            for (second, b) in &forecasts[at + 1..] {
+        let may_be_either = |player: usize| forecasts.iter().filter(|(number, _)| *number == player).count() > 1;
+        let sure: Vec<&(usize, Forecast)> = forecasts.iter().filter(|(number, _)| !may_be_either(*number)).collect();
+        for (at, (first, a)) in sure.iter().enumerate() {
+            for (second, b) in &sure[at + 1..] {
                 let differ = match (a.mean.is_finite(), b.mean.is_finite()) {
                     (true, true) => (a.mean - b.mean).abs() > a.sigma.hypot(b.sigma),
                     (one, other) => one != other,

@@ -2,14 +2,14 @@
 
 use super::apart::Apart;
 use super::candidates::{CandidateSetup, places};
-use super::{Action, Check, Hazard};
+use super::{Action, Check, Hazard, shown};
 use crate::fit::Fit;
 use crate::information::{Forecast, expected_gain};
 use crate::prior::Prior;
-use crate::reading_model::{GROSS_SHARE, sigma};
+use crate::reading_model::GROSS_SHARE;
 use crate::suspects::{Diagnosis, Suspect};
 use bench::wiring::severity_unknown;
-use bench::{FaultSet, Job, Measure, Meter, Place, Reading, Setup, Unit, observe, observe_values};
+use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Unit, observe, observe_values};
 use std::borrow::Cow;
 
 /// Suspects considered: the most probable ones, up to this many.
@@ -18,6 +18,9 @@ const SUSPECT_LIMIT: usize = 20;
 const SUSPECT_FLOOR: f64 = 1e-4;
 /// Candidates of each setup that are worked out in full after a first sifting.
 const FINALISTS: usize = 24;
+/// Ohms from which on a path is one through insulation, and the spread of its logarithm (as `bench` has them).
+const INSULATION: f64 = 1e6;
+const INSULATION_SPREAD: f64 = 1.2;
 /// A reading doubted more than this is worth taking again.
 const DOUBTED: f64 = 0.2;
 /// Spread assumed for every prediction in the first sifting, as a share of the value.
@@ -84,24 +87,25 @@ impl<'d> Players<'d> {
         setup: &Setup,
         measure: Measure,
         swapped: Option<(usize, usize)>,
-    ) -> Vec<Forecast> {
+    ) -> Vec<(usize, Forecast)> {
         let meter = job.meter_for(measure);
         self.all
             .iter()
-            .filter_map(|player| {
+            .enumerate()
+            .filter_map(|(number, player)| {
                 let (faults, deviations) = player.world(&job.unit, swapped);
                 let ask = |observed: &mut bench::Observed<'_>| observed.measure(measure, meter);
                 let prediction = observe(&job.unit, setup, &faults, &deviations, ask).ok()?.ok()?;
-                let mean = shown_mean(prediction.value, meter, measure);
+                let value = prediction.value;
                 // After a swap the derivatives belong to exchanged unknowns; the rough spread stands in for them.
-                let unknown = match (mean.is_finite(), swapped) {
+                let unknown = match (value.is_finite(), swapped) {
                     (false, _) => 0.0,
-                    (true, Some(_)) => ROUGH_SPREAD * mean,
+                    (true, Some(_)) => rough_spread(measure, value),
                     (true, None) => player.fit.spread(&player.prior, &prediction.gradient),
                 };
-                let sigma = sigma(measure, meter, finite_or_zero(mean)).hypot(unknown);
-                Some(Forecast { weight: player.weight, class: player.class, mean, sigma })
+                Some(shown::forecasts(number, player, (measure, meter), value, unknown))
             })
+            .flatten()
             .collect()
     }
 }
@@ -149,16 +153,13 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         .into_iter()
         .filter(|&(measure, _)| candidate.swapped.is_some() || !players.is_known(job, &candidate.setup, measure))
         .collect();
-    let means: Vec<Option<Vec<f64>>> = players
+    let values: Vec<Option<Vec<f64>>> = players
         .all
         .iter()
         .map(|player| {
             let (faults, deviations) = player.world(unit, candidate.swapped);
             observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
-                let shown = |&(measure, _): &(Measure, f64)| {
-                    let meter = job.meter_for(measure);
-                    Some(shown_mean(observed.value(measure, meter).ok()?, meter, measure))
-                };
+                let shown = |&(measure, _): &(Measure, f64)| observed.value(measure, job.meter_for(measure)).ok();
                 places.iter().map(shown).collect::<Option<Vec<f64>>>()
             })
             .ok()?
@@ -171,21 +172,20 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         let forecasts: Vec<(usize, Forecast)> = players
             .all
             .iter()
-            .zip(&means)
+            .zip(&values)
             .enumerate()
-            .filter_map(|(number, (player, means))| {
-                let mean = means.as_ref()?[place];
-                let spread = sigma(measure, meter, finite_or_zero(mean)).hypot(ROUGH_SPREAD * finite_or_zero(mean));
-                Some((number, Forecast { weight: player.weight, class: player.class, mean, sigma: spread }))
+            .filter_map(|(number, (player, values))| {
+                let value = values.as_ref()?[place];
+                Some(shown::forecasts(number, player, (measure, meter), value, rough_spread(measure, value)))
             })
+            .flatten()
             .collect();
         let first = forecasts.first().map_or(0.0, |(_, forecast)| forecast.mean);
         if forecasts.iter().all(|(_, f)| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
             return 0.0;
         }
         apart.see(&forecasts);
-        let forecasts: Vec<Forecast> = forecasts.into_iter().map(|(_, forecast)| forecast).collect();
-        expected_gain(&forecasts, GROSS_SHARE)
+        gain(&forecasts)
     };
     let mut ranked: Vec<(usize, f64)> = (0..places.len())
         .map(|place| (place, rough(place) / places[place].1))
@@ -199,7 +199,7 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             let (measure, minutes) = places[place];
             let setup = candidate.setup.clone();
             let forecasts = players.forecasts(job, &setup, measure, candidate.swapped);
-            let bits = players.total * expected_gain(&forecasts, GROSS_SHARE) / std::f64::consts::LN_2;
+            let bits = players.total * gain(&forecasts) / std::f64::consts::LN_2;
             let hazard = if setup.energised { Hazard::Energised } else { Hazard::Isolated };
             let action = match candidate.swapped {
                 Some((a, b)) => Action::Swap(a, b, measure),
@@ -211,14 +211,14 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
     (checks, apart)
 }
 
-fn finite_or_zero(value: f64) -> f64 {
-    if value.is_finite() { value } else { 0.0 }
+fn gain(forecasts: &[(usize, Forecast)]) -> f64 {
+    let forecasts: Vec<Forecast> = forecasts.iter().map(|&(_, forecast)| forecast).collect();
+    expected_gain(&forecasts, GROSS_SHARE)
 }
 
-/// The mean a meter would show: over range counts as open.
-fn shown_mean(value: f64, meter: &Meter, measure: Measure) -> f64 {
-    match measure {
-        Measure::Ohms(..) if value > meter.ohms_limit => f64::INFINITY,
-        _ => value,
-    }
+/// Spread assumed for a prediction in the first sifting: ohms of megohms and more are those of insulation.
+fn rough_spread(measure: Measure, value: f64) -> f64 {
+    let share =
+        if matches!(measure, Measure::Ohms(..)) && value > INSULATION { INSULATION_SPREAD } else { ROUGH_SPREAD };
+    if value.is_finite() { share * value } else { 0.0 }
 }

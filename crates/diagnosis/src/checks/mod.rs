@@ -8,6 +8,7 @@ mod candidates;
 mod forecast;
 mod outcomes;
 mod questions;
+mod shown;
 
 use crate::suspects::Diagnosis;
 use apart::Apart;

@@ -4,8 +4,13 @@ use super::forecast::Players;
 use super::{Outcome, Shown};
 use crate::information::{Forecast, density};
 
+/// Standard deviations over the value from which on a value reaches by factors, up to where it may as well be nothing.
+const WIDE: f64 = 0.3;
+const WIDEST: f64 = 3.0;
+
 /// Bundles suspects that say about the same into outcomes.
-pub(super) fn of_reading(forecasts: &[Forecast], players: &Players<'_>) -> Vec<Outcome> {
+pub(super) fn of_reading(told: &[(usize, Forecast)], players: &Players<'_>) -> Vec<Outcome> {
+    let forecasts: Vec<Forecast> = told.iter().map(|&(_, forecast)| forecast).collect();
     let mut order: Vec<usize> = (0..forecasts.len()).collect();
     order.sort_by(|&a, &b| forecasts[a].mean.total_cmp(&forecasts[b].mean));
     let mut bundles: Vec<Vec<usize>> = Vec::new();
@@ -30,16 +35,29 @@ pub(super) fn of_reading(forecasts: &[Forecast], players: &Players<'_>) -> Vec<O
                 .unwrap_or(0);
             let middle = forecasts[leader].mean;
             let probability = bundle.iter().map(|&index| forecasts[index].weight).sum::<f64>() / total;
-            let low =
-                bundle.iter().map(|&i| forecasts[i].mean - 2.0 * forecasts[i].sigma).fold(f64::INFINITY, f64::min);
-            let high = bundle.iter().map(|&i| forecasts[i].mean + 2.0 * forecasts[i].sigma).fold(0.0, f64::max);
-            let weights: Vec<f64> =
-                forecasts.iter().map(|forecast| forecast.weight * density(forecast, middle)).collect();
+            let ends: Vec<(f64, f64)> = bundle.iter().map(|&index| within(&forecasts[index])).collect();
+            let low = ends.iter().map(|end| end.0).fold(f64::INFINITY, f64::min);
+            let high = ends.iter().map(|end| end.1).fold(0.0, f64::max);
+            let mut weights = vec![0.0; players.all.len()];
+            for (player, forecast) in told {
+                weights[*player] += forecast.weight * density(forecast, middle);
+            }
             let shown =
                 if middle.is_finite() { Shown::Number { middle, low: low.max(0.0), high } } else { Shown::Open };
             outcome(shown, probability, &weights, players)
         })
         .collect()
+}
+
+/// Where two standard deviations reach; by factors where they are large beside the value.
+fn within(forecast: &Forecast) -> (f64, f64) {
+    let Forecast { mean, sigma, .. } = *forecast;
+    match sigma / mean {
+        share if mean > 0.0 && (WIDE..WIDEST).contains(&share) => {
+            (mean / (2.0 * share).exp(), mean * (2.0 * share).exp())
+        }
+        _ => (mean - 2.0 * sigma, mean + 2.0 * sigma),
+    }
 }
 
 /// The two answers to a question, given each suspect's probability of yes.
