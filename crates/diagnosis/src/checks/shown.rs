@@ -38,7 +38,11 @@ fn either(value: f64, spread: f64, limit: f64) -> Vec<(f64, f64, f64)> {
     match over {
         _ if over < REMOTE => vec![(1.0, value, spread)],
         _ if over > 1.0 - REMOTE => vec![open(1.0)],
-        _ => vec![(1.0 - over, value.min(0.5 * limit), spread.min(0.5 * limit)), open(over)],
+        _ => {
+            // What is left of the log-normal within the range, so that two deviations of it end about there.
+            let within = value.min(0.4 * limit);
+            vec![(1.0 - over, within, spread.min(0.45 * within)), open(over)]
+        }
     }
 }
 
