@@ -5,6 +5,7 @@ use bench::{FaultSet, Job, Value, words};
 use diagnosis::checks::{CheckPlan, Hazard};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
+use diagnosis::repairs::RepairShare;
 use diagnosis::support::supports;
 use diagnosis::words as findings;
 use diagnosis::{Check, Diagnosis, DiagnosisError, Suspect, Watch, diagnose_watched, next_checks};
@@ -24,6 +25,8 @@ pub struct Assessment {
     pub suspects: Vec<SuspectView>,
     /// Repairs and how probably each is what is needed.
     pub repairs: Vec<(String, f64)>,
+    /// Single repairs, alone or with others, where several faults together are in play; else empty.
+    pub needed: Vec<(String, f64)>,
     /// What each reading does to the first repair, strongest first.
     pub support: Vec<SupportView>,
     /// Readings that are probably wrong.
@@ -148,15 +151,14 @@ impl Assessment {
         });
         let doubts = found.questionable_readings().into_iter();
         let doubts = doubts.map(|(reading, doubt)| findings::doubt_words(found, reading, doubt));
+        let listed = |shares: &[RepairShare]| -> Vec<(String, f64)> {
+            let shown = shares.iter().filter(|share| share.probability >= SHOWN).take(SHOWN_MOST);
+            shown.map(|share| (share.repair.clone(), share.probability)).collect()
+        };
         Assessment {
             suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
-            repairs: found
-                .repairs
-                .iter()
-                .filter(|share| share.probability >= SHOWN)
-                .take(SHOWN_MOST)
-                .map(|share| (share.repair.clone(), share.probability))
-                .collect(),
+            repairs: listed(&found.repairs),
+            needed: if found.has_several_together(SHOWN) { listed(&found.needed) } else { Vec::new() },
             support: support.collect(),
             doubts: doubts.collect(),
             unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },

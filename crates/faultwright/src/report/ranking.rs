@@ -97,10 +97,7 @@ fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
 
 /// What a single repair is needed for, where whole repairs share the probability among them.
 fn show_needed<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
-    let several = found.suspects.iter().any(|suspect| {
-        suspect.probability >= LISTED && suspect.faults.as_ref().is_some_and(|faults| faults.0.len() > 1)
-    });
-    if !several {
+    if !found.has_several_together(LISTED) {
         return Ok(());
     }
     page.text(2, "Each by itself, alone or with others:")?;

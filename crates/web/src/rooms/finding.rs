@@ -122,6 +122,10 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
                 p { (first) }
                 ul { @for line in rest { li { (line) } } }
             }
+            @if !ranking.needed.is_empty() {
+                p { "Each by itself, alone or with others:" }
+                ul { @for (repair, probability) in &ranking.needed { li { (words::percent(*probability)) " " (repair) } } }
+            }
             @if !ranking.doubts.is_empty() {
                 h3 { "Readings to take again" }
                 ul { @for doubt in &ranking.doubts { li { (doubt) } } }
