@@ -26,7 +26,7 @@ struct Arguments {
     /// Where to write the page.
     #[arg(long, default_value = "trials.md")]
     out: PathBuf,
-    /// Folder in which wrongly sure cases are left as job files.
+    /// Folder in which cases whose true repair does not lead are left as job files.
     #[arg(long)]
     keep: Option<PathBuf>,
 }
@@ -42,7 +42,7 @@ fn main() -> ExitCode {
     });
     let run = Run { plan, failed, wall: began.elapsed() };
     let kept = keep.iter().flat_map(|folder| {
-        let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.is_wrongly_sure());
+        let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.rank != Some(1));
         wrong.map(|entry| (folder.join(format!("case-{}.toml", entry.number)), entry.outcome.job_text.clone()))
     });
     for (path, text) in kept.chain([(out.clone(), page(&run, &scored))]) {

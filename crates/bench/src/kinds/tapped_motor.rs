@@ -155,9 +155,11 @@ impl TappedMotor {
         if taps.is_empty() {
             return Err("a motor without taps, expected at least one; leave taps out if it has a single speed".into());
         }
+        // Engineering judgement. A motor with a capacitor in its second winding takes its plate amps at a share of what its
+        // main winding could carry that makers choose freely; with equal windings the amps cannot always be met.
         let scale_spread = match (scheme, plate.amps.or(plate.main_ohms)) {
-            // With equal windings the amps cannot always be met.
-            (Scheme::Reversible, Some(_)) => 0.25,
+            (Scheme::Reversible, Some(_)) => 0.35,
+            (Scheme::CapacitorRun | Scheme::HeavyCapacitorRun, Some(_)) => 0.3,
             (_, Some(_)) => 0.15,
             (_, None) => 0.4,
         };
