@@ -17,14 +17,16 @@ use crate::reading_model::{Datum, LogLikelihood};
 use crate::symptom_model::{self, SoundState, Traits};
 use crate::watch::Watch;
 use crate::worked::Worked;
-use bench::wiring::unknown_count;
-use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
+use bench::wiring::{severity_unknown, unknown_count};
+use bench::{FaultSet, Job, Measure, Observed, PredictError, Prediction, Reading, Value, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// Steps after which a fit stops where it is.
 const STEP_LIMIT: usize = 16;
 /// Shares of its own predictive spread by which a reading is widened in the first steps.
 const PATIENCE: [f64; 4] = [1.0, 0.5, 0.25, 0.1];
+/// Ohms above which a reading is taken to be one through insulation, for where a fit begins.
+const LEAST_INSULATION: f64 = 1e4;
 /// A fit has arrived when a step gains less than this, nats.
 const ARRIVED: f64 = 1e-3;
 
@@ -267,13 +269,14 @@ impl<'j> Evidence<'j> {
         readings + outlook.symptoms
     }
 
-    /// Finds the most probable values under a suspect, starting from `start` (zeros are the medians).
+    /// Finds the most probable values under a suspect, starting from those of another fit or from the medians.
     ///
-    /// Severities are tried from small to large before the first step, since their effect can be anything but linear.
+    /// Severities are tried from small to large before the first step, since their effect can be anything but linear; so
+    /// is the insulation of sound parts where a reading through insulation is doubted.
     ///
     /// # Errors
     /// [`PredictError`] if the suspect cannot be solved at its medians.
-    pub fn fit(&self, faults: &FaultSet, start: Option<&DVector<f64>>) -> Result<Fit, PredictError> {
+    pub fn fit(&self, faults: &FaultSet, start: Option<&Fit>) -> Result<Fit, PredictError> {
         self.fit_judging(faults, start, &[])
     }
 
@@ -281,35 +284,22 @@ impl<'j> Evidence<'j> {
     pub(crate) fn fit_judging(
         &self,
         faults: &FaultSet,
-        start: Option<&DVector<f64>>,
+        start: Option<&Fit>,
         judged: &[Judged],
     ) -> Result<Fit, PredictError> {
         let prior = self.prior.with_severities(&self.job.unit, faults);
-        let mut z = DVector::zeros(prior.count());
-        if let Some(start) = start {
-            let shared = start.len().min(self.prior.count());
-            z.rows_mut(0, shared).copy_from(&start.rows(0, shared));
-        }
-        let mut outlook = self.outlook(faults, &prior.deviations(&z))?;
-        let mut height = self.log_posterior_judging(&outlook, &z, judged);
+        let z = start.map_or_else(|| DVector::zeros(prior.count()), |fit| self.start_from(fit, faults, prior.count()));
+        let outlook = self.outlook(faults, &prior.deviations(&z))?;
+        let height = self.log_posterior_judging(&outlook, &z, judged);
+        let mut begin = Standing { z, outlook, height };
         for severity in self.prior.count()..prior.count() {
-            let mut best = z.clone();
-            for trial in [-2.0, -1.0, 1.0, 2.0] {
-                let mut other = z.clone();
-                other[severity] = trial;
-                if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
-                    let tried_height = self.log_posterior_judging(&tried, &other, judged);
-                    if tried_height > height {
-                        (best, height) = (other, tried_height);
-                    }
-                }
-            }
-            if best != z {
-                outlook = self.outlook(faults, &prior.deviations(&best))?;
-                z = best;
+            begin = self.scan(faults, &prior, begin, severity, &[-2.0, -1.0, 1.0, 2.0], judged)?;
+        }
+        if self.doubts_insulation(&begin.outlook) {
+            for unknown in self.prior.wide().collect::<Vec<_>>() {
+                begin = self.scan(faults, &prior, begin, unknown, &[-3.0, -2.0, -1.0, 1.0], judged)?;
             }
         }
-        let begin = Standing { z, outlook, height };
         let mut climb = self.climb(faults, &prior, begin.clone(), judged, &PATIENCE);
         // Leniency may lead away from a top on which some reading is rightly doubted.
         if climb.top.height < begin.height {
@@ -329,6 +319,57 @@ impl<'j> Evidence<'j> {
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
         Ok(Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops })
+    }
+
+    /// Where to begin with what another fit knows: the unit's own values, and the sizes of the faults that both have.
+    fn start_from(&self, fit: &Fit, faults: &FaultSet, count: usize) -> DVector<f64> {
+        let unit = &self.job.unit;
+        let mut z = DVector::zeros(count);
+        let own = self.prior.count();
+        z.rows_mut(0, own).copy_from(&fit.z.rows(0, own));
+        for (position, fault) in faults.0.iter().enumerate() {
+            let source = fit.faults.0.iter().position(|other| other == fault);
+            let source = source.and_then(|source| severity_unknown(unit, &fit.faults, source));
+            if let (Some(target), Some(source)) = (severity_unknown(unit, faults, position), source) {
+                z[target] = fit.z[source];
+            }
+        }
+        z
+    }
+
+    /// The best of a place and of those with one value elsewhere.
+    fn scan(
+        &self,
+        faults: &FaultSet,
+        prior: &Prior,
+        from: Standing,
+        unknown: usize,
+        places: &[f64],
+        judged: &[Judged],
+    ) -> Result<Standing, PredictError> {
+        let (mut best, mut height) = (None, from.height);
+        for &place in places {
+            let mut other = from.z.clone();
+            other[unknown] = place;
+            if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
+                let tried_height = self.log_posterior_judging(&tried, &other, judged);
+                if tried_height > height {
+                    (best, height) = (Some(other), tried_height);
+                }
+            }
+        }
+        let Some(z) = best else { return Ok(from) };
+        Ok(Standing { outlook: self.outlook(faults, &prior.deviations(&z))?, z, height })
+    }
+
+    /// Whether a reading that went through insulation is rather wrong than right if things are as predicted.
+    fn doubts_insulation(&self, outlook: &Outlook) -> bool {
+        let through = |reading: &Reading| match reading.measure {
+            Measure::Ohms(..) => matches!(reading.value, Value::Number(ohms) if ohms > LEAST_INSULATION),
+            Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => true,
+            _ => false,
+        };
+        self.taken.iter().zip(self.doubts(outlook)).any(|(reading, doubt)| doubt > 0.5 && through(reading))
     }
 
     /// Climbs to a top by Gauss-Newton steps.
@@ -435,21 +476,38 @@ fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], re
 }
 
 impl Fit {
-    /// The same for a suspect whose only fault changes nothing: its size, if it has one, keeps its prior.
+    /// The same for a suspect with a further fault that changes nothing: its size, if it has one, keeps its prior.
     pub(crate) fn with_silent(&self, evidence: &Evidence<'_>, fault: usize) -> Fit {
-        let faults = FaultSet(vec![fault]);
-        let count = unknown_count(&evidence.job.unit, &faults);
-        let mut fit = self.clone();
+        let unit = &evidence.job.unit;
+        let mut faults = self.faults.clone();
+        faults.0.push(fault);
+        faults.0.sort_unstable();
+        let count = unknown_count(unit, &faults);
+        // Sizes stand behind the unit's own values, in the order of the faults.
+        let mut sources: Vec<Option<usize>> = (0..evidence.prior.count()).map(Some).collect();
+        sources.resize(count, None);
+        for position in 0..faults.0.len() {
+            let known = self.faults.0.iter().position(|own| *own == faults.0[position]);
+            if let Some(target) = severity_unknown(unit, &faults, position) {
+                sources[target] = known.and_then(|known| severity_unknown(unit, &self.faults, known));
+            }
+        }
+        let of = |value: &dyn Fn(usize) -> f64, unknown: usize| sources[unknown].map_or(0.0, value);
+        let covariance = DMatrix::from_fn(count, count, |row, column| match (sources[row], sources[column]) {
+            (Some(row), Some(column)) => self.covariance[(row, column)],
+            _ => f64::from(u8::from(row == column)),
+        });
         let other_tops = self.other_tops.iter();
-        fit.other_tops =
+        let other_tops =
             other_tops.map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share }).collect();
-        fit.faults = faults;
-        fit.deviations.resize(count, 0.0);
-        fit.z = fit.z.resize_vertically(count, 0.0);
-        let known = fit.covariance.nrows();
-        fit.covariance = fit.covariance.resize(count, count, 0.0);
-        (known..count).for_each(|added| fit.covariance[(added, added)] = 1.0);
-        fit
+        Fit {
+            z: DVector::from_fn(count, |unknown, _| of(&|source| self.z[source], unknown)),
+            deviations: (0..count).map(|unknown| of(&|source| self.deviations[source], unknown)).collect(),
+            covariance,
+            other_tops,
+            faults,
+            ..self.clone()
+        }
     }
 
     /// How far each prediction at the top is from what straight lines about it say at the medians.

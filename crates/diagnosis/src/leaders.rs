@@ -65,7 +65,7 @@ fn leaders(weighed: &[Weighed], drawn: &BTreeSet<usize>) -> Vec<(usize, f64)> {
     let mut total = LogSum::default();
     let mut sums: BTreeMap<usize, LogSum> = BTreeMap::new();
     for entry in weighed {
-        let weight = entry.log_weight() + entry.hidden_odds.ln_1p();
+        let weight = entry.log_weight_with_hidden();
         total.add(weight);
         if entry.fit.is_some() && !drawn.contains(&entry.kin) {
             sums.entry(entry.kin).or_default().add(weight);

@@ -151,8 +151,9 @@ fn hide(evidence: &Evidence<'_>, groups: &mut [Group], host: usize, other: usize
     for member in 0..groups[host].faults.len() {
         let own = groups[host].faults[member];
         let beside = groups[other].faults.iter().filter(|&&extra| extra != own && compatible(evidence, own, extra));
-        let odds: f64 = beside.map(|&extra| evidence.job.unit.faults()[extra].mode.odds).sum();
-        groups[host].hidden_odds[member] += share * odds;
+        let hidden: Vec<(usize, f64)> =
+            beside.map(|&extra| (extra, share * evidence.job.unit.faults()[extra].mode.odds)).collect();
+        groups[host].hidden[member].extend(hidden);
     }
 }
 
@@ -239,7 +240,7 @@ fn weigh_members(
 ) -> Vec<Weighed> {
     let (a, b) = (&groups[first], &groups[second]);
     let leader = if a.log_evidence > b.log_evidence { a } else { b };
-    let start = leader.fit.as_ref().map(|fit| &fit.z);
+    let start = leader.fit.as_ref();
     let fitted = match compatible_pair(evidence, a, b) {
         Some((x, y)) if fit => {
             let faults = FaultSet(vec![x.min(y), x.max(y)]);

@@ -7,6 +7,9 @@ use bench::wiring::STRAY_LOG_SPREAD;
 use bench::{FaultSet, Unit};
 use nalgebra::{Cholesky, DMatrix, DVector};
 
+/// Spread from which on an unknown value may be anywhere within a decade.
+const WIDE: f64 = 1.0;
+
 /// Prior of all deviations of a unit, severities of faults excepted.
 #[derive(Debug, Clone)]
 pub struct Prior {
@@ -64,6 +67,14 @@ impl Prior {
             }
         }
         Prior { rows }
+    }
+
+    /// Unknowns that may be off by more than a factor of e: the insulation of sound parts.
+    pub(crate) fn wide(&self) -> impl Iterator<Item = usize> + '_ {
+        let is_wide = |(unknown, row): (usize, &Vec<(usize, f64)>)| {
+            row.iter().any(|&(column, factor)| column == unknown && factor >= WIDE).then_some(unknown)
+        };
+        self.rows.iter().enumerate().filter_map(is_wide)
     }
 
     /// Number of unknowns.

@@ -38,19 +38,32 @@ fn single_repairs(unit: &Unit, faults: &FaultSet) -> Vec<String> {
     repairs
 }
 
-pub(crate) fn repair_shares(suspects: &[Suspect]) -> Vec<RepairShare> {
-    shares(suspects.iter().map(|suspect| (suspect.repair.clone(), suspect.probability)))
+/// Probability of each whole repair; further faults that may hide behind a suspect make others of it.
+pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
+    shares(every_case(unit, suspects).map(|(repairs, probability)| (repairs.join("; "), probability)))
 }
 
 /// Probability that each single repair is needed, whatever else is.
 pub(crate) fn needed_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
-    shares(suspects.iter().flat_map(|suspect| {
-        let repairs = match &suspect.faults {
-            Some(faults) if !faults.0.is_empty() => single_repairs(unit, faults),
+    shares(every_case(unit, suspects).flat_map(|(repairs, probability)| {
+        repairs.into_iter().map(move |repair| (repair, probability))
+    }))
+}
+
+/// Single repairs of every suspect, alone and with each further fault that may hide behind it.
+fn every_case<'s>(unit: &'s Unit, suspects: &'s [Suspect]) -> impl Iterator<Item = (Vec<String>, f64)> + 's {
+    suspects.iter().flat_map(move |suspect| {
+        let repairs = |further: Option<usize>| match &suspect.faults {
+            Some(faults) if !faults.0.is_empty() || further.is_some() => {
+                let faults = FaultSet(faults.0.iter().copied().chain(further).collect());
+                single_repairs(unit, &faults)
+            }
             _ => vec![suspect.repair.clone()],
         };
-        repairs.into_iter().map(|repair| (repair, suspect.probability))
-    }))
+        let alone = (repairs(None), suspect.probability * (1.0 - suspect.hidden_share));
+        let hidden = suspect.hidden.iter().map(move |&(fault, share)| (repairs(Some(fault)), suspect.probability * share));
+        std::iter::once(alone).chain(hidden)
+    })
 }
 
 fn shares(weights: impl Iterator<Item = (String, f64)>) -> Vec<RepairShare> {

@@ -27,8 +27,8 @@ pub(crate) struct Group {
     /// Estimated log evidence; replaced by the fitted one where a fit was made.
     pub(crate) log_evidence: f64,
     pub(crate) fit: Option<Fit>,
-    /// Per fault, odds of further ones that were seen to change nothing beside it.
-    pub(crate) hidden_odds: Vec<f64>,
+    /// Per fault, further ones that were seen to change nothing beside it, with their odds.
+    pub(crate) hidden: Vec<Vec<(usize, f64)>>,
     /// Whether those among them that change nothing alone were looked at beside this one.
     pub(crate) silent_seen: bool,
     /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
@@ -60,7 +60,7 @@ pub(crate) fn group_singles(
         match alike {
             Some(group) => {
                 group.faults.push(fault);
-                group.hidden_odds.push(0.0);
+                group.hidden.push(Vec::new());
                 group.odds += mode.odds;
             }
             None => {
@@ -72,7 +72,7 @@ pub(crate) fn group_singles(
                     odds: mode.odds,
                     log_evidence,
                     fit: None,
-                    hidden_odds: vec![0.0],
+                    hidden: vec![Vec::new()],
                     silent_seen: false,
                     sway: None,
                 });
@@ -224,7 +224,7 @@ impl Group {
             odds: evidence.job.unit.faults()[fault].mode.odds,
             log_evidence: self.log_evidence,
             fit: None,
-            hidden_odds: vec![0.0],
+            hidden: vec![Vec::new()],
             silent_seen: false,
             sway: None,
         })

@@ -22,7 +22,10 @@ use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
 use rayon::prelude::*;
 
-/// Odds of a fault that is not in any list, against none (engineering judgement).
+/// Odds of a sound unit, where a fault's are its own: a unit comes to the bench because something about it was amiss, one
+/// without a fault a tenth as often (engineering judgement).
+const SOUND_ODDS: f64 = 0.1;
+/// Odds of a fault that is not in any list (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
 /// Hypotheses whose weight by readings alone is this far, in nats, below the best are not taken through runs.
 const LOGS_DEPTH: f64 = 16.0;
@@ -42,6 +45,8 @@ pub struct Suspect {
     pub probability: f64,
     /// Share of `probability` in which there is a further fault that no reading taken could show.
     pub hidden_share: f64,
+    /// Those further faults, with the share of `probability` that each has.
+    pub hidden: Vec<(usize, f64)>,
     /// What to do about it.
     pub repair: String,
     /// Most probable values; `None` for 'none of the known faults'.
@@ -124,7 +129,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     }
     let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
     let mut total = LogSum::default();
-    total.add(sound_fit.log_evidence);
+    total.add(SOUND_ODDS.ln() + sound_fit.log_evidence);
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
     let silent_from = groups.len();
     let mut with_silent = groups;
@@ -135,18 +140,21 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
     }
-    let mut weighed = vec![Weighed::fitted(none, 0.0, sound_fit)];
+    let mut weighed = vec![Weighed::fitted(none, SOUND_ODDS.ln(), sound_fit)];
     for (place, group) in groups.iter().chain(&quiet).enumerate() {
         // Silent faults are of one kin with the sound unit, which is weighed with the number 0.
         let kin = if place < groups.len() { place + 1 } else { 0 };
-        for (&fault, &hidden) in group.faults.iter().zip(&group.hidden_odds) {
+        for (&fault, hidden) in group.faults.iter().zip(&group.hidden) {
             let faults = FaultSet(vec![fault]);
             let log_odds = job.unit.faults()[fault].mode.odds.ln();
             let single = Weighed::new(faults, log_odds, group.log_evidence, group.fit.clone());
             // Beside a pair it would be a third fault; of two silent faults each gets half, so that the pair counts once.
             let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
-            let unseen = if group.silent_seen { 0.0 } else { share * hidden_beside(&evidence, fault, &silent) };
-            weighed.push(Weighed { hidden_odds: hidden + unseen, kin, ..single });
+            let mut hidden = hidden.clone();
+            if !group.silent_seen {
+                hidden.extend(hidden_beside(&evidence, fault, &silent).map(|(extra, odds)| (extra, share * odds)));
+            }
+            weighed.push(Weighed { hidden, kin, ..single });
         }
     }
     for (place, members) in pairs.weighed.into_iter().enumerate() {
@@ -213,10 +221,10 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
     Ok(unexplained)
 }
 
-/// Odds of a further fault, at another place, that changes no reading by itself.
-fn hidden_beside(evidence: &Evidence<'_>, fault: usize, silent: &[usize]) -> f64 {
-    let beside = |&&extra: &&usize| fault != extra && compatible(evidence, fault, extra);
-    silent.iter().filter(beside).map(|&extra| evidence.job.unit.faults()[extra].mode.odds).sum()
+/// Further faults, at other places, that change no reading by themselves, with their odds.
+fn hidden_beside(evidence: &Evidence<'_>, fault: usize, silent: &[usize]) -> impl Iterator<Item = (usize, f64)> {
+    let beside = move |&&extra: &&usize| fault != extra && compatible(evidence, fault, extra);
+    silent.iter().filter(beside).map(|&extra| (extra, evidence.job.unit.faults()[extra].mode.odds))
 }
 
 /// A hypothesis on its way to a probability.
@@ -225,8 +233,8 @@ pub(crate) struct Weighed {
     pub(crate) log_odds: f64,
     pub(crate) log_evidence: f64,
     pub(crate) fit: Option<Fit>,
-    /// Odds of a further fault that no reading could show beside these.
-    pub(crate) hidden_odds: f64,
+    /// Further faults that no reading could show beside these, with their odds.
+    pub(crate) hidden: Vec<(usize, f64)>,
     /// What the logs say.
     pub(crate) logs: LogVerdict,
     /// Hypotheses of one kin predict the same and share a fit.
@@ -244,7 +252,7 @@ impl Weighed {
             log_odds,
             log_evidence,
             fit,
-            hidden_odds: 0.0,
+            hidden: Vec::new(),
             logs: LogVerdict::default(),
             kin: 0,
             sampled: None,
@@ -258,6 +266,15 @@ impl Weighed {
 
     pub(crate) fn log_weight(&self) -> f64 {
         self.log_odds + self.log_evidence
+    }
+
+    /// With what hides behind it.
+    pub(crate) fn log_weight_with_hidden(&self) -> f64 {
+        self.log_weight() + self.hidden_odds().ln_1p()
+    }
+
+    fn hidden_odds(&self) -> f64 {
+        self.hidden.iter().map(|(_, odds)| odds).sum()
     }
 }
 
@@ -280,7 +297,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
     let unknown_weight = UNKNOWN_ODDS.ln() + unexplained;
     let mut total = LogSum::default();
     for entry in &weighed {
-        total.add(entry.log_weight() + entry.hidden_odds.ln_1p());
+        total.add(entry.log_weight_with_hidden());
     }
     total.add(unknown_weight);
     let mut everything = total;
@@ -288,8 +305,9 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
     let mut suspects: Vec<Suspect> = weighed
         .into_iter()
         .map(|entry| Suspect {
-            probability: (entry.log_weight() + entry.hidden_odds.ln_1p() - total.log()).exp(),
-            hidden_share: entry.hidden_odds / (1.0 + entry.hidden_odds),
+            probability: (entry.log_weight_with_hidden() - total.log()).exp(),
+            hidden_share: entry.hidden_odds() / (1.0 + entry.hidden_odds()),
+            hidden: entry.hidden.iter().map(|&(fault, odds)| (fault, odds / (1.0 + entry.hidden_odds()))).collect(),
             repair: repair_of(&evidence.job.unit, &entry.faults),
             log_evidence: entry.log_evidence,
             undrawn_log_evidence: entry.sampled.as_ref().map_or(entry.log_evidence - shift, |(_, before)| *before),
@@ -303,6 +321,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         faults: None,
         probability: (unknown_weight - total.log()).exp(),
         hidden_share: 0.0,
+        hidden: Vec::new(),
         repair: UNKNOWN_REPAIR.into(),
         fit: None,
         log_evidence: unexplained,
@@ -311,7 +330,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         logs: LogVerdict::default(),
     });
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let repairs = repair_shares(&suspects);
+    let repairs = repair_shares(&evidence.job.unit, &suspects);
     let needed = needed_shares(&evidence.job.unit, &suspects);
     let reading_doubt = reading_doubt(&evidence, &suspects);
     let mass_not_enumerated = (left_out - everything.log()).exp();

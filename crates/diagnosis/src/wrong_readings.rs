@@ -83,7 +83,7 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
         let Some(set) = asked_for.take().or(tallest) else { break };
         let judged = |reading: usize| if set.contains(&reading) { Judged::Wrong } else { Judged::Right };
         let judged: Vec<Judged> = (0..evidence.data.len()).map(judged).collect();
-        let other = evidence.fit_judging(&fit.faults, Some(&tops[0].fit.z), &judged).ok();
+        let other = evidence.fit_judging(&fit.faults, Some(&tops[0].fit), &judged).ok();
         let other = other.filter(|other| evidence.worked_with(&other.deviations));
         let Some(mut top) = other.and_then(|other| Top::new(evidence, other)) else {
             // Nothing stands where straight lines pointed to.

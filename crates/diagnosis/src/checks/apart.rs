@@ -54,7 +54,8 @@ impl Apart {
     /// Groups of suspects, by their place in the ranking, that ask for different repairs and that nothing tells apart;
     /// within a group no two are apart.
     pub(super) fn inseparable(&self, players: &Players<'_>) -> Vec<Vec<usize>> {
-        let mut left: Vec<usize> = (0..players.all.len()).filter(|&p| players.all[p].weight >= NAMED).collect();
+        let is_named = |&player: &usize| players.all[player].weight >= NAMED && !players.all[player].with_further;
+        let mut left: Vec<usize> = (0..players.all.len()).filter(is_named).collect();
         let mut groups = Vec::new();
         while !left.is_empty() {
             let mut group: Vec<usize> = Vec::new();

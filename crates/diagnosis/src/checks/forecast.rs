@@ -7,13 +7,14 @@ use crate::fit::Fit;
 use crate::information::{Forecast, expected_gain};
 use crate::prior::Prior;
 use crate::reading_model::GROSS_SHARE;
-use crate::suspects::{Diagnosis, Suspect};
+use crate::repairs::repair_of;
+use crate::suspects::Diagnosis;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Unit, observe, observe_values};
 use std::borrow::Cow;
 
-/// Suspects considered: the most probable ones, up to this many.
-const SUSPECT_LIMIT: usize = 20;
+/// Suspects considered, with and without a fault that may hide behind them: the most probable ones, up to this many.
+const SUSPECT_LIMIT: usize = 32;
 /// Suspects below this probability are not considered.
 const SUSPECT_FLOOR: f64 = 1e-4;
 /// Candidates of each setup that are worked out in full after a first sifting.
@@ -31,7 +32,9 @@ pub(super) struct Player<'d> {
     pub(super) index: usize,
     pub(super) weight: f64,
     pub(super) class: usize,
-    fit: &'d Fit,
+    /// Whether this is the suspect with a further fault that may hide behind it.
+    pub(super) with_further: bool,
+    fit: Cow<'d, Fit>,
     prior: Prior,
 }
 
@@ -48,19 +51,31 @@ pub(super) struct Players<'d> {
 impl<'d> Players<'d> {
     pub(super) fn new(diagnosis: &'d Diagnosis<'_>) -> Self {
         let mut classes: Vec<String> = Vec::new();
+        let evidence = &diagnosis.evidence;
+        let unit = &evidence.job.unit;
+        let mut cases: Vec<(usize, Option<usize>, f64)> = Vec::new();
+        for (index, suspect) in diagnosis.suspects.iter().enumerate().filter(|(_, suspect)| suspect.fit.is_some()) {
+            cases.push((index, None, suspect.probability * (1.0 - suspect.hidden_share)));
+            let hidden = suspect.hidden.iter().map(|&(fault, share)| (index, Some(fault), suspect.probability * share));
+            cases.extend(hidden);
+        }
+        cases.retain(|(.., weight)| *weight >= SUSPECT_FLOOR);
+        cases.sort_by(|a, b| b.2.total_cmp(&a.2));
+        cases.truncate(SUSPECT_LIMIT);
         let mut all = Vec::new();
-        let unit = &diagnosis.evidence.job.unit;
-        let fitted = |(index, suspect): (usize, &'d Suspect)| Some((index, suspect, suspect.fit.as_ref()?));
-        for (index, suspect, fit) in diagnosis.suspects.iter().enumerate().filter_map(fitted).take(SUSPECT_LIMIT) {
-            if suspect.probability < SUSPECT_FLOOR {
-                break;
-            }
-            let class = classes.iter().position(|repair| *repair == suspect.repair).unwrap_or_else(|| {
-                classes.push(suspect.repair.clone());
+        for (index, further, weight) in cases {
+            let Some(fit) = &diagnosis.suspects[index].fit else { continue };
+            let fit = match further {
+                Some(fault) => Cow::Owned(fit.with_silent(evidence, fault)),
+                None => Cow::Borrowed(fit),
+            };
+            let repair = repair_of(unit, &fit.faults);
+            let class = classes.iter().position(|known| *known == repair).unwrap_or_else(|| {
+                classes.push(repair);
                 classes.len() - 1
             });
-            let prior = diagnosis.evidence.prior.with_severities(unit, &fit.faults);
-            all.push(Player { index, weight: suspect.probability, class, fit, prior });
+            let prior = evidence.prior.with_severities(unit, &fit.faults);
+            all.push(Player { index, weight, class, with_further: further.is_some(), fit, prior });
         }
         let total = all.iter().map(|player| player.weight).sum();
         let mut doubts = vec![0.0; diagnosis.evidence.job.readings.len()];
@@ -113,7 +128,7 @@ impl<'d> Players<'d> {
 impl Player<'_> {
     /// Faults and values of this suspect, two sister parts exchanged if asked for.
     pub(super) fn world(&self, unit: &Unit, swapped: Option<(usize, usize)>) -> (Cow<'_, FaultSet>, Cow<'_, [f64]>) {
-        let fit = self.fit;
+        let fit = &self.fit;
         let exchanged = swapped.and_then(|(a, b)| exchange(unit, &fit.faults, &fit.deviations, a, b));
         match exchanged {
             Some((faults, deviations)) => (Cow::Owned(faults), Cow::Owned(deviations)),

@@ -3,6 +3,7 @@
 use super::forecast::Players;
 use super::{Outcome, Shown};
 use crate::information::{Forecast, density};
+use std::collections::BTreeMap;
 
 /// Standard deviations over the value from which on a value reaches by factors, up to where it may as well be nothing.
 const WIDE: f64 = 0.3;
@@ -78,13 +79,12 @@ pub(super) fn of_question(chances: &[f64], players: &Players<'_>) -> Vec<Outcome
 
 fn outcome(shown: Shown, probability: f64, weights: &[f64], players: &Players<'_>) -> Outcome {
     let sum: f64 = weights.iter().sum::<f64>().max(f64::MIN_POSITIVE);
-    let mut leaves: Vec<(usize, f64)> = players
-        .all
-        .iter()
-        .zip(weights)
-        .map(|(player, weight)| (player.index, weight / sum))
-        .filter(|&(_, p)| p >= 0.01)
-        .collect();
+    // A suspect stands there with and without what hides behind it.
+    let mut by_suspect: BTreeMap<usize, f64> = BTreeMap::new();
+    for (player, weight) in players.all.iter().zip(weights) {
+        *by_suspect.entry(player.index).or_default() += weight / sum;
+    }
+    let mut leaves: Vec<(usize, f64)> = by_suspect.into_iter().filter(|&(_, p)| p >= 0.01).collect();
     leaves.sort_by(|a, b| b.1.total_cmp(&a.1));
     let mut repairs = vec![0.0; players.classes.len()];
     for (player, weight) in players.all.iter().zip(weights) {
