@@ -305,8 +305,25 @@ impl<'j> Evidence<'j> {
         if climb.top.height < begin.height {
             climb = self.climb(faults, &prior, begin, judged, &[]);
         }
+        Ok(self.at_top(faults, &prior, climb, judged))
+    }
+
+    /// The fit at the top that is reached from given values.
+    ///
+    /// # Errors
+    /// [`PredictError`] if the suspect cannot be solved there.
+    pub(crate) fn fit_from(&self, faults: &FaultSet, z: DVector<f64>) -> Result<Fit, PredictError> {
+        let prior = self.prior.with_severities(&self.job.unit, faults);
+        let outlook = self.outlook(faults, &prior.deviations(&z))?;
+        let height = self.log_posterior(&outlook, &z);
+        let climb = self.climb(faults, &prior, Standing { z, outlook, height }, &[], &[]);
+        Ok(self.at_top(faults, &prior, climb, &[]))
+    }
+
+    /// Laplace's approximation at the top that a climb came to.
+    fn at_top(&self, faults: &FaultSet, prior: &Prior, climb: Climb, judged: &[Judged]) -> Fit {
         let Climb { top: Standing { z, outlook, height }, steps, arrived } = climb;
-        let (_, curvature) = self.slopes(&prior, &outlook, &z, 0.0, judged);
+        let (_, curvature) = self.slopes(prior, &outlook, &z, 0.0, judged);
         let (covariance, log_determinant) = match Cholesky::new(curvature) {
             Some(factor) => {
                 let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
@@ -318,7 +335,7 @@ impl<'j> Evidence<'j> {
         let log_evidence = height - 0.5 * log_determinant;
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
-        Ok(Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops })
+        Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops }
     }
 
     /// Where to begin with what another fit knows: the unit's own values, and the sizes of the faults that both have.
@@ -476,6 +493,14 @@ fn likelihood(datum: &Datum, predicted: f64, widened: f64, judged: &[Judged], re
 }
 
 impl Fit {
+    /// The same for a suspect of one kin with this one: other names, or a further fault that changes nothing.
+    pub(crate) fn renamed(&self, evidence: &Evidence<'_>, faults: &FaultSet) -> Fit {
+        match faults.0.iter().find(|fault| !self.faults.0.contains(fault)) {
+            Some(&further) if faults.0.len() > self.faults.0.len() => self.with_silent(evidence, further),
+            _ => Fit { faults: faults.clone(), ..self.clone() },
+        }
+    }
+
     /// The same for a suspect with a further fault that changes nothing: its size, if it has one, keeps its prior.
     pub(crate) fn with_silent(&self, evidence: &Evidence<'_>, fault: usize) -> Fit {
         let unit = &evidence.job.unit;

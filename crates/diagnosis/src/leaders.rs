@@ -3,7 +3,7 @@
 //! What draws take off the leaders (words in place of readings make every posterior a little skewed) is taken off the
 //! others too, on average, so that nobody gains from not having been looked at.
 
-use crate::fit::Evidence;
+use crate::fit::{Evidence, Fit, OtherTop};
 use crate::log_weights::LogSum;
 use crate::sampling::{MOST_DRAWS, Sampled, sample};
 use crate::suspects::Weighed;
@@ -19,6 +19,8 @@ const ROUNDS: usize = 3;
 const FINE_ERROR: f64 = 0.08;
 const COARSE_ERROR: f64 = 0.25;
 const LARGE_SHARE: f64 = 0.05;
+/// A draw that is this much higher than the top of a fit, nats, shows that the fit stands at the wrong place.
+const HIGHER: f64 = 1.0;
 
 /// Draws the leaders; answers with what was taken off those not drawn, nats.
 pub(crate) fn draw_leaders(evidence: &Evidence<'_>, weighed: &mut [Weighed]) -> f64 {
@@ -38,11 +40,17 @@ pub(crate) fn draw_leaders(evidence: &Evidence<'_>, weighed: &mut [Weighed]) -> 
                 return shift;
             }
             drawn.insert(kin);
-            let Some(fit) = weighed.iter().find(|entry| entry.kin == kin).and_then(|entry| entry.fit.as_ref()) else {
+            let Some(fit) = weighed.iter().find(|entry| entry.kin == kin).and_then(|entry| entry.fit.clone()) else {
                 continue;
             };
             let small_error = if share > LARGE_SHARE { FINE_ERROR } else { COARSE_ERROR };
-            let sampled = sample(evidence, fit, small_error);
+            let mut sampled = sample(evidence, &fit, small_error);
+            if let Some(higher) = sampled.as_ref().and_then(|sampled| higher(evidence, &fit, sampled)) {
+                sampled = sample(evidence, &higher, small_error).or(sampled);
+                for entry in weighed.iter_mut().filter(|entry| entry.kin == kin) {
+                    entry.fit = Some(higher.renamed(evidence, &entry.faults));
+                }
+            }
             for entry in weighed.iter_mut().filter(|entry| entry.kin == kin) {
                 match &sampled {
                     Some(sampled) => entry.take(sampled),
@@ -58,6 +66,19 @@ pub(crate) fn draw_leaders(evidence: &Evidence<'_>, weighed: &mut [Weighed]) -> 
         shift = now;
     }
     shift
+}
+
+/// The fit at a top that draws have found to be higher than the one they were made about, if there is one.
+fn higher(evidence: &Evidence<'_>, fit: &Fit, sampled: &Sampled) -> Option<Fit> {
+    let (best, height) = &sampled.best;
+    let own = evidence.log_posterior(&fit.outlook, &fit.z);
+    if *height < own + HIGHER {
+        return None;
+    }
+    let found = evidence.fit_from(&fit.faults, best.clone()).ok()?;
+    let old = OtherTop { fit: Fit { other_tops: Vec::new(), ..fit.clone() }, share: 0.0 };
+    let other_tops = fit.other_tops.iter().cloned().chain([old]).collect();
+    evidence.worked_with(&found.deviations).then_some(Fit { other_tops, ..found })
 }
 
 /// Hypotheses of one kin that hold a share together and were not drawn, with the share, largest first.

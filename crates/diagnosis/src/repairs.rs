@@ -45,9 +45,10 @@ pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShar
 
 /// Probability that each single repair is needed, whatever else is.
 pub(crate) fn needed_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
-    shares(every_case(unit, suspects).flat_map(|(repairs, probability)| {
-        repairs.into_iter().map(move |repair| (repair, probability))
-    }))
+    shares(
+        every_case(unit, suspects)
+            .flat_map(|(repairs, probability)| repairs.into_iter().map(move |repair| (repair, probability))),
+    )
 }
 
 /// Single repairs of every suspect, alone and with each further fault that may hide behind it.
@@ -61,7 +62,8 @@ fn every_case<'s>(unit: &'s Unit, suspects: &'s [Suspect]) -> impl Iterator<Item
             _ => vec![suspect.repair.clone()],
         };
         let alone = (repairs(None), suspect.probability * (1.0 - suspect.hidden_share));
-        let hidden = suspect.hidden.iter().map(move |&(fault, share)| (repairs(Some(fault)), suspect.probability * share));
+        let hidden =
+            suspect.hidden.iter().map(move |&(fault, share)| (repairs(Some(fault)), suspect.probability * share));
         std::iter::once(alone).chain(hidden)
     })
 }

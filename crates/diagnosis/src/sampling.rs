@@ -50,6 +50,8 @@ pub struct Sampled {
     pub draws: usize,
     /// Per reading, the probability that it is grossly wrong.
     pub doubt: Vec<f64>,
+    /// The most probable of all draws, and its log posterior up to the prior's constant.
+    pub best: (DVector<f64>, f64),
 }
 
 /// A curve to draw from, about a top.
@@ -117,7 +119,7 @@ pub fn sample(evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sa
         for proposal in &proposals {
             draws.extend((0..proposal.draws).map(|_| proposal.draw(&mut random, &heavy)));
         }
-        weighed.par_extend(draws.par_iter().map(|z| weigh(evidence, fit, &prior, &proposals, z)));
+        weighed.par_extend(draws.into_par_iter().map(|z| weigh(evidence, fit, &prior, &proposals, z)));
         let sampled = mean(&weighed, evidence.data.len());
         let enough = sampled.as_ref().is_some_and(|sampled| sampled.error < small_error);
         if enough || round == ROUNDS || evidence.watch.is_cancelled() {
@@ -138,40 +140,43 @@ fn proposals(fit: &Fit) -> Vec<Proposal> {
     tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws))).collect()
 }
 
-/// Logarithm of a draw's weight, and the doubt in every reading there.
-fn weigh(
-    evidence: &Evidence<'_>,
-    fit: &Fit,
-    prior: &Prior,
-    proposals: &[Proposal],
-    z: &DVector<f64>,
-) -> (f64, Vec<f64>) {
-    let nothing = (f64::NEG_INFINITY, vec![0.0; evidence.data.len()]);
-    let deviations = prior.deviations(z);
-    let Ok(outlook) = evidence.outlook_values(&fit.faults, &deviations) else { return nothing };
-    if !evidence.worked_with(&deviations) {
-        return nothing;
-    }
-    let mut density = LogSum::default();
-    proposals.iter().for_each(|proposal| density.add(proposal.log_share + proposal.log_density(z)));
-    let height = evidence.log_posterior(&outlook, z) - 0.5 * z.len() as f64 * (2.0 * PI).ln();
-    (height - density.log(), evidence.doubts(&outlook))
+/// A draw with the logarithm of its weight, its log posterior and the doubt in every reading there.
+struct Drawn {
+    z: DVector<f64>,
+    log_weight: f64,
+    height: f64,
+    doubt: Vec<f64>,
 }
 
-fn mean(weighed: &[(f64, Vec<f64>)], readings: usize) -> Option<Sampled> {
+fn weigh(evidence: &Evidence<'_>, fit: &Fit, prior: &Prior, proposals: &[Proposal], z: DVector<f64>) -> Drawn {
+    let deviations = prior.deviations(&z);
+    let outlook = evidence.outlook_values(&fit.faults, &deviations).ok();
+    let Some(outlook) = outlook.filter(|_| evidence.worked_with(&deviations)) else {
+        let (log_weight, height) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+        return Drawn { z, log_weight, height, doubt: vec![0.0; evidence.data.len()] };
+    };
+    let mut density = LogSum::default();
+    proposals.iter().for_each(|proposal| density.add(proposal.log_share + proposal.log_density(&z)));
+    let height = evidence.log_posterior(&outlook, &z);
+    let log_weight = height - 0.5 * z.len() as f64 * (2.0 * PI).ln() - density.log();
+    Drawn { log_weight, height, doubt: evidence.doubts(&outlook), z }
+}
+
+fn mean(drawn: &[Drawn], readings: usize) -> Option<Sampled> {
     let mut sum = LogSum::default();
-    weighed.iter().for_each(|(weight, _)| sum.add(*weight));
-    let draws = weighed.len();
+    drawn.iter().for_each(|draw| sum.add(draw.log_weight));
+    let draws = drawn.len();
     let log_evidence = sum.log() - (draws as f64).ln();
     if !log_evidence.is_finite() {
         return None;
     }
-    let scatter: f64 = weighed.iter().map(|(weight, _)| ((weight - log_evidence).exp() - 1.0).powi(2)).sum();
+    let scatter: f64 = drawn.iter().map(|draw| ((draw.log_weight - log_evidence).exp() - 1.0).powi(2)).sum();
     let error = (scatter / (draws as f64 * (draws as f64 - 1.0))).sqrt();
     let mut doubt = vec![0.0; readings];
-    for (weight, own) in weighed {
-        let share = (weight - sum.log()).exp();
-        doubt.iter_mut().zip(own).for_each(|(doubt, own)| *doubt += share * own);
+    for draw in drawn {
+        let share = (draw.log_weight - sum.log()).exp();
+        doubt.iter_mut().zip(&draw.doubt).for_each(|(doubt, own)| *doubt += share * own);
     }
-    Some(Sampled { log_evidence, error, draws, doubt })
+    let best = drawn.iter().max_by(|a, b| a.height.total_cmp(&b.height))?;
+    Some(Sampled { log_evidence, error, draws, doubt, best: (best.z.clone(), best.height) })
 }

@@ -1,6 +1,6 @@
+use std::collections::BTreeMap;
 use trials::case::Case;
 use trials::truth::parts::TruePart;
-use std::collections::BTreeMap;
 fn main() {
     let mut all: BTreeMap<(String, String), Vec<f64>> = BTreeMap::new();
     for number in 0..1300 {
@@ -21,8 +21,14 @@ fn main() {
                     "core loss" => m.core_loss,
                     _ => continue,
                 };
-                let words = if u.words.starts_with("section") { if u.words.ends_with("ohms") {"section ohms".into()} else {"section turns".to_string()} } else { u.words.clone() };
-                all.entry((format!("{:?} {}", m.make, m.load_fault), words)).or_default().push((v / u.median).ln() / u.log_spread);
+                let words = if u.words.starts_with("section") {
+                    if u.words.ends_with("ohms") { "section ohms".into() } else { "section turns".to_string() }
+                } else {
+                    u.words.clone()
+                };
+                all.entry((format!("{:?} {}", m.make, m.load_fault), words))
+                    .or_default()
+                    .push((v / u.median).ln() / u.log_spread);
             }
         }
     }
@@ -32,6 +38,11 @@ fn main() {
         let sd = (v.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n).sqrt();
         let out = v.iter().filter(|x| x.abs() > 1.96).count() as f64 / n;
         let far = v.iter().fold(0.0f64, |a, x| a.max(x.abs()));
-        println!("{:20} {:28} n {n:5} mean {mean:6.2} sd {sd:5.2} outside95 {:.1}% worst {far:.1}", k.0, k.1, 100.0 * out);
+        println!(
+            "{:20} {:28} n {n:5} mean {mean:6.2} sd {sd:5.2} outside95 {:.1}% worst {far:.1}",
+            k.0,
+            k.1,
+            100.0 * out
+        );
     }
 }
