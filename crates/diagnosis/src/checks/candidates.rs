@@ -15,7 +15,7 @@ pub(super) struct CandidateSetup {
 /// Where to measure in a setup.
 enum Scope {
     Everywhere,
-    /// At the terminals of one part only.
+    /// At the terminals of one part only, to the frame included if the part has insulation to it.
     Part(usize),
     /// The current of the whole unit and the speeds only: does it work now?
     Feed,
@@ -97,7 +97,10 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
         .map(TerminalId)
         .filter(|&terminal| match candidate.scope {
             Scope::Everywhere => true,
-            Scope::Part(part) => unit.part_of(terminal) == part,
+            Scope::Part(part) => {
+                let is_insulated = unit.parts()[part].kind.insulation().is_some();
+                unit.part_of(terminal) == part || (is_insulated && terminal == unit.frame())
+            }
             Scope::Feed => unit.parts()[unit.part_of(terminal)].kind.feeds_unit(),
         })
         .filter(|&terminal| setup.energised || unit.part_of(terminal) != supply)
@@ -132,6 +135,8 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
         // leads to clip on.
         let cord = (0..unit.parts().len()).find(|&part| part != supply && unit.parts()[part].kind.feeds_unit());
         list.push((Measure::LeakageMilliamps(cord.unwrap_or(supply)), 4.0 + candidate.extra_minutes));
+        // A wattmeter goes between plug and outlet.
+        list.push((Measure::Watts(cord.unwrap_or(supply)), 3.0 + candidate.extra_minutes));
         list.push((Measure::TouchMilliamps(unit.frame()), 4.0 + candidate.extra_minutes));
     }
     for (part, entry) in unit.parts().iter().enumerate() {
