@@ -8,9 +8,8 @@ mod common;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Place, Reading};
 use common::{AIR_CURTAIN, DOUGH_PROOFER, DRYING_CABINET, job, labels, shown, true_value};
-use diagnosis::fit::Evidence;
+use diagnosis::fit::{Evidence, Fit};
 use diagnosis::{Suspect, diagnose};
-use nalgebra::DVector;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -36,7 +35,7 @@ fn fitted_in_full(evidence: &Evidence<'_>, log_total: f64) -> (Vec<Fitted>, Vec<
     let unit = &evidence.job.unit;
     let count = unit.faults().len();
     let log_odds = |fault: usize| unit.faults()[fault].mode.odds.ln();
-    let fit = |set: &FaultSet, start: Option<&DVector<f64>>| evidence.fit(set, start).unwrap();
+    let fit = |set: &FaultSet, start: Option<&Fit>| evidence.fit(set, start).unwrap();
     let fits: Vec<_> = (0..count).into_par_iter().map(|fault| fit(&FaultSet(vec![fault]), None)).collect();
     let compatible = |x: usize, y: usize| {
         let (a, b) = (unit.faults()[x].place, unit.faults()[y].place);
@@ -53,7 +52,7 @@ fn fitted_in_full(evidence: &Evidence<'_>, log_total: f64) -> (Vec<Fitted>, Vec<
     let pairs = chosen.into_par_iter().map(|(x, y)| {
         let faults = FaultSet(vec![x, y]);
         let leader = if fits[x].log_evidence > fits[y].log_evidence { x } else { y };
-        let tops = [None, Some(&fits[leader].z)].map(|start| fit(&faults, start).log_evidence);
+        let tops = [None, Some(&fits[leader])].map(|start| fit(&faults, start).log_evidence);
         Fitted { faults, log_odds: log_odds(x) + log_odds(y), log_evidence: tops[0].max(tops[1]) }
     });
     let pairs = pairs.collect();
