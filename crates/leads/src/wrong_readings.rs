@@ -12,7 +12,7 @@ use diagnosis::reading_model::Datum;
 use std::collections::BTreeSet;
 
 /// Sets that promise less than this against the best one, as a logarithm, are not fitted.
-const WORTH_A_FIT: f64 = -4.0;
+const WORTH_A_FIT: f64 = -7.0;
 /// Sets that promise less than this against the best one are left out.
 const WORTH_A_TERM: f64 = -16.0;
 /// Sets fitted for one hypothesis at most; a sound one needs one to five.

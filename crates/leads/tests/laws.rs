@@ -11,7 +11,8 @@ use proptest::prelude::*;
 
 /// Ohms as some motor of three or four leads might show them, and as none does.
 fn any_readings(leads: usize) -> impl Strategy<Value = Vec<(usize, usize, f64)>> {
-    let one = (0..leads, 1..leads, prop_oneof![4 => (0.0f64..4.0).prop_map(|log| 10f64.powf(log - 1.0)), 1 => Just(OPEN)]);
+    let one =
+        (0..leads, 1..leads, prop_oneof![4 => (0.0f64..4.0).prop_map(|log| 10f64.powf(log - 1.0)), 1 => Just(OPEN)]);
     proptest::collection::vec(one.prop_map(move |(a, by, ohms)| (a, (a + by) % leads, ohms)), 1..6)
 }
 
@@ -109,7 +110,7 @@ fn published_windings_are_told_by_their_sums() {
         for (role, lead) in [("common", 2), ("run", 0), ("start", 1)] {
             assert!(has(&found, 0, role, &[lead]), "{motor:?} {run} {start}");
         }
-        let least = if run < 2.0 { 0.8 } else { 0.95 };
+        let least = if run < 2.0 { 0.8 } else { 0.9 };
         assert!(found.answers[0].probability > least, "{run} {start}: {}", found.answers[0].probability);
     }
 }
@@ -123,7 +124,7 @@ fn the_published_tap_ladder_is_told_from_fast_to_slow() {
     for (role, lead) in [("common", 0), ("fast", 1), ("medium", 2), ("slow", 3), ("start", 4)] {
         assert!(has(&found, 0, role, &[lead]), "{role}");
     }
-    assert!(found.answers[0].probability > 0.95, "{}", found.answers[0].probability);
+    assert!(found.answers[0].probability > 0.9, "{}", found.answers[0].probability);
 }
 
 #[test]
@@ -146,7 +147,10 @@ fn star_and_delta_are_one_answer_with_two_values() {
     assert_eq!(forms.len(), 2);
     // Star: half of what is read; delta: one and a half times.
     let ohms: Vec<f64> = forms.iter().map(|form| form.sections[0].ohms).collect();
-    assert!(ohms.iter().any(|ohms| (ohms - 4.0).abs() < 0.1) && ohms.iter().any(|ohms| (ohms - 12.0).abs() < 0.3), "{ohms:?}");
+    assert!(
+        ohms.iter().any(|ohms| (ohms - 4.0).abs() < 0.1) && ohms.iter().any(|ohms| (ohms - 12.0).abs() < 0.3),
+        "{ohms:?}"
+    );
 }
 
 #[test]

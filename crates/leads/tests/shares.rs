@@ -105,6 +105,8 @@ fn the_leading_answer_is_mostly_right_with_one_reading_in_eight_wrong() {
     assert!(low.is_empty(), "{low:?}");
 }
 
-const LEAST_THREE: f64 = 0.0;
-const LEAST_FOUR: f64 = 0.0;
-const LEAST_MORE: f64 = 0.0;
+// Measured: 75 to 92 % with three leads, 93 % with four, 85 to 90 % with more. With three leads one wrong reading of three is
+// often not to be told from the others.
+const LEAST_THREE: f64 = 0.7;
+const LEAST_FOUR: f64 = 0.85;
+const LEAST_MORE: f64 = 0.75;
