@@ -29,7 +29,7 @@ fn a_sound_file_is_read() {
 #[test]
 fn each_slip_has_its_place_and_its_mend() {
     for (from, to, line, column, message, mend) in [
-        ("[\"red\", \"blue\"] }", "[\"red\", \"bleu\"] }", 3, 34, "no lead 'bleu'", "did you mean blue"),
+        ("[\"red\", \"blue\"] }", "[\"red\", \"bleu\"] }", 3, 35, "no lead 'bleu'", "did you mean blue"),
         ("[\"red\", \"blue\"] }", "[\"red\", \"red\"] }", 3, 27, "a lead to itself", "name the other lead"),
         ("\"blue\", \"black\"]", "\"red\", \"black\"]", 1, 17, "two leads are called 'red'", "tie a tag"),
         (", \"black\"]\nreadings", "]\nreadings", 1, 9, "2 leads", "two leads cannot be mixed up"),
