@@ -189,9 +189,7 @@ const LARGEST_WINDING_OHMS: f64 = 1e5;
 /// For each terminal, which island of joined windings it is on.
 fn islands(arrangement: &Arrangement, open: Break) -> Vec<usize> {
     let mut label: Vec<usize> = (0..arrangement.node_count()).collect();
-    for (index, section) in arrangement.sections.iter().enumerate().filter(|&(index, _)| open != Break::Section(index))
-    {
-        debug_assert!(index < arrangement.sections.len());
+    for (_, section) in arrangement.sections.iter().enumerate().filter(|&(index, _)| open != Break::Section(index)) {
         let (from, to) = (label[section.from], label[section.to]);
         label.iter_mut().filter(|island| **island == from).for_each(|island| *island = to);
     }

@@ -1,6 +1,6 @@
 //! Posterior probabilities against those of reference/leads.py, which enumerates every permutation and integrates the ohms
 //! of the sections by importance sampling.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod common;
 
@@ -44,7 +44,6 @@ fn probabilities_agree_with_brute_force() {
                 .find(|&answer| stations(&found, answer) == places)
                 .map_or(0.0, |answer| found.answers[answer].probability);
             worst = worst.max((ours - probability).abs());
-            println!("{name}: {places:?} {probability:.4} {ours:.4}");
             assert!((ours - probability).abs() < TOLERANCE, "{name}: {places:?} {probability} but {ours}");
         }
         assert!((found.none_of_these - entry["none_of_these"].as_f64().unwrap()).abs() < TOLERANCE, "{name}");
