@@ -17,7 +17,7 @@ const LEAST_GROSS_SHARE: f64 = 3e-4;
 const ALIKE: f64 = 2.0;
 
 /// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
-const GROSS_OPEN_SHARE: f64 = 0.3;
+pub const GROSS_OPEN_SHARE: f64 = 0.3;
 
 /// Share of a meter's limit below which a reading is not near over range (engineering judgement).
 const FAR_FROM_OVER_RANGE: f64 = 0.1;
@@ -100,11 +100,21 @@ pub fn sigma(measure: Measure, meter: &Meter, value: f64) -> f64 {
     [meter_part, share * value, absolute, floor].iter().map(|part| part * part).sum::<f64>().sqrt()
 }
 
+/// Density of a grossly wrong reading of ohms that shows a number: flat over the decades of a multimeter.
+pub fn gross_ohms_density(value: f64) -> f64 {
+    (1.0 - GROSS_OPEN_SHARE) * over_decades(value, 0.1, 1e8)
+}
+
+/// Density that is flat over the decades between two values.
+fn over_decades(value: f64, lowest: f64, highest: f64) -> f64 {
+    1.0 / (value.max(lowest) * (highest / lowest).ln())
+}
+
 /// Density of a grossly wrong reading: flat over volts and speeds that can occur, flat over the decades of the rest.
 pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
-    let over_decades = |lowest: f64, highest: f64| 1.0 / (value.max(lowest) * (highest / lowest).ln());
+    let over_decades = |lowest: f64, highest: f64| over_decades(value, lowest, highest);
     match measure {
-        Measure::Ohms(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.1, 1e8),
+        Measure::Ohms(..) => gross_ohms_density(value),
         Measure::Volts(..) => {
             let rated = unit.parts()[unit.supply()].kind.supply().map_or(230.0, |supply| supply.volts);
             1.0 / (1.5 * rated)
@@ -211,7 +221,7 @@ impl Datum {
     }
 
     /// Log-likelihood of a number that is taken to be right; of 'open', which may be a slip all the same, as it is.
-    pub(crate) fn log_likelihood_right(&self, predicted: f64) -> LogLikelihood {
+    pub fn log_likelihood_right(&self, predicted: f64) -> LogLikelihood {
         match *self {
             Datum::Shown { value, sigma, gross_share, .. } if predicted.is_finite() => {
                 let distance = (value - predicted) / sigma;
@@ -229,7 +239,7 @@ impl Datum {
     }
 
     /// Log-likelihood of a reading that is grossly wrong, whatever is predicted.
-    pub(crate) fn log_likelihood_wrong(&self) -> LogLikelihood {
+    pub fn log_likelihood_wrong(&self) -> LogLikelihood {
         let (Datum::Shown { gross_share, .. } | Datum::Open { gross_share, .. }) = *self;
         LogLikelihood::flat(gross_share.ln() + self.log_unexplained(), 0.0)
     }

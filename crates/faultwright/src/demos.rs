@@ -63,3 +63,10 @@ pub const DEMOS: &[DemoJob] = &[
         text: include_str!("../../../demos/extractor.toml"),
     },
 ];
+
+/// The example of unmarked leads.
+pub const LEADS_DEMO: DemoJob = DemoJob {
+    name: "leads/three-speed-fan",
+    about: "a three-speed capacitor-run motor whose five leads have lost their colours",
+    text: include_str!("../../../demos/leads/three-speed-fan.toml"),
+};

@@ -64,6 +64,23 @@ impl JobText {
         }
     }
 
+    /// The unmarked leads of a motor; problems and warnings are shown on the error stream.
+    ///
+    /// # Errors
+    /// [`Failure::JobUnusable`], after the problems have been shown.
+    pub fn load_leads(&self) -> Result<leads::Case, Failure> {
+        match leads::file::read_bytes(&self.name, &self.bytes) {
+            Ok((case, warnings)) => {
+                self.show(&warnings, &mut std::io::stderr())?;
+                Ok(case)
+            }
+            Err(problems) => {
+                self.show(&problems, &mut std::io::stderr())?;
+                Err(problems.into())
+            }
+        }
+    }
+
     /// Shows problems with the lines they concern.
     ///
     /// # Errors

@@ -33,6 +33,7 @@ enum Command {
     Wiring(commands::wiring::Wiring),
     Paths(commands::paths::Paths),
     Levels(commands::levels::Levels),
+    Leads(commands::leads::Leads),
     Bench(commands::bench::Bench),
 }
 
@@ -46,6 +47,7 @@ fn main() -> ExitCode {
         Command::Wiring(wiring) => wiring.run(),
         Command::Paths(paths) => paths.run(),
         Command::Levels(levels) => levels.run(),
+        Command::Leads(leads) => leads.run(),
         Command::Bench(bench) => bench.run(),
     };
     exit::code(outcome)

@@ -255,3 +255,42 @@ fn wrong_use_of_the_command_line_has_exit_code_two() {
     assert_eq!(faultwright(&["guess"]).status.code(), Some(2));
     assert_eq!(faultwright(&[]).status.code(), Some(2));
 }
+
+#[test]
+fn unmarked_leads() {
+    assert_eq!(shown(&["leads", "--demo"]), shown(&["leads", "demos/leads/three-speed-fan.toml"]));
+    for name in ["three-speed-fan", "compressor", "nine-leads"] {
+        insta::assert_snapshot!(format!("leads-{name}"), shown(&["leads", &format!("demos/leads/{name}.toml")]));
+    }
+}
+
+#[test]
+fn unmarked_leads_as_json_have_the_promised_fields() {
+    let found = json(&["leads", "--demo", "--json"]);
+    let first = &found["answers"][0];
+    assert_eq!(first["places"][0]["role"], "common");
+    assert_eq!(first["places"][0]["leads"][0]["lead"], "C");
+    for field in ["from", "to", "ohms", "low", "high", "ohms_20c", "open", "measured"] {
+        assert!(first["arrangements"][0]["sections"][0].get(field).is_some(), "sections[].{field}");
+    }
+    for field in
+        ["roles", "none_of_these", "left_out", "readings", "doubtful", "entropy_bits", "apart", "next", "cautions"]
+    {
+        assert!(found.get(field).is_some(), "{field}");
+    }
+    assert_eq!(found["doubtful"][0]["line"], 11, "the slipped decimal");
+}
+
+#[test]
+fn leads_of_a_job_and_wrong_use() {
+    let out = shown(&["leads", AIR_CURTAIN, "--part", "M2"]);
+    assert!(out.contains("WHICH LEAD IS WHAT") && out.contains("Prove it before power is applied"), "{out}");
+    let part = faultwright(&["leads", AIR_CURTAIN, "--part", "M9"]);
+    assert_eq!(part.status.code(), Some(2));
+    assert!(text(&part.stderr).contains("M1"), "{}", text(&part.stderr));
+    assert_eq!(faultwright(&["leads"]).status.code(), Some(2));
+    let path = job_file("two-leads.toml", b"leads = [\"a\", \"b\"]\n");
+    let few = faultwright(&["leads", &path]);
+    assert_eq!(few.status.code(), Some(1));
+    assert!(text(&few.stderr).contains("3 to 9 leads"), "{}", text(&few.stderr));
+}

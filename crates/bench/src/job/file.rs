@@ -2,6 +2,7 @@
 
 use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
+use crate::meter::Accuracy;
 use crate::reading::Word;
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -161,6 +162,12 @@ pub struct AccuracyEntry {
     pub counts: Positive,
     /// Value of one count.
     pub count: Positive,
+}
+
+impl From<AccuracyEntry> for Accuracy {
+    fn from(entry: AccuracyEntry) -> Self {
+        Accuracy { percent: entry.percent.0, counts: entry.counts.0, count: entry.count.0 }
+    }
 }
 
 /// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch and leakage milliamps, and where it

@@ -1,12 +1,11 @@
 //! Reads a job file: all of it that can be understood, and all that is wrong with it.
 
+use super::entries::{nothing_in, text_of};
 use super::file::{
     AccuracyEntry, HeatEntry, LogEntry, MeterEntry, ReadingEntry, SetupEntry, SymptomEntry, UnitEntry, WireEntry,
 };
-use super::names;
-use super::problem::{Collector, Problem, Problems};
+use super::problem::{Collector, Problems};
 use super::setups::{SetupReader, check_live_setups};
-use super::wording::{self, Words};
 use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
@@ -16,7 +15,7 @@ use crate::unit::{Provenance, Unit};
 use serde::Deserialize;
 use std::ops::Range;
 use toml::Spanned;
-use toml::de::{DeTable, DeValue, ValueDeserializer};
+use toml::de::{DeTable, DeValue};
 
 /// A larger file is not a job file.
 pub const LARGEST_FILE_BYTES: u64 = 4_000_000;
@@ -74,27 +73,7 @@ impl Job {
 /// # Errors
 /// All problems found, if any of them is an error.
 pub fn read_bytes(file: &str, bytes: &[u8]) -> Result<Job, Problems> {
-    if bytes.len() as u64 > LARGEST_FILE_BYTES {
-        let mut collector = Collector::new(file, "", 0);
-        let megabytes = LARGEST_FILE_BYTES / 1_000_000;
-        collector
-            .error(0..0, format!("the file is larger than {megabytes} MB"))
-            .expected(format!("a job file of at most {megabytes} MB"))
-            .mend("check that this is the file you meant; long logs do not belong in a job file");
-        return Err(collector.sorted());
-    }
-    match std::str::from_utf8(bytes) {
-        Ok(text) => read(file, text),
-        Err(error) => {
-            let sound = String::from_utf8_lossy(&bytes[..error.valid_up_to()]).into_owned();
-            let mut collector = Collector::new(file, &sound, 0);
-            collector
-                .error(sound.len()..sound.len(), "the text is not UTF-8 from here on")
-                .expected("text in UTF-8")
-                .mend("save it as UTF-8 in the editor; check that it is a text file");
-            Err(collector.sorted())
-        }
-    }
+    read(file, text_of(file, bytes)?)
 }
 
 /// Reads a job file's text; `file` is what to call it.
@@ -106,63 +85,18 @@ pub fn read(file: &str, text: &str) -> Result<Job, Problems> {
     let whole = text.len();
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut problems = Collector::new(file, text, whole - text.len());
-    let (document, errors) = DeTable::parse_recoverable(text);
-    let document = document.into_inner();
-    if document.is_empty() && errors.is_empty() {
-        let empty = text.trim().is_empty();
+    let Some(document) = problems.document(text) else {
         problems
-            .error(0..0, if empty { "the file is empty" } else { "there is nothing in the file but comments" })
+            .error(0..0, nothing_in(text))
             .expected("a job file with [unit] and [parts]")
             .mend("start from a demo: demos/ holds some, docs/job-file.md explains them");
         return Err(problems.sorted());
-    }
-    syntax_problems(&mut problems, text, errors);
+    };
     let mut reader = Reader { problems: &mut problems, part_places: Vec::new(), unread: Unread::default() };
     let job = reader.job(document);
     let has_errors = problems.has_errors();
     let found = problems.sorted();
     if has_errors { Err(found) } else { Ok(Job { warnings: found, ..job }) }
-}
-
-/// Notes what is no TOML, one problem per line: the first slip in a line mostly causes the others.
-fn syntax_problems(problems: &mut Collector<'_>, text: &str, mut errors: Vec<toml::de::Error>) {
-    let start = |error: &toml::de::Error| error.span().map_or(0, |span| span.start);
-    errors.sort_by_key(start);
-    let mut last_line = 0;
-    for error in errors {
-        let span = error.span().unwrap_or(0..0);
-        if problems.line(span.start) <= last_line || problems.is_enough() {
-            continue;
-        }
-        let line = problems.bytes_of_line(span.start);
-        last_line = problems.line(span.start);
-        if error.message().contains("duplicate key") {
-            let name = text.get(span.clone()).unwrap_or_default().trim();
-            problems
-                .error(span, format!("the name '{name}' is given twice"))
-                .expected("each name once")
-                .mend("rename one of them, or remove the copy");
-            if text[line.clone()].trim_start().starts_with('[') {
-                // What stands under the second heading would be mixed with what stands under the first.
-                let section_end = text[line.end..].find("\n[").map_or(text.len(), |next| line.end + next);
-                last_line = problems.line(section_end);
-                problems.hide(line.end..section_end);
-            }
-        } else {
-            let (place, words) = match wording::without_quotes(text, line.clone(), span.start) {
-                Some((place, words)) => (place, words),
-                None => (span, wording::of_syntax(error.message())),
-            };
-            put_words(problems.error(place, ""), words);
-        }
-        problems.hide(line);
-    }
-}
-
-fn put_words(problem: &mut Problem, (message, expected, mend): Words) {
-    problem.message = message;
-    problem.expected = expected;
-    problem.mend = mend;
 }
 
 /// Names of entries that have a problem of their own; what refers to them is not reported as unknown.
@@ -200,13 +134,7 @@ const SECTIONS: [&str; 10] =
 
 impl<'t> Reader<'_, 't> {
     fn job(&mut self, mut document: DeTable<'t>) -> Job {
-        for (key, _) in document.iter() {
-            if !SECTIONS.contains(&key.get_ref().as_ref()) {
-                let known = SECTIONS.map(String::from);
-                let problem = self.problems.error(key.span(), format!("unknown section '{}'", key.get_ref()));
-                problem.expected(format!("one of {}", SECTIONS.join(", "))).mend = names::mend(key.get_ref(), &known);
-            }
-        }
+        self.problems.unknown_sections(&document, &SECTIONS);
         let is_sound = !self.problems.has_errors();
         let mut take = |name: &str| document.remove(name);
         let unit_entry = take("unit").map(|value| self.entry::<UnitEntry>(value));
@@ -272,22 +200,15 @@ impl<'t> Reader<'_, 't> {
 
     /// Reads one entry; a problem is noted where it stands.
     pub(super) fn entry<T: for<'de> Deserialize<'de>>(&mut self, value: Spanned<DeValue<'t>>) -> Option<T> {
-        let span = value.span();
-        T::deserialize(ValueDeserializer::from(value))
-            .map_err(|error| {
-                let place = error.span().filter(|place| !place.is_empty()).unwrap_or(span);
-                self.entry_problem(place, &error);
-            })
-            .ok()
+        self.problems.entry(value)
     }
 
     pub(super) fn entry_problem(&mut self, place: Range<usize>, error: &toml::de::Error) {
-        put_words(self.problems.error(place, ""), wording::of_value(error.message()));
+        self.problems.entry_problem(place, error);
     }
 
     pub(super) fn too_many(&mut self, span: Range<usize>, count: usize, what: &str, most: usize) {
-        let problem = self.problems.error(span, format!("{count} {what}"));
-        problem.expected(format!("at most {most}")).mend("leave out what has no part in the trouble");
+        self.problems.too_many(span, count, what, most);
     }
 
     /// Reads the entries of an array one by one, so that one bad entry does not hide the others.
@@ -297,29 +218,7 @@ impl<'t> Reader<'_, 't> {
         name: &str,
         most: usize,
     ) -> Vec<(T, Range<usize>)> {
-        let Some(value) = value else { return Vec::new() };
-        let span = value.span();
-        let DeValue::Array(array) = value.into_inner() else {
-            self.problems
-                .error(span, format!("'{name}' is not a list"))
-                .expected(format!("{name} = [ {{ ... }}, ... ]"));
-            return Vec::new();
-        };
-        if array.len() > most {
-            self.too_many(span, array.len(), name, most);
-            return Vec::new();
-        }
-        let mut entries = Vec::new();
-        for value in array {
-            let span = value.span();
-            if self.problems.is_enough() {
-                break;
-            }
-            if let Some(entry) = self.entry(value) {
-                entries.push((entry, span));
-            }
-        }
-        entries
+        self.problems.array(value, name, most)
     }
 
     /// The named entries of a table.
@@ -358,7 +257,7 @@ impl<'t> Reader<'_, 't> {
             let mut meter = Meter { name: name.into_inner(), ..Meter::handheld() };
             let set = |to: &mut Accuracy, from: Option<AccuracyEntry>| {
                 if let Some(from) = from {
-                    *to = Accuracy { percent: from.percent.0, counts: from.counts.0, count: from.count.0 };
+                    *to = from.into();
                 }
             };
             set(&mut meter.ohms, entry.ohms);

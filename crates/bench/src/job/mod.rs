@@ -2,6 +2,7 @@
 
 mod bar_rounds;
 pub mod edit;
+mod entries;
 mod file;
 mod heat;
 mod load;
@@ -16,8 +17,10 @@ mod starters;
 mod values;
 mod wording;
 
-pub use file::{JobFile, schema};
+pub use entries::{nothing_in, text_of};
+pub use file::{AccuracyEntry, JobFile, schema};
 pub use load::{Job, LARGEST_FILE_BYTES, read, read_bytes};
-pub use problem::{Problem, Problems, Severity};
+pub use names::mend as name_mend;
+pub use problem::{Collector, Problem, Problems, Severity};
 pub use starters::{Starter, starters};
 pub use values::{Pair, Positive, Shown, ShownValue, parse_number};

@@ -14,7 +14,7 @@ pub(super) fn nearest<'k>(typed: &str, known: impl IntoIterator<Item = &'k str>)
 }
 
 /// A mend in words: the nearest names, or else all of them if they are few.
-pub(super) fn mend(typed: &str, known: &[String]) -> Option<String> {
+pub fn mend(typed: &str, known: &[String]) -> Option<String> {
     let near = nearest(typed, known.iter().map(String::as_str));
     match (near.is_empty(), known.len()) {
         (false, _) => Some(format!("did you mean {}?", near.join(" or "))),

@@ -57,7 +57,7 @@ pub struct Problems(pub Vec<Problem>);
 const MOST_PROBLEMS: usize = 200;
 
 /// Collects problems of one text.
-pub(super) struct Collector<'t> {
+pub struct Collector<'t> {
     file: &'t str,
     text: &'t str,
     /// Bytes of the file ahead of the text.
@@ -75,7 +75,7 @@ pub(super) struct Collector<'t> {
 
 impl<'t> Collector<'t> {
     /// `skipped` bytes of the file come before the text.
-    pub(super) fn new(file: &'t str, text: &'t str, skipped: usize) -> Self {
+    pub fn new(file: &'t str, text: &'t str, skipped: usize) -> Self {
         let line_starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
         Collector {
             file,
@@ -91,12 +91,12 @@ impl<'t> Collector<'t> {
     }
 
     /// Notes an error at a place in the text.
-    pub(super) fn error(&mut self, span: Range<usize>, message: impl Into<String>) -> &mut Problem {
+    pub fn error(&mut self, span: Range<usize>, message: impl Into<String>) -> &mut Problem {
         self.note(Severity::Error, span, message)
     }
 
     /// Notes a warning at a place in the text.
-    pub(super) fn warning(&mut self, span: Range<usize>, message: impl Into<String>) -> &mut Problem {
+    pub fn warning(&mut self, span: Range<usize>, message: impl Into<String>) -> &mut Problem {
         self.note(Severity::Warning, span, message)
     }
 
@@ -118,11 +118,12 @@ impl<'t> Collector<'t> {
     }
 
     /// Whether there is no use in looking for further problems.
-    pub(super) fn is_enough(&self) -> bool {
+    pub fn is_enough(&self) -> bool {
         self.has_errors && self.has_more
     }
 
-    pub(super) fn has_errors(&self) -> bool {
+    /// Whether what was read cannot be used.
+    pub fn has_errors(&self) -> bool {
         self.has_errors
     }
 
@@ -132,7 +133,7 @@ impl<'t> Collector<'t> {
     }
 
     /// The line of a byte, counted from 1.
-    pub(super) fn line(&self, at: usize) -> usize {
+    pub fn line(&self, at: usize) -> usize {
         self.line_starts.partition_point(|&start| start <= at)
     }
 
@@ -153,7 +154,7 @@ impl<'t> Collector<'t> {
     }
 
     /// All problems in the order of the file.
-    pub(super) fn sorted(mut self) -> Problems {
+    pub fn sorted(mut self) -> Problems {
         self.found.sort_by_key(|problem| problem.span.start);
         if let (true, Some(last)) = (self.has_more, self.found.last()) {
             let message = format!("there are more problems than the {MOST_PROBLEMS} listed here");
@@ -168,12 +169,14 @@ impl<'t> Collector<'t> {
 }
 
 impl Problem {
-    pub(super) fn expected(&mut self, expected: impl Into<String>) -> &mut Self {
+    /// Says what was expected there.
+    pub fn expected(&mut self, expected: impl Into<String>) -> &mut Self {
         self.expected = Some(expected.into());
         self
     }
 
-    pub(super) fn mend(&mut self, mend: impl Into<String>) -> &mut Self {
+    /// Says how it can be mended.
+    pub fn mend(&mut self, mend: impl Into<String>) -> &mut Self {
         self.mend = Some(mend.into());
         self
     }

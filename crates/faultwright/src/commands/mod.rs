@@ -2,6 +2,7 @@
 
 pub mod bench;
 pub mod demo;
+pub mod leads;
 pub mod levels;
 mod named;
 pub mod next;

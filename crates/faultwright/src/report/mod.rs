@@ -3,6 +3,8 @@
 pub mod checks;
 pub mod job;
 pub mod json;
+pub mod leads;
+pub mod leads_json;
 pub mod prediction;
 pub mod ranking;
 pub mod run;
