@@ -1,5 +1,6 @@
 //! One file per command: its arguments, its help, what it does.
 
+mod access;
 pub mod bench;
 pub mod demo;
 pub mod levels;

@@ -6,7 +6,7 @@ use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
-use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
+use diagnosis::checks::{Action, Check, CheckPlan, Hazard, Shown};
 use diagnosis::flows::{CutsOff, consequences};
 use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
@@ -244,22 +244,43 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
                 "setup_words": words::setup_words(unit, &check.setup),
                 "bits": check.bits,
                 "minutes": check.minutes,
-                "hazard": match check.hazard {
-                    Hazard::Isolated => "isolated",
-                    Hazard::Energised => "energised",
-                    Hazard::EnergisedMoving => "energised-moving",
-                },
+                "cost": cost_json(found.evidence.job, check),
+                "hazard": hazard_word(check.hazard),
                 "cautions": check.cautions,
                 "outcomes": outcomes,
             })
         })
         .collect();
+    let job = found.evidence.job;
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "refused": job.refused.iter().map(|refusal| refusal.words(job)).collect::<Vec<_>>(),
+        "foregone": plan.foregone.as_ref().map(|check| json!({
+            "words": findings::action_words(found, check), "setup": check.setup.name,
+            "bits": check.bits, "minutes": check.minutes, "cost": cost_json(job, check),
+        })),
         "inseparable": plan.inseparable.iter().map(|group| group.iter().map(|&index| json!({
             "suspect": findings::suspect_words(found, &found.suspects[index]),
             "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
         })).collect::<Vec<_>>()).collect::<Vec<_>>(),
         "caution": STANDING })
+}
+
+fn hazard_word(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::Isolated => "isolated",
+        Hazard::Energised => "energised",
+        Hazard::EnergisedMoving => "energised-moving",
+    }
+}
+
+/// What the minutes of a check are made of.
+fn cost_json(job: &Job, check: &Check) -> Json {
+    let cost = &check.cost;
+    json!({
+        "own_minutes": cost.own, "change_minutes": cost.change, "live_minutes": cost.live,
+        "opening_minutes": cost.opening, "danger_weighted_minutes": check.weighted_minutes(),
+        "housings": cost.housings.iter().map(|&housing| job.housings[housing].name.clone()).collect::<Vec<_>>(),
+    })
 }
 
 /// The prediction of a setup.
