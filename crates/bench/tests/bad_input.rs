@@ -198,7 +198,7 @@ fn a_housing_around_nothing() {
 #[test]
 fn a_housing_around_an_unknown_part() {
     let (message, expected) = ("unknown part or terminal 'C2'", "a part, or part.terminal");
-    check_housing("minutes = 5\nholds = [^\"C2\"]", message, expected, "there is C1, J, M1, S, cord, supply, frame");
+    check_housing("minutes = 5\nholds = [^\"C2\"]", message, expected, "there is supply, cord, S, M1, C1, J, frame");
     let message = "unknown part or terminal 'M1.comon'";
     check_housing("minutes = 5\nholds = [^\"M1.comon\"]", message, expected, "did you mean M1.common or M1.run?");
 }

@@ -91,15 +91,18 @@ pub(super) fn cost(job: &Job, from: &Setup, to: &Setup, reach: &Reach, own: f64)
     let housings: Vec<usize> =
         job.housings_ahead(reach).into_iter().filter(|&housing| !job.housings[housing].is_open).collect();
     let opening: f64 = housings.iter().map(|&housing| job.housings[housing].minutes).sum();
-    let (change, live) = if !housings.is_empty() && from.energised {
-        // Nothing is opened with the supply on.
-        let dead = Setup { energised: false, ..from.clone() };
-        let ((off, _), (on, live)) = (change(from, &dead), change(&dead, to));
-        (off + on, live)
-    } else {
-        change(from, to)
-    };
+    let (change, live) = if housings.is_empty() { change(from, to) } else { change_opening(from, to) };
     Cost { own, change, live, opening, housings }
+}
+
+/// As [`change`] where something is opened on the way: nothing is opened with the supply on.
+pub(crate) fn change_opening(from: &Setup, to: &Setup) -> (f64, f64) {
+    if !from.energised {
+        return change(from, to);
+    }
+    let dead = Setup { energised: false, ..from.clone() };
+    let ((off, _), (on, live)) = (change(from, &dead), change(&dead, to));
+    (off + on, live)
 }
 
 #[cfg(test)]

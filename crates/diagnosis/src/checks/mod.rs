@@ -7,7 +7,7 @@ mod apart;
 mod candidates;
 pub mod cost;
 pub(crate) mod forecast;
-mod outcomes;
+pub(crate) mod outcomes;
 mod questions;
 mod shown;
 pub(crate) mod survey;
