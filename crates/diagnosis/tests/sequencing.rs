@@ -25,11 +25,13 @@ fn plain(weights: &[f64], yes: &[u64]) -> Problem {
     Problem {
         weights: weights.to_vec(),
         classes: (0..weights.len()).collect(),
+        needs: Vec::new(),
         tests: yes.iter().map(test).collect(),
         change: vec![vec![Price::default()]],
         change_opening: vec![vec![Price::default()]],
         housings: Vec::new(),
         settled: 1.0,
+        worth_bits: 0.0,
     }
 }
 
@@ -51,11 +53,13 @@ fn read(case: &Value) -> Problem {
     Problem {
         weights: numbers(&case["weights"]),
         classes: places(&case["classes"]),
+        needs: Vec::new(),
         tests: case["tests"].as_array().unwrap().iter().map(test).collect(),
         change: matrix(&case["change"]),
         change_opening: matrix(&case["change_opening"]),
         housings: numbers(&case["housings"]),
         settled: case["settled"].as_f64().unwrap(),
+        worth_bits: 0.0,
     }
 }
 
@@ -149,11 +153,13 @@ fn any_problem(most_worlds: usize, most_tests: usize) -> impl Strategy<Value = P
                     Problem {
                         weights,
                         classes,
+                        needs: Vec::new(),
                         tests: tests.into_iter().map(test).collect(),
                         change: prices(0.0),
                         change_opening: prices(1.0),
                         housings,
                         settled,
+                        worth_bits: 0.0,
                     }
                 })
         },
@@ -253,6 +259,15 @@ fn a_search_ends_where_it_should() {
     assert_eq!(problem.end(0b111), None);
     let even = plain(&[0.5, 0.5], &[0b11]);
     assert_eq!(even.end(0b11), Some(End::Inseparable));
+    // 'A', 'A and B', 'A and C': A is needed surely, B and C are not likely.
+    let beside = Problem { needs: vec![1, 3, 5], settled: 0.95, ..plain(&[0.92, 0.04, 0.04], &[1]) };
+    assert_eq!(beside.end(0b111), Some(End::Needed { need: 0, share: 1.0 }));
+    let likelier = Problem { weights: vec![0.9, 0.06, 0.04], ..beside };
+    assert_eq!(likelier.end(0b111), None);
+    // All tests together tell H(0.1) = 0.469 bits at most.
+    let hardly = Problem { worth_bits: 0.5, ..plain(&[0.9, 0.1], &[1]) };
+    assert_eq!(hardly.end(0b11), Some(End::Inseparable));
+    assert_eq!(Problem { worth_bits: 0.4, ..hardly }.end(0b11), None);
     assert_eq!(members(0b1010).collect::<Vec<_>>(), [1, 3]);
 }
 

@@ -21,7 +21,7 @@ use survey::{Candidate, survey};
 /// An isolated check goes first if it tells at least this share of what the best one tells.
 const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
-const WORTH_DOING_BITS: f64 = 0.05;
+pub(crate) const WORTH_DOING_BITS: f64 = 0.05;
 
 /// How dangerous a check is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

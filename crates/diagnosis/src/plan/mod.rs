@@ -98,8 +98,12 @@ pub struct Node {
 pub enum Next {
     /// A check, priced from this point; its outcomes are the branches.
     Check(Box<Check>, Vec<Branch>),
-    /// The first repair holds enough. If it is in vain nevertheless, it takes these minutes for nothing.
+    /// A repair holds enough. If it is in vain nevertheless, it takes these minutes for nothing.
     Settled {
+        /// The repair: a whole one, or a single one that is needed whatever else is.
+        repair: String,
+        /// Its probability here.
+        share: f64,
         /// Minutes of the repair.
         minutes: f64,
     },

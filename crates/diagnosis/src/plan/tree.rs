@@ -56,11 +56,11 @@ impl<'g, 'p> Grower<'g, 'p> {
         let mut repairs: Vec<(String, f64)> =
             shares.iter().map(|&(class, share)| (self.worlds.classes[class].clone(), share)).collect();
         let next = match (problem.end(state.left), step.test) {
-            (Some(End::Settled { .. }), _) => {
-                let minutes = repairs.first().map_or(0.0, |(repair, _)| vain::minutes(repair));
-                let share = repairs.first().map_or(1.0, |(_, share)| *share);
-                self.in_vain += probability * (1.0 - share) * minutes;
-                Next::Settled { minutes }
+            (Some(End::Settled { class, share }), _) => {
+                self.settled(self.worlds.classes[class].clone(), share, probability)
+            }
+            (Some(End::Needed { need, share }), _) => {
+                self.settled(self.worlds.singles[need].clone(), share, probability)
             }
             (_, Some(test)) => {
                 let is_drawn = depth < self.limits.depth && self.nodes < self.limits.nodes;
@@ -86,6 +86,12 @@ impl<'g, 'p> Grower<'g, 'p> {
             }
         };
         Some(Node { probability, left: self.suspects(state.left), repairs, expected: step.expected, next })
+    }
+
+    fn settled(&mut self, repair: String, share: f64, probability: f64) -> Next {
+        let minutes = vain::minutes(&repair);
+        self.in_vain += probability * (1.0 - share).max(0.0) * minutes;
+        Next::Settled { repair, share, minutes }
     }
 
     /// Suspects left with their shares, most probable first.

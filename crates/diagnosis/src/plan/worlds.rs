@@ -5,7 +5,7 @@ use super::tree::Range;
 use crate::checks::cost;
 use crate::checks::outcomes::within;
 use crate::checks::survey::{Candidate, Survey, Told};
-use crate::checks::{Check, Hazard};
+use crate::checks::{Action, Check, Hazard, WORTH_DOING_BITS};
 use crate::information::Forecast;
 use crate::reading_model::normal_tail;
 use crate::sequencing::{Price, Problem, Test};
@@ -28,6 +28,8 @@ pub(super) struct Worlds {
     pub(super) suspects: Vec<Vec<(usize, f64)>>,
     /// Repairs of the classes.
     pub(super) classes: Vec<String>,
+    /// Single repairs, by the bits of the classes' needs.
+    pub(super) singles: Vec<String>,
     /// The check of each test.
     pub(super) checks: Vec<Check>,
     /// For each test what suspects show, with the cell.
@@ -66,7 +68,7 @@ impl Worlds {
         if live.is_empty() {
             return None;
         }
-        let mut candidates: Vec<&Candidate> = survey.candidates.iter().filter(|entry| !entry.is_refused).collect();
+        let mut candidates: Vec<&Candidate> = survey.candidates.iter().filter(|entry| may_be_planned(entry)).collect();
         let rate = |entry: &Candidate| entry.check.bits / entry.check.weighted_minutes();
         candidates.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
         let mut worlds: Vec<World> = live
@@ -109,20 +111,24 @@ impl Worlds {
             };
             arrangements.iter().map(|from| arrangements.iter().map(|to| price(from, to)).collect()).collect()
         };
+        let needs = Needs::of(&players.classes);
         let problem = Problem {
             weights: worlds.iter().map(|world| world.weight).collect(),
             classes: worlds.iter().map(|world| world.class).collect(),
+            needs: needs.bits,
             tests,
             change: prices(cost::change),
             change_opening: prices(cost::change_opening),
             housings: job.housings.iter().map(|housing| housing.minutes).collect(),
             settled: SETTLED,
+            worth_bits: WORTH_DOING_BITS,
         };
         let suspect = |&(player, share): &(usize, f64)| (players.all[player].index, share);
         Some(Worlds {
             problem,
             suspects: worlds.iter().map(|world| world.members.iter().map(suspect).collect()).collect(),
             classes: players.classes.clone(),
+            singles: needs.names,
             checks: chosen.iter().map(|&at| kept[at].0.check.clone()).collect(),
             ranges: chosen
                 .iter()
@@ -133,6 +139,36 @@ impl Worlds {
             open: job.housings.iter().enumerate().filter(|(_, h)| h.is_open).fold(0, |set, (at, _)| set | 1 << at),
             left_out: (1.0 - total).max(0.0),
         })
+    }
+}
+
+/// What is not refused. Exchanged parts make another unit, of which the checks that follow would have to be worked out anew.
+fn may_be_planned(candidate: &Candidate) -> bool {
+    !candidate.is_refused && !matches!(candidate.check.action, Action::Swap(..))
+}
+
+/// The single repairs of whole ones.
+struct Needs {
+    names: Vec<String>,
+    bits: Vec<u64>,
+}
+
+impl Needs {
+    fn of(classes: &[String]) -> Self {
+        let mut needs = Needs { names: Vec::new(), bits: Vec::new() };
+        for class in classes {
+            let mut bits = 0;
+            for single in class.split("; ") {
+                let known = needs.names.iter().position(|name| name == single).unwrap_or_else(|| {
+                    needs.names.push(single.to_owned());
+                    needs.names.len() - 1
+                });
+                // More than 64 do not happen with 20 suspects of two faults each.
+                bits |= 1u64.checked_shl(known as u32).unwrap_or(0);
+            }
+            needs.bits.push(bits);
+        }
+        needs
     }
 }
 

@@ -79,6 +79,8 @@ pub struct Problem {
     pub weights: Vec<f64>,
     /// What is to be done in each.
     pub classes: Vec<usize>,
+    /// For each class the single things to be done in it, bits; empty if they do not count.
+    pub needs: Vec<u64>,
     /// The tests.
     pub tests: Vec<Test>,
     /// Price of going from one arrangement to another.
@@ -87,8 +89,11 @@ pub struct Problem {
     pub change_opening: Vec<Vec<Price>>,
     /// Price of opening each housing; those open from the start are free.
     pub housings: Vec<f64>,
-    /// Share of the weight that ends the search.
+    /// Share of the weight that ends the search: of one class, or of what needs one single thing while whatever else is
+    /// needed has less than the rest.
     pub settled: f64,
+    /// A search ends, too, where all tests together would tell less than this of the classes, bits.
+    pub worth_bits: f64,
 }
 
 /// Where a search stands.
@@ -112,7 +117,14 @@ pub enum End {
         /// Its share of what is left.
         share: f64,
     },
-    /// No test tells worlds of two classes apart.
+    /// A single thing is needed with this share, and nothing else is likely.
+    Needed {
+        /// The single thing.
+        need: usize,
+        /// Its share of what is left.
+        share: f64,
+    },
+    /// No test, or none worth doing, tells worlds of two classes apart.
     Inseparable,
 }
 
@@ -154,11 +166,41 @@ impl Problem {
         if share >= self.settled - 1e-12 {
             return Some(End::Settled { class, share });
         }
+        if let Some(end) = self.needed(left) {
+            return Some(end);
+        }
         let tells = |test: &Test| {
             members(left)
                 .any(|a| members(left).any(|b| self.classes[a] != self.classes[b] && test.cells[a] != test.cells[b]))
         };
-        (!self.tests.iter().any(tells)).then_some(End::Inseparable)
+        let is_worthless = || self.worth_bits > 0.0 && self.all_bits(left) < self.worth_bits;
+        (!self.tests.iter().any(tells) || is_worthless()).then_some(End::Inseparable)
+    }
+
+    /// Whether a single thing is needed almost surely, and nothing else is likely.
+    fn needed(&self, left: u64) -> Option<End> {
+        let all = members(left).filter_map(|world| self.needs.get(self.classes[world])).fold(0, |all, need| all | need);
+        let total = self.weight(left).max(f64::MIN_POSITIVE);
+        let share = |need: usize| {
+            let needing = |world: &usize| self.needs[self.classes[*world]] >> need & 1 == 1;
+            members(left).filter(needing).map(|world| self.weights[world]).sum::<f64>() / total
+        };
+        let mut shares: Vec<(usize, f64)> = members(all).map(|need| (need, share(need))).collect();
+        shares.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let &(need, share) = shares.first().filter(|(_, share)| *share >= self.settled - 1e-12)?;
+        shares.get(1).is_none_or(|second| second.1 < 1.0 - self.settled).then_some(End::Needed { need, share })
+    }
+
+    /// What all tests together would tell of the classes, bits.
+    fn all_bits(&self, left: u64) -> f64 {
+        let mut cells = vec![(0, left)];
+        for test in 0..self.tests.len() {
+            cells = cells.into_iter().flat_map(|(_, cell)| self.split(test, cell)).collect();
+        }
+        let total = self.weight(left).max(f64::MIN_POSITIVE);
+        let of_class = |set: u64| entropy(self.shares(set).into_iter().map(|(_, share)| share));
+        let after: f64 = cells.into_iter().map(|(_, cell)| self.weight(cell) / total * of_class(cell)).sum();
+        (of_class(left) - after) / std::f64::consts::LN_2
     }
 
     /// Cells that a test puts worlds into, none of them empty, with the cell's number.

@@ -8,6 +8,7 @@ mod named;
 pub mod next;
 mod output;
 pub mod paths;
+pub mod plan;
 pub mod predict;
 pub mod suspects;
 pub mod validate;

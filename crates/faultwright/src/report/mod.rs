@@ -3,6 +3,7 @@
 pub mod checks;
 pub mod job;
 pub mod json;
+pub mod plan;
 pub mod prediction;
 pub mod ranking;
 pub mod run;
