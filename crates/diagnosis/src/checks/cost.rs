@@ -4,7 +4,7 @@
 //! not counted: a job does not say what is hot now.
 
 use super::Hazard;
-use bench::{Job, Reach, Setup};
+use bench::{Job, Measure, Reach, Setup};
 
 /// Switching off, unplugging, proving dead, discharging.
 const MAKE_DEAD: f64 = 1.0;
@@ -93,6 +93,12 @@ pub(super) fn cost(job: &Job, from: &Setup, to: &Setup, reach: &Reach, own: f64)
     let opening: f64 = housings.iter().map(|&housing| job.housings[housing].minutes).sum();
     let (change, live) = if housings.is_empty() { change(from, to) } else { change_opening(from, to) };
     Cost { own, change, live, opening, housings }
+}
+
+/// What a reading costs from where the bench stands, whoever chose it; `own` are the minutes of the reading itself.
+pub fn of_reading(job: &Job, setup: &Setup, measure: Measure, own: f64) -> Cost {
+    let reach = Reach::of_setup(setup).with_reading(&job.unit, measure);
+    cost(job, &last_used(job), setup, &reach, own)
 }
 
 /// As [`change`] where something is opened on the way: nothing is opened with the supply on.
