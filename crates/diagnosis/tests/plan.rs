@@ -1,6 +1,6 @@
 //! The plan of every demo: its books balance, refusals and housings do what they must, and the advice is near the optimum.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod common;
 

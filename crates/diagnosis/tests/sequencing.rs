@@ -1,6 +1,6 @@
 //! Ways through test-sequencing problems against a program that tries every order, against published results, and by laws.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 use diagnosis::Watch;
 use diagnosis::sequencing::{End, Price, Problem, Solver, State, Test, members};

@@ -123,6 +123,7 @@ impl<'p> Solver<'p> {
     }
 
     fn count(&self, states: usize) -> Option<()> {
+        self.watch.plan(1);
         (states < self.most_states && self.watch.step()).then_some(())
     }
 }

@@ -35,7 +35,7 @@ pub(super) fn set_open(text: &str, name: &str, open: bool) -> Result<String, Edi
     let Some(index) = names.iter().position(|known| known == name) else {
         return Err(EditError::no_such("housing", name, &names));
     };
-    fields::update(text, &["housings", &index.to_string()], &vec![("open", Some(open.to_string()))])
+    fields::update(text, &["housings", &index.to_string()], &[("open", Some(open.to_string()))])
 }
 
 fn position(text: &str, what: &str) -> Result<Option<usize>, EditError> {
