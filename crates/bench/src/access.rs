@@ -159,6 +159,21 @@ impl Refusal {
         }
     }
 
+    /// As it stands in a job file.
+    pub fn text(&self, job: &Job) -> String {
+        match self {
+            Refusal::Manner(manner) => {
+                let known = Manner::ALL.iter().find(|(other, ..)| other == manner);
+                known.map_or(String::new(), |(_, word, _)| (*word).to_owned())
+            }
+            Refusal::Energised => "energised".into(),
+            Refusal::Part(part) => job.unit.parts()[*part].name.clone(),
+            Refusal::Terminal(terminal) => job.unit.terminal_name(*terminal),
+            Refusal::Setup(name) => format!("setup {name}"),
+            Refusal::Housing(housing) => format!("housing {}", job.housings[*housing].name),
+        }
+    }
+
     /// In words: what is left out.
     pub fn words(&self, job: &Job) -> String {
         match self {

@@ -14,7 +14,7 @@ pub(crate) mod survey;
 
 use crate::suspects::Diagnosis;
 use bench::cautions::cautions;
-use bench::{Job, Measure, Setup};
+use bench::{Job, Manner, Measure, Reach, Refusal, Setup};
 use cost::Cost;
 use survey::{Candidate, survey};
 
@@ -119,6 +119,43 @@ pub struct Check {
     pub cautions: Vec<String>,
     /// What it may show, most probable first.
     pub outcomes: Vec<Outcome>,
+}
+
+impl Check {
+    /// What could be refused of it, the narrowest first.
+    pub fn refusable(&self, job: &Job) -> Vec<Refusal> {
+        let mut reach = Reach::of_setup(&self.setup);
+        match self.action {
+            Action::Read(measure) => reach = reach.with_reading(&job.unit, measure),
+            Action::Swap(a, b, measure) => {
+                reach = reach.with_reading(&job.unit, measure);
+                reach.parts.extend([a, b]);
+                reach.manners.push(Manner::Swap);
+            }
+            Action::Spin(part) => {
+                reach.parts.push(part);
+                reach.manners.push(Manner::Spin);
+            }
+            Action::Push(_) => reach.manners.push(Manner::Push),
+            Action::Wait(_) => reach.manners.push(Manner::Wait),
+        }
+        let mut parts = reach.parts.clone();
+        parts.extend(reach.terminals.iter().map(|&terminal| job.unit.part_of(terminal)));
+        let own = job.setups.iter().filter(|setup| **setup == self.setup);
+        let all = (reach.terminals.iter().map(|&terminal| Refusal::Terminal(terminal)))
+            .chain(parts.into_iter().map(Refusal::Part))
+            .chain(reach.manners.iter().map(|&manner| Refusal::Manner(manner)))
+            .chain(self.cost.housings.iter().map(|&housing| Refusal::Housing(housing)))
+            .chain(own.map(|setup| Refusal::Setup(setup.name.clone())))
+            .chain(self.setup.energised.then_some(Refusal::Energised));
+        let mut list: Vec<Refusal> = Vec::new();
+        for refusal in all {
+            if !list.contains(&refusal) {
+                list.push(refusal);
+            }
+        }
+        list
+    }
 }
 
 /// What to do next.
