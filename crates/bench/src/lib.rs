@@ -7,12 +7,14 @@
 //! - [`mod@unit`]: the validated unit; [`setup`], [`reading`], [`meter`]: how and with what it was measured.
 //! - [`wiring`]: from a unit in a setup, with faults put in, to a network.
 //! - [`switching`]: contacts that a unit moves by itself while it runs up.
+//! - [`access`]: housings to be opened first, and what a technician refuses.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`recurrence`]: what may stand behind a part that fails again.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
+pub mod access;
 pub mod bars;
 pub mod cautions;
 pub mod fault;
@@ -34,6 +36,7 @@ pub mod unit;
 pub mod wiring;
 pub mod words;
 
+pub use access::{Housing, Manner, Reach, Refusal};
 pub use bars::{BarPair, BarRing};
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use heat::{Air, Channel, Log, Logged, Run, RunStep};

@@ -16,6 +16,7 @@
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
+//! - [`mod@plan`]: the whole way from here to a settled repair, by [`sequencing`].
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
@@ -31,12 +32,14 @@ pub mod log_weights;
 pub mod logs;
 pub mod misreadings;
 mod pairs;
+pub mod plan;
 pub mod prior;
 pub mod reading_model;
 pub mod recurrence;
 pub mod repairs;
 pub mod sampling;
 pub mod screen;
+pub mod sequencing;
 pub mod setup_table;
 mod singles;
 pub mod support;
@@ -48,6 +51,7 @@ mod worked;
 pub mod wrong_readings;
 
 pub use checks::{Check, CheckPlan, next_checks};
+pub use plan::{Plan, plan};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};
 pub use watch::Watch;
 

@@ -134,6 +134,50 @@ pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String>
     plan.inseparable.iter().map(line).collect()
 }
 
+/// About how long a check takes, and what of it is not the check itself.
+pub fn cost_words(job: &Job, check: &Check) -> String {
+    let cost = &check.cost;
+    let mut parts = Vec::new();
+    if cost.change + cost.live > 0.0 {
+        parts.push(format!("{} to arrange", words::number(cost.change + cost.live)));
+    }
+    if !cost.housings.is_empty() {
+        let names: Vec<&str> = cost.housings.iter().map(|&housing| job.housings[housing].name.as_str()).collect();
+        parts.push(format!("{} to open {}", words::number(cost.opening), names.join(" and ")));
+    }
+    let all = format!("about {} minutes", words::number(cost.minutes()));
+    if parts.is_empty() { all } else { format!("{all} ({})", parts.join(", ")) }
+}
+
+/// What is refused, and what that costs; nothing if nothing is.
+pub fn refusal_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
+    let job = found.evidence.job;
+    if job.refused.is_empty() {
+        return Vec::new();
+    }
+    let refused: Vec<String> = job.refused.iter().map(|refusal| refusal.words(job)).collect();
+    let mut lines = vec![format!("Refused: {}.", refused.join("; "))];
+    let tells =
+        |check: &Check| format!("{} bits in {} minutes", words::number(check.bits), words::number(check.minutes));
+    lines.push(match (&plan.foregone, plan.checks.first()) {
+        (None, _) => "That costs nothing now: no refused check is better than the first one.".into(),
+        (Some(best), None) => {
+            format!("Nothing is left. Refused is: {}, {}.", action_words(found, best), tells(best))
+        }
+        (Some(best), Some(first)) => format!(
+            "Refused is a better one: {} in setup {}, {}; the first one that is left tells {}. A bit takes {} minutes \
+             instead of {}, danger counted.",
+            action_words(found, best),
+            best.setup.name,
+            tells(best),
+            tells(first),
+            words::number(first.weighted_minutes() / first.bits),
+            words::number(best.weighted_minutes() / best.bits)
+        ),
+    });
+    lines
+}
+
 /// What the readings taken would not have shown, in an otherwise sound unit: a line each, those unseen at any size
 /// together.
 pub fn unseen_lines(found: &Diagnosis<'_>) -> Vec<String> {

@@ -195,6 +195,74 @@ fn checks_as_json_have_the_promised_fields() {
 }
 
 #[test]
+fn what_is_refused_is_not_proposed_and_its_price_is_said() {
+    let next = |more: &[&str]| {
+        let whole = ["next", "demos/dough-proofer.toml", "--json"];
+        json(&[&whole, more].concat())
+    };
+    let free = next(&[]);
+    let first = free["checks"][0]["quantity"].as_str().unwrap();
+    assert!(free["foregone"].is_null() && free["refused"].as_array().unwrap().is_empty());
+    let word = match first {
+        "ohm" => "ohms",
+        "V" => "volts",
+        "A" => "amps",
+        other => panic!("{other}"),
+    };
+    let without = next(&["--without", word]);
+    assert_eq!(without["refused"], serde_json::json!([format!("no {word}")]));
+    assert!(without["checks"].as_array().unwrap().iter().all(|check| check["quantity"] != first));
+    assert_eq!(without["foregone"]["words"], free["checks"][0]["words"]);
+    let words = shown(&["next", "demos/dough-proofer.toml", "--without", word]);
+    assert!(words.contains(&format!("Refused: no {word}.")), "{words}");
+}
+
+#[test]
+fn unknown_refusals_and_housings_are_wrong_use_and_name_the_nearest() {
+    let refused = faultwright(&["next", "demos/drying-cabinet.toml", "--without", "amp"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(text(&refused.stderr).contains("did you mean amps?"), "{}", text(&refused.stderr));
+    let housing = faultwright(&["plan", "demos/drying-cabinet.toml", "--open", "cellar"]);
+    assert_eq!(housing.status.code(), Some(2));
+    assert!(text(&housing.stderr).contains("the job has control panel, rear duct, fan cowl"));
+}
+
+#[test]
+fn the_plan_as_json_and_as_text() {
+    let plan = json(&["plan", "demos/dough-proofer.toml", "--json"]);
+    for field in [
+        "way",
+        "expected",
+        "optimum",
+        "rollout",
+        "rollout_over_optimum",
+        "greedy",
+        "greedy_over_optimum",
+        "groups",
+        "checks",
+        "left_out_probability",
+        "inseparable_probability",
+        "expected_minutes_in_vain",
+        "cut",
+        "refused",
+        "tree",
+        "caution",
+    ] {
+        assert!(!plan[field].is_null(), "{field}: {plan:#}");
+    }
+    let tree = &plan["tree"];
+    assert_eq!(tree["next"], "check");
+    let outcomes = tree["outcomes"].as_array().unwrap();
+    let sum: f64 = outcomes.iter().map(|outcome| outcome["probability"].as_f64().unwrap()).sum();
+    assert!((sum - 1.0).abs() < 1e-9 && outcomes.len() > 1);
+    assert!(outcomes.iter().all(|outcome| outcome["then"]["next"].is_string()));
+    let words = shown(&["plan", "demos/dough-proofer.toml"]);
+    for part in ["PLAN", "Expected: ", "the cheapest order", "? measure", "> if ", "= settled: "] {
+        assert!(words.contains(part), "{part}: {words}");
+    }
+}
+
+#[test]
 fn prediction_with_and_without_a_fault() {
     let arguments = ["predict", AIR_CURTAIN, "--setup", "high", "--json"];
     let healthy = json(&arguments);

@@ -72,7 +72,7 @@ pub fn can_be_noted(check: &Check) -> bool {
     }
 }
 
-/// The readings of the fixed order, with minutes, for the live setup that the complaint is about.
+/// The readings of the fixed order, with the minutes of each by itself, for the live setup that the complaint is about.
 pub fn handbook(job: &Job, live: &Setup) -> Vec<(Setup, Measure, f64)> {
     let unit = &job.unit;
     let unplugged = Setup::unplugged("unplugged");
@@ -83,20 +83,20 @@ pub fn handbook(job: &Job, live: &Setup) -> Vec<(Setup, Measure, f64)> {
     let (half, neutral) = (cord.len() / 2, cord.iter().position(|&end| unit.terminal_name(end) == "cord.neutral"));
     if let Some(neutral) = neutral {
         for &live_end in &cord[half..neutral.max(half)] {
-            list.push((live.clone(), Measure::Volts(live_end, cord[neutral]), 4.0));
-            list.push((live.clone(), Measure::AmpsAtTerminal(live_end), 4.0));
+            list.push((live.clone(), Measure::Volts(live_end, cord[neutral]), 2.0));
+            list.push((live.clone(), Measure::AmpsAtTerminal(live_end), 2.0));
         }
     }
     for part in (0..unit.parts().len()).filter(own) {
         let ends = ends(part);
         if let (Some(&first), Some(&last)) = (ends.first(), ends.last()) {
-            list.push((live.clone(), Measure::Volts(first, last), 4.0));
+            list.push((live.clone(), Measure::Volts(first, last), 2.0));
             for pair in ends.windows(2) {
                 list.push((unplugged.clone(), Measure::Ohms(pair[0], pair[1]), 2.0));
             }
         }
         if unit.is_motor(part) {
-            list.push((live.clone(), Measure::Rpm(part), 4.0));
+            list.push((live.clone(), Measure::Rpm(part), 2.0));
         }
     }
     for part in (0..unit.parts().len()).filter(own) {

@@ -8,6 +8,7 @@ use crate::truth::{Put, State};
 use crate::written::job_text;
 use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
+use diagnosis::checks::cost::of_reading;
 use diagnosis::{Diagnosis, diagnose, next_checks};
 
 /// A repair that holds this much ends the search.
@@ -82,7 +83,10 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
         let mut next: Option<(Setup, Action, f64)> = None;
         if end.is_none() {
             if strategy == Strategy::Handbook {
-                next = fixed.pop().map(|(setup, measure, minutes)| (setup, Action::Read(measure), minutes));
+                next = fixed.pop().map(|(setup, measure, own)| {
+                    let took = of_reading(&job, &setup, measure, own).minutes();
+                    (setup, Action::Read(measure), took)
+                });
             } else {
                 let plan = next_checks(&found, strategy.wants());
                 passed_over += usize::from(plan.checks.first().is_some_and(|check| !can_be_noted(check)));

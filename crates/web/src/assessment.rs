@@ -41,6 +41,8 @@ pub struct Assessment {
     pub settled: Option<String>,
     /// Best first.
     pub checks: Vec<CheckView>,
+    /// What is refused and what that costs, in words.
+    pub refusals: Vec<String>,
     /// Suspects that no check tells apart, in words.
     pub inseparable: Vec<String>,
 }
@@ -101,12 +103,15 @@ pub struct CheckView {
     pub setup: bench::Setup,
     pub setup_words: String,
     pub bits: f64,
-    pub minutes: f64,
+    /// How long it takes, in words.
+    pub cost: String,
     pub hazard: Hazard,
     pub cautions: Vec<String>,
     /// Terminals to put the leads on, as typed; empty if it is no reading between or at terminals.
     pub points: Vec<String>,
     pub outcomes: Vec<OutcomeView>,
+    /// What could be refused of it: as in a job file, and in words.
+    pub refusable: Vec<(String, String)>,
 }
 
 /// What a check may show and what would follow.
@@ -166,6 +171,7 @@ impl Assessment {
             method: findings::method(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
+            refusals: findings::refusal_lines(found, plan),
             inseparable: findings::inseparable_lines(found, plan),
         }
     }
@@ -241,7 +247,8 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
 }
 
 fn check_view(found: &Diagnosis<'_>, check: &Check) -> CheckView {
-    let unit = &found.evidence.job.unit;
+    let job = found.evidence.job;
+    let unit = &job.unit;
     let leaves = |leaves: &[(usize, f64)]| {
         let left = leaves.iter().take(3);
         left.map(|&(suspect, probability)| (findings::suspect_words(found, &found.suspects[suspect]), probability))
@@ -252,10 +259,11 @@ fn check_view(found: &Diagnosis<'_>, check: &Check) -> CheckView {
         setup: check.setup.clone(),
         setup_words: words::setup_words(unit, &check.setup),
         bits: check.bits,
-        minutes: check.minutes,
+        cost: findings::cost_words(job, check),
         hazard: check.hazard,
         cautions: check.cautions.clone(),
         points: findings::points(unit, check.action),
+        refusable: check.refusable(job).iter().map(|refusal| (refusal.text(job), refusal.words(job))).collect(),
         outcomes: check
             .outcomes
             .iter()

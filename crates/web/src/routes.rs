@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
     assets, checks, entry, events, expect, finding, history, home, jobs, login, parts, photos, pictures, readings,
-    runs, setups, text, wiring, you,
+    refusals, runs, setups, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -65,6 +65,8 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/finding", get(finding::show))
         .route("/jobs/{job}/finding/progress", get(finding::progress))
         .route("/jobs/{job}/checks/setup", post(checks::make_setup))
+        .route("/jobs/{job}/checks/refuse", post(refusals::refuse))
+        .route("/jobs/{job}/checks/allow", post(refusals::allow))
         .route("/jobs/{job}/pictures", get(pictures::show))
         .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
         .route("/jobs/{job}/runs", get(runs::show))

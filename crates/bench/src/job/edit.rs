@@ -7,6 +7,7 @@
 //! - [`parse_entry`]: a reading or a symptom typed on one line.
 //! - [`part_fields`]: the fields of a part as a form shows them.
 
+mod access;
 mod entry;
 mod error;
 mod fields;
@@ -109,6 +110,12 @@ pub enum Edit {
     RemoveSetup { name: String },
     /// Names the unit and sets its note; without a note an old one goes.
     SetUnit { name: String, note: Option<String> },
+    /// Notes that something cannot or must not be done: [`crate::Job::find_refusal`] says what may stand there.
+    Refuse { what: String },
+    /// Takes a refusal back.
+    Allow { what: String },
+    /// Says whether a housing stands open.
+    SetHousingOpen { name: String, open: bool },
 }
 
 /// Applies an edit to the text of a job file.
@@ -152,6 +159,9 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
         }
         Edit::RemoveSetup { name } => setups::remove(text, name),
         Edit::SetUnit { name, note } => setups::set_unit(text, name, note.as_deref()),
+        Edit::Refuse { what } => access::refuse(text, what),
+        Edit::Allow { what } => access::allow(text, what),
+        Edit::SetHousingOpen { name, open } => access::set_open(text, name, *open),
     }?;
     // Never hand out a text that is no longer TOML, whatever form the file has.
     Source::read(&edited).map_err(|_| EditError::Unusual)?;

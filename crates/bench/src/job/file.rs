@@ -41,6 +41,13 @@ pub struct JobFile {
     /// What was written down during runs.
     #[serde(default)]
     pub logs: Vec<LogEntry>,
+    /// What must be opened before what is behind it can be reached.
+    #[serde(default)]
+    pub housings: Vec<HousingEntry>,
+    /// What cannot or must not be done: a part, a terminal, `setup NAME`, `housing NAME`, `energised`, or a sort of check
+    /// such as `amps`.
+    #[serde(default)]
+    pub refused: Vec<String>,
 }
 
 /// A part, with where it comes from beside the fields of its kind.
@@ -346,6 +353,30 @@ pub struct ChannelEntry {
     /// A body of a part, for celsius: `M1.winding`.
     #[schemars(with = "Option<String>")]
     pub at: Option<Spanned<String>>,
+}
+
+/// Something to be opened once before what is behind it can be reached.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HousingEntry {
+    /// What to call it.
+    #[schemars(with = "String")]
+    pub name: Spanned<String>,
+    /// Parts, with their shafts and all their terminals, or single terminals behind it.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub holds: Vec<Spanned<String>>,
+    /// Minutes to open it.
+    #[schemars(with = "f64")]
+    pub minutes: Spanned<f64>,
+    /// Whether it stands open now.
+    #[serde(default)]
+    pub open: bool,
+    /// The housing that it is itself behind.
+    #[schemars(with = "Option<String>")]
+    pub behind: Option<Spanned<String>>,
+    /// Remarks.
+    pub note: Option<String>,
 }
 
 /// A logged number, or "none".

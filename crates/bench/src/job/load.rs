@@ -6,6 +6,7 @@ use super::file::{
 };
 use super::problem::{Collector, Problems};
 use super::setups::{SetupReader, check_live_setups};
+use crate::access::{Housing, Refusal};
 use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
@@ -43,6 +44,10 @@ pub struct Job {
     pub runs: Vec<Run>,
     /// Logs in the order of the file.
     pub logs: Vec<Log>,
+    /// Housings in the order of the file.
+    pub housings: Vec<Housing>,
+    /// What the technician refuses, in the order of the file.
+    pub refused: Vec<Refusal>,
     /// What looks wrong but does not keep the job from being used.
     pub warnings: Problems,
 }
@@ -129,8 +134,9 @@ pub(super) struct Reader<'p, 't> {
     pub(super) unread: Unread,
 }
 
-const SECTIONS: [&str; 10] =
-    ["unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs"];
+const SECTIONS: [&str; 12] = [
+    "unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs", "housings", "refused",
+];
 
 impl<'t> Reader<'_, 't> {
     fn job(&mut self, mut document: DeTable<'t>) -> Job {
@@ -165,6 +171,8 @@ impl<'t> Reader<'_, 't> {
             symptoms: Vec::new(),
             runs: Vec::new(),
             logs: Vec::new(),
+            housings: Vec::new(),
+            refused: Vec::new(),
             warnings: Problems::default(),
         };
         for (entry, span) in self.array::<ReadingEntry>(take("readings"), "readings", usize::MAX) {
@@ -192,6 +200,8 @@ impl<'t> Reader<'_, 't> {
                 job.logs.push(log);
             }
         }
+        job.housings = self.housings(&job.unit, take("housings"));
+        self.refusals(&mut job, take("refused"));
         if !self.problems.has_errors() {
             check_live_setups(self.problems, &job.unit, &job.setups, &setup_places);
         }

@@ -1,5 +1,6 @@
 //! The job file: its types, its reading, and everything that can be wrong with it.
 
+mod access;
 mod bar_rounds;
 pub mod edit;
 mod entries;
@@ -17,10 +18,12 @@ mod starters;
 mod values;
 mod wording;
 
+pub use access::REFUSABLE;
 pub use entries::{nothing_in, text_of};
 pub use file::{AccuracyEntry, JobFile, schema};
 pub use load::{Job, LARGEST_FILE_BYTES, read, read_bytes};
 pub use names::mend as name_mend;
+pub use names::near_words as nearest;
 pub use problem::{Collector, Problem, Problems, Severity};
 pub use starters::{Starter, starters};
 pub use values::{Pair, Positive, Shown, ShownValue, parse_number};

@@ -23,6 +23,12 @@ pub fn mend(typed: &str, known: &[String]) -> Option<String> {
     }
 }
 
+/// `; did you mean ...?`, or nothing if no known name is near.
+pub fn near_words(typed: &str, known: &[String]) -> String {
+    let near = nearest(typed, known.iter().map(String::as_str));
+    if near.is_empty() { String::new() } else { format!("; did you mean {}?", near.join(" or ")) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -155,5 +155,9 @@ pub fn any_edit() -> impl Strategy<Value = Edit> {
             }),
         setups().prop_map(|name| Edit::RemoveSetup { name }),
         (name(), maybe()).prop_map(|(name, note)| Edit::SetUnit { name, note }),
+        prop_oneof![Just(text("amps")), name()].prop_map(|what| Edit::Refuse { what }),
+        prop_oneof![Just(text("amps")), name()].prop_map(|what| Edit::Allow { what }),
+        (prop_oneof![Just(text("rear duct")), Just(text("base plate")), name()], any::<bool>())
+            .prop_map(|(name, open)| Edit::SetHousingOpen { name, open }),
     ]
 }

@@ -108,6 +108,22 @@ pub fn expected(before: &Table, edit: &Edit) -> Table {
                 None => unit.remove("note"),
             };
         }
+        Edit::Refuse { what } => {
+            let refused = list(&mut table, "refused");
+            if !refused.iter().any(|known| known.as_str() == Some(what)) {
+                refused.push(Value::String(what.clone()));
+            }
+        }
+        Edit::Allow { what } => {
+            let refused = list(&mut table, "refused");
+            let at = refused.iter().position(|known| known.as_str() == Some(what)).unwrap();
+            refused.remove(at);
+        }
+        Edit::SetHousingOpen { name, open } => {
+            let housings = list(&mut table, "housings");
+            let housing = housings.iter_mut().find(|housing| housing["name"].as_str() == Some(name)).unwrap();
+            housing.as_table_mut().unwrap().insert("open".into(), Value::Boolean(*open));
+        }
     }
     forget_empty_lists(&mut table);
     table
@@ -181,6 +197,7 @@ fn rename(table: &mut Table, from: &str, to: &str) {
         .iter()
         .filter_map(|wire| wire.get("label").cloned())
         .collect();
+    list(table, "refused").iter_mut().for_each(|value| rename_texts(value, from, to));
     let parts = section(table, "parts");
     let part = parts.remove(from).unwrap();
     parts.insert(to.into(), part);
@@ -189,6 +206,7 @@ fn rename(table: &mut Table, from: &str, to: &str) {
         ("readings", &["between", "through", "of"]),
         ("symptoms", &["part"]),
         ("setups", &["lifted", "jumpers", "held", "pushed"]),
+        ("housings", &["holds"]),
     ] {
         let entries: Vec<&mut Value> = match table.get_mut(name) {
             Some(Value::Array(list)) => list.iter_mut().collect(),

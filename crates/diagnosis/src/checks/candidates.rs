@@ -2,10 +2,9 @@
 
 use bench::{Job, Measure, Setup, TerminalId, Unit};
 
-/// A setup to measure in, what it costs to arrange, and where to measure.
+/// A setup to measure in, and where.
 pub(super) struct CandidateSetup {
     pub(super) setup: Setup,
-    extra_minutes: f64,
     /// Where to measure in it.
     scope: Scope,
     /// Sister parts exchanged before it.
@@ -24,13 +23,13 @@ enum Scope {
 pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
     let unit = &job.unit;
     let mut list: Vec<CandidateSetup> = Vec::new();
-    let mut add = |setup: Setup, extra_minutes: f64, scope: Scope, swapped: Option<(usize, usize)>| {
+    let mut add = |setup: Setup, scope: Scope, swapped: Option<(usize, usize)>| {
         // An arrangement that the job already has goes by the job's name for it.
         let own = job.setups.iter().find(|own| Setup { name: setup.name.clone(), ..(*own).clone() } == setup);
         let setup = own.filter(|_| swapped.is_none()).cloned().unwrap_or(setup);
-        list.push(CandidateSetup { setup, extra_minutes, scope, swapped });
+        list.push(CandidateSetup { setup, scope, swapped });
     };
-    add(Setup::unplugged("unplugged"), 0.0, Scope::Everywhere, None);
+    add(Setup::unplugged("unplugged"), Scope::Everywhere, None);
     for (part, entry) in unit.parts().iter().enumerate() {
         // A thermostat or cutout cannot be told to open; a switch can, and a shaft can be turned.
         if entry.kind.is_set_by_hand() {
@@ -38,14 +37,14 @@ pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
             for position in entry.kind.positions().into_iter().filter(|position| Some(position) != ordinary.as_ref()) {
                 let mut setup = Setup::unplugged(format!("unplugged, {} at {position}", entry.name));
                 setup.positions.insert(part, position);
-                add(setup, 0.2, Scope::Everywhere, None);
+                add(setup, Scope::Everywhere, None);
             }
         }
         let terminals = unit.terminals_of(part);
         if !entry.kind.feeds_unit() && terminals.len() >= 2 {
             let mut setup = Setup::unplugged(format!("unplugged, wires off {}", entry.name));
             setup.lifted = terminals.clone().map(TerminalId).collect();
-            add(setup, 1.0 + 0.5 * terminals.len() as f64, Scope::Part(part), None);
+            add(setup, Scope::Part(part), None);
         }
     }
     let mut live: Vec<Setup> =
@@ -59,14 +58,14 @@ pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
             let mut bridged =
                 Setup { name: format!("{}, jumper across {}", setup.name, unit.parts()[part].name), ..setup.clone() };
             bridged.jumpers.push((TerminalId(first), TerminalId(first + 1)));
-            add(bridged, 3.0, Scope::Feed, None);
+            add(bridged, Scope::Feed, None);
         }
         for (a, b) in swappable_sisters(unit) {
             let (first, second) = (&unit.parts()[a].name, &unit.parts()[b].name);
             let swapped = Setup { name: format!("{}, {first} and {second} exchanged", setup.name), ..setup.clone() };
-            add(swapped, 8.0, Scope::Feed, Some((a, b)));
+            add(swapped, Scope::Feed, Some((a, b)));
         }
-        add(setup, 0.0, Scope::Everywhere, None);
+        add(setup, Scope::Everywhere, None);
     }
     list
 }
@@ -89,7 +88,14 @@ fn swappable_sisters(unit: &Unit) -> Vec<(usize, usize)> {
     (0..parts.len()).flat_map(|a| (a + 1..parts.len()).map(move |b| (a, b))).filter(|&(a, b)| alike(a, b)).collect()
 }
 
-/// Places to measure at in a setup, with minutes.
+/// Minutes of a reading by itself, leads in hand, in the arrangement (engineering judgement).
+const READ: f64 = 2.0;
+/// More of it where the leads go to two parts; until a shaft stands still; to exchange two sister parts.
+const TWO_PARTS: f64 = 0.5;
+const UNTIL_STANDSTILL: f64 = 0.5;
+const EXCHANGE: f64 = 8.0;
+
+/// Places to measure at in a setup, with the minutes that each reading takes by itself.
 pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
     let setup = &candidate.setup;
     let supply = unit.supply();
@@ -106,11 +112,12 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
         .filter(|&terminal| setup.energised || unit.part_of(terminal) != supply)
         .collect();
     let mut list = Vec::new();
+    let own = READ + if candidate.swapped.is_some() { EXCHANGE } else { 0.0 };
     if !setup.energised {
         for (at, &a) in terminals.iter().enumerate() {
             for &b in &terminals[at + 1..] {
-                let apart = if unit.part_of(a) == unit.part_of(b) { 0.0 } else { 0.5 };
-                list.push((Measure::Ohms(a, b), 2.0 + apart + candidate.extra_minutes));
+                let apart = if unit.part_of(a) == unit.part_of(b) { 0.0 } else { TWO_PARTS };
+                list.push((Measure::Ohms(a, b), own + apart));
             }
         }
         return list;
@@ -121,29 +128,29 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
             continue;
         }
         if !matches!(candidate.scope, Scope::Feed) {
-            list.push((Measure::Volts(a, neutral), 4.0 + candidate.extra_minutes));
+            list.push((Measure::Volts(a, neutral), own));
             for &b in terminals[at + 1..].iter().filter(|&&b| unit.part_of(b) == unit.part_of(a)) {
-                list.push((Measure::Volts(a, b), 4.0 + candidate.extra_minutes));
+                list.push((Measure::Volts(a, b), own));
             }
         }
         if !setup.lifted.contains(&a) && a != unit.frame() {
-            list.push((Measure::AmpsAtTerminal(a), 4.0 + candidate.extra_minutes));
+            list.push((Measure::AmpsAtTerminal(a), own));
         }
     }
     if matches!(candidate.scope, Scope::Everywhere) {
         // A clamp goes around the cord's conductors in a moment where they can be reached; a touch-current network has two
         // leads to clip on.
         let cord = (0..unit.parts().len()).find(|&part| part != supply && unit.parts()[part].kind.feeds_unit());
-        list.push((Measure::LeakageMilliamps(cord.unwrap_or(supply)), 4.0 + candidate.extra_minutes));
+        list.push((Measure::LeakageMilliamps(cord.unwrap_or(supply)), own));
         // A wattmeter goes between plug and outlet.
-        list.push((Measure::Watts(cord.unwrap_or(supply)), 3.0 + candidate.extra_minutes));
-        list.push((Measure::TouchMilliamps(unit.frame()), 4.0 + candidate.extra_minutes));
+        list.push((Measure::Watts(cord.unwrap_or(supply)), own));
+        list.push((Measure::TouchMilliamps(unit.frame()), own));
     }
     for (part, entry) in unit.parts().iter().enumerate() {
         if entry.kind.synchronous_rpm(unit.hertz()).is_some() {
-            list.push((Measure::Rpm(part), 4.0 + candidate.extra_minutes));
+            list.push((Measure::Rpm(part), own));
             if entry.kind.has_open_shaft() {
-                list.push((Measure::RunDown(part), 4.5 + candidate.extra_minutes));
+                list.push((Measure::RunDown(part), own + UNTIL_STANDSTILL));
             }
         }
     }

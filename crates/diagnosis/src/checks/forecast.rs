@@ -2,7 +2,8 @@
 
 use super::apart::Apart;
 use super::candidates::{CandidateSetup, places};
-use super::{Action, Check, Hazard, shown};
+use super::survey::{Candidate, Stand, Told};
+use super::{Action, Hazard, shown};
 use crate::fit::Fit;
 use crate::information::{Forecast, expected_gain};
 use crate::prior::Prior;
@@ -10,7 +11,7 @@ use crate::reading_model::GROSS_SHARE;
 use crate::repairs::repair_of;
 use crate::suspects::Diagnosis;
 use bench::wiring::severity_unknown;
-use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Unit, observe, observe_values};
+use bench::{FaultSet, Job, Measure, Place, Reach, Reading, Setup, Unit, observe, observe_values};
 use std::borrow::Cow;
 
 /// Suspects considered, with and without a fault that may hide behind them: the most probable ones, up to this many.
@@ -19,6 +20,8 @@ const SUSPECT_LIMIT: usize = 32;
 const SUSPECT_FLOOR: f64 = 1e-4;
 /// Candidates of each setup that are worked out in full after a first sifting.
 const FINALISTS: usize = 24;
+/// The same of those that the technician refuses, to say what that costs.
+const REFUSED_FINALISTS: usize = 6;
 /// Ohms from which on a path is one through insulation, and the spread of its logarithm (as `bench` has them).
 const INSULATION: f64 = 1e6;
 const INSULATION_SPREAD: f64 = 1.2;
@@ -28,22 +31,22 @@ const DOUBTED: f64 = 0.2;
 const ROUGH_SPREAD: f64 = 0.05;
 
 /// A suspect in play: its place in the ranking, weight, class and fit.
-pub(super) struct Player<'d> {
-    pub(super) index: usize,
-    pub(super) weight: f64,
-    pub(super) class: usize,
+pub(crate) struct Player<'d> {
+    pub(crate) index: usize,
+    pub(crate) weight: f64,
+    pub(crate) class: usize,
     /// Whether this is the suspect with a further fault that may hide behind it.
-    pub(super) with_further: bool,
+    pub(crate) with_further: bool,
     fit: Cow<'d, Fit>,
     prior: Prior,
 }
 
 /// The leading suspects that have a fit; classes are repairs.
-pub(super) struct Players<'d> {
-    pub(super) all: Vec<Player<'d>>,
-    pub(super) classes: Vec<String>,
+pub(crate) struct Players<'d> {
+    pub(crate) all: Vec<Player<'d>>,
+    pub(crate) classes: Vec<String>,
     /// Probability that they hold together.
-    pub(super) total: f64,
+    pub(crate) total: f64,
     /// By reading of the job, the probability that it is grossly wrong.
     doubts: Vec<f64>,
 }
@@ -162,7 +165,12 @@ fn exchange(unit: &Unit, faults: &FaultSet, deviations: &[f64], a: usize, b: usi
 }
 
 /// The best checks of one setup, without outcomes, and which suspects any of all its places would tell apart.
-pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Players<'_>) -> (Vec<Check>, Apart) {
+pub(super) fn setup_checks(
+    stand: &Stand<'_>,
+    candidate: &CandidateSetup,
+    players: &Players<'_>,
+) -> (Vec<Candidate>, Apart) {
+    let job = stand.job;
     let unit = &job.unit;
     let places: Vec<(Measure, f64)> = places(unit, candidate)
         .into_iter()
@@ -180,6 +188,8 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
             .ok()?
         })
         .collect();
+    let reaches: Vec<Reach> = places.iter().map(|&(measure, _)| reach(stand, candidate, measure)).collect();
+    let refused: Vec<bool> = reaches.iter().map(|reach| stand.access(&candidate.setup, reach).1).collect();
     let mut apart = Apart::default();
     let mut rough = |place: usize| -> f64 {
         let measure = places[place].0;
@@ -199,31 +209,47 @@ pub(super) fn setup_checks(job: &Job, candidate: &CandidateSetup, players: &Play
         if forecasts.iter().all(|(_, f)| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
             return 0.0;
         }
-        apart.see(&forecasts);
+        if !refused[place] {
+            apart.see(&forecasts);
+        }
         gain(&forecasts)
     };
+    let hazard = if candidate.setup.energised { Hazard::Energised } else { Hazard::Isolated };
     let mut ranked: Vec<(usize, f64)> = (0..places.len())
-        .map(|place| (place, rough(place) / places[place].1))
+        .map(|place| {
+            let cost = stand.cost(&candidate.setup, &reaches[place], places[place].1);
+            (place, rough(place) / cost.weighted(hazard))
+        })
         .filter(|&(_, gain)| gain > 0.0)
         .collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-    ranked.truncate(FINALISTS);
-    let checks = ranked
-        .into_iter()
-        .map(|(place, _)| {
-            let (measure, minutes) = places[place];
+    let open = ranked.iter().filter(|&&(place, _)| !refused[place]).take(FINALISTS);
+    let foregone = ranked.iter().filter(|&&(place, _)| refused[place]).take(REFUSED_FINALISTS);
+    let checks = open
+        .chain(foregone)
+        .map(|&(place, _)| {
+            let (measure, own) = places[place];
             let setup = candidate.setup.clone();
             let forecasts = players.forecasts(job, &setup, measure, candidate.swapped);
             let bits = players.total * gain(&forecasts) / std::f64::consts::LN_2;
-            let hazard = if setup.energised { Hazard::Energised } else { Hazard::Isolated };
             let action = match candidate.swapped {
                 Some((a, b)) => Action::Swap(a, b, measure),
                 None => Action::Read(measure),
             };
-            Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
+            stand.candidate((setup, &reaches[place], own), (action, hazard), (Told::Values(forecasts), bits))
         })
         .collect();
     (checks, apart)
+}
+
+/// What a reading in a setup touches, parts exchanged before it included.
+fn reach(stand: &Stand<'_>, candidate: &CandidateSetup, measure: Measure) -> Reach {
+    let mut reach = stand.reach(&candidate.setup, measure);
+    if let Some((a, b)) = candidate.swapped {
+        reach.parts.extend([a, b]);
+        reach.manners.push(bench::Manner::Swap);
+    }
+    reach
 }
 
 fn gain(forecasts: &[(usize, Forecast)]) -> f64 {

@@ -5,23 +5,23 @@
 
 mod apart;
 mod candidates;
-mod forecast;
-mod outcomes;
+pub mod cost;
+pub(crate) mod forecast;
+pub(crate) mod outcomes;
 mod questions;
 mod shown;
+pub(crate) mod survey;
 
 use crate::suspects::Diagnosis;
-use apart::Apart;
 use bench::cautions::cautions;
-use bench::{Measure, Setup};
-use candidates::candidate_setups;
-use forecast::{Players, setup_checks};
-use rayon::prelude::*;
+use bench::{Job, Manner, Measure, Reach, Refusal, Setup};
+use cost::Cost;
+use survey::{Candidate, survey};
 
 /// An isolated check goes first if it tells at least this share of what the best one tells.
 const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
-const WORTH_DOING_BITS: f64 = 0.05;
+pub(crate) const WORTH_DOING_BITS: f64 = 0.05;
 
 /// How dangerous a check is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -109,14 +109,53 @@ pub struct Check {
     pub action: Action,
     /// Expected drop of the entropy over repairs, bits.
     pub bits: f64,
-    /// About how long it takes, minutes (engineering judgement).
+    /// About how long it takes from where the bench stands, minutes.
     pub minutes: f64,
+    /// What these minutes are made of.
+    pub cost: Cost,
     /// How dangerous it is.
     pub hazard: Hazard,
     /// What to heed.
     pub cautions: Vec<String>,
     /// What it may show, most probable first.
     pub outcomes: Vec<Outcome>,
+}
+
+impl Check {
+    /// What could be refused of it, the narrowest first.
+    pub fn refusable(&self, job: &Job) -> Vec<Refusal> {
+        let mut reach = Reach::of_setup(&self.setup);
+        match self.action {
+            Action::Read(measure) => reach = reach.with_reading(&job.unit, measure),
+            Action::Swap(a, b, measure) => {
+                reach = reach.with_reading(&job.unit, measure);
+                reach.parts.extend([a, b]);
+                reach.manners.push(Manner::Swap);
+            }
+            Action::Spin(part) => {
+                reach.parts.push(part);
+                reach.manners.push(Manner::Spin);
+            }
+            Action::Push(_) => reach.manners.push(Manner::Push),
+            Action::Wait(_) => reach.manners.push(Manner::Wait),
+        }
+        let mut parts = reach.parts.clone();
+        parts.extend(reach.terminals.iter().map(|&terminal| job.unit.part_of(terminal)));
+        let own = job.setups.iter().filter(|setup| **setup == self.setup);
+        let all = (reach.terminals.iter().map(|&terminal| Refusal::Terminal(terminal)))
+            .chain(parts.into_iter().map(Refusal::Part))
+            .chain(reach.manners.iter().map(|&manner| Refusal::Manner(manner)))
+            .chain(self.cost.housings.iter().map(|&housing| Refusal::Housing(housing)))
+            .chain(own.map(|setup| Refusal::Setup(setup.name.clone())))
+            .chain(self.setup.energised.then_some(Refusal::Energised));
+        let mut list: Vec<Refusal> = Vec::new();
+        for refusal in all {
+            if !list.contains(&refusal) {
+                list.push(refusal);
+            }
+        }
+        list
+    }
 }
 
 /// What to do next.
@@ -130,87 +169,93 @@ pub struct CheckPlan {
     pub checks: Vec<Check>,
     /// Suspects, by index in the diagnosis, that ask for different repairs and that no check on the list tells apart.
     pub inseparable: Vec<Vec<usize>>,
+    /// The best check of those refused, if it is better than the best that is left, without outcomes.
+    pub foregone: Option<Check>,
+}
+
+impl Check {
+    /// Minutes with danger counted.
+    pub fn weighted_minutes(&self) -> f64 {
+        self.cost.weighted(self.hazard)
+    }
 }
 
 /// Finds the best next checks, at most `most`; of no use if the diagnosis was cancelled meanwhile.
 pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let job = diagnosis.evidence.job;
-    let players = Players::new(diagnosis);
     let shares = diagnosis.repairs.iter().map(|repair| repair.probability);
     let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
     let settled = diagnosis.settled().map(|share| share.repair.clone());
-    let watch = &diagnosis.evidence.watch;
-    let candidates = candidate_setups(job);
-    watch.plan(candidates.len());
-    let by_setup: Vec<(Vec<Check>, Apart)> = candidates
-        .into_par_iter()
-        .filter(|_| watch.step())
-        .map(|candidate| setup_checks(job, &candidate, &players))
-        .collect();
-    let mut apart = Apart::default();
-    let mut checks = Vec::new();
-    for (of_setup, told) in by_setup {
-        checks.extend(of_setup);
-        apart = apart.with(told);
-    }
-    checks.extend(questions::checks(job, &players, &mut apart));
-    checks.retain(|check| check.bits > WORTH_DOING_BITS);
-    checks.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then_with(|| a.minutes.total_cmp(&b.minutes)));
-    isolated_first(&mut checks);
-    drop_repeats(&mut checks);
-    checks.truncate(most);
+    let survey = survey(diagnosis);
+    let inseparable = survey.apart.inseparable(&survey.players);
+    let worth_doing = survey.candidates.into_iter().filter(|candidate| candidate.check.bits > WORTH_DOING_BITS);
+    let (refused, mut open): (Vec<Candidate>, Vec<Candidate>) = worth_doing.partition(|candidate| candidate.is_refused);
+    order(&mut open);
+    let best = open.first().map_or(0.0, |candidate| rate(&candidate.check));
+    let foregone = refused
+        .into_iter()
+        .map(|candidate| candidate.check)
+        .filter(|check| rate(check) > best)
+        .max_by(|a, b| rate(a).total_cmp(&rate(b)));
+    open.truncate(most);
+    let mut checks: Vec<Check> = open.into_iter().map(|candidate| candidate.with_outcomes(&survey.players)).collect();
     for check in &mut checks {
-        check.cautions = cautions(&job.unit, &check.setup);
-        if let Action::Wait(_) = check.action {
-            check
-                .cautions
-                .push("Stay with the unit, hand on the switch; stop at any smell, smoke or unusual noise.".into());
-        }
-        check.outcomes = match check.action {
-            Action::Read(measure) => {
-                outcomes::of_reading(&players.forecasts(job, &check.setup, measure, None), &players)
-            }
-            Action::Swap(a, b, measure) => {
-                outcomes::of_reading(&players.forecasts(job, &check.setup, measure, Some((a, b))), &players)
-            }
-            Action::Spin(_) | Action::Push(_) | Action::Wait(_) => {
-                outcomes::of_question(&questions::chances(job, &check.setup, check.action, &players), &players)
-            }
-        };
-        check.outcomes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        check.cautions = cautions_of(job, check);
     }
-    CheckPlan { entropy_bits, settled, checks, inseparable: apart.inseparable(&players) }
+    CheckPlan { entropy_bits, settled, checks, inseparable, foregone }
 }
 
+/// What to heed in a check.
+pub(crate) fn cautions_of(job: &Job, check: &Check) -> Vec<String> {
+    let mut list = cautions(&job.unit, &check.setup);
+    if let Action::Wait(_) = check.action {
+        list.push("Stay with the unit, hand on the switch; stop at any smell, smoke or unusual noise.".into());
+    }
+    list
+}
+
+/// Best first, each once.
+fn order(candidates: &mut Vec<Candidate>) {
+    candidates.sort_by(|a, b| {
+        let (a, b) = (&a.check, &b.check);
+        rate(b).total_cmp(&rate(a)).then_with(|| a.minutes.total_cmp(&b.minutes))
+    });
+    isolated_first(candidates);
+    drop_repeats(candidates);
+}
+
+/// Bits for each minute, danger counted.
 fn rate(check: &Check) -> f64 {
-    check.bits / (check.minutes * check.hazard.weight())
+    check.bits / check.weighted_minutes()
 }
 
 /// Puts an isolated check first if it tells nearly as much as the energised one that leads.
-fn isolated_first(checks: &mut [Check]) {
-    let Some(first) = checks.first() else { return };
+fn isolated_first(candidates: &mut [Candidate]) {
+    let Some(first) = candidates.first().map(|candidate| &candidate.check) else { return };
     if first.hazard == Hazard::Isolated {
         return;
     }
     let needed = NEARLY_AS_MUCH * first.bits;
-    if let Some(at) = checks.iter().position(|check| check.hazard == Hazard::Isolated && check.bits >= needed) {
-        checks[..=at].rotate_right(1);
+    let is_enough = |check: &Check| check.hazard == Hazard::Isolated && check.bits >= needed;
+    if let Some(at) = candidates.iter().position(|candidate| is_enough(&candidate.check)) {
+        candidates[..=at].rotate_right(1);
     }
 }
 
 /// Leaves one check of those that tell the same: points of one net, or the same points in another switch position.
-fn drop_repeats(checks: &mut Vec<Check>) {
-    let mut kept: Vec<Check> = Vec::new();
-    for check in checks.drain(..) {
-        let repeats = kept.iter().any(|other| {
+fn drop_repeats(candidates: &mut Vec<Candidate>) {
+    let mut kept: Vec<Candidate> = Vec::new();
+    for candidate in candidates.drain(..) {
+        let check = &candidate.check;
+        let repeats = kept.iter().map(|other| &other.check).any(|other| {
             let same_place = other.action == check.action || other.setup == check.setup;
             same_place && (other.bits - check.bits).abs() < 1e-3 && same_kind(other.action, check.action)
         });
         if !repeats {
-            kept.push(check);
+            kept.push(candidate);
         }
     }
-    *checks = kept;
+    *candidates = kept;
 }
 
 fn same_kind(a: Action, b: Action) -> bool {

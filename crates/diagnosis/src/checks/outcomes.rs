@@ -51,7 +51,7 @@ pub(super) fn of_reading(told: &[(usize, Forecast)], players: &Players<'_>) -> V
 }
 
 /// Where two standard deviations reach; by factors where they are large beside the value.
-fn within(forecast: &Forecast) -> (f64, f64) {
+pub(crate) fn within(forecast: &Forecast) -> (f64, f64) {
     let Forecast { mean, sigma, .. } = *forecast;
     match sigma / mean {
         share if mean > 0.0 && (WIDE..WIDEST).contains(&share) => {

@@ -2,11 +2,12 @@
 
 use super::apart::Apart;
 use super::forecast::Players;
-use super::{Action, Check, Hazard};
+use super::survey::{Candidate, Stand, Told};
+use super::{Action, Hazard};
 use crate::information::expected_gain_of_answers;
 use crate::symptom_model::{self, SoundState, Traits};
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Job, Setup, Symptom, Word, observe_values};
+use bench::{FaultSet, Job, Manner, Reach, Setup, Symptom, Word, observe_values};
 use machine::Motion;
 use std::collections::BTreeMap;
 
@@ -15,16 +16,22 @@ const MISSEEN: f64 = 0.08;
 /// Speed ratio from which a pushed motor is seen to run by itself (engineering judgement).
 const SEEN_RUNNING: f64 = 0.3;
 
+/// Minutes of turning a shaft by hand, of a push, and of a wait for a trip (engineering judgement).
+const SPIN: f64 = 1.5;
+const PUSH: f64 = 1.0;
+const WAIT: f64 = 18.0;
+
 /// Shafts turned by hand, then pushes and waits in the live setups of a job, without outcomes; notes which suspects they
 /// would tell apart.
-pub(super) fn checks(job: &Job, players: &Players<'_>, apart: &mut Apart) -> Vec<Check> {
+pub(super) fn checks(stand: &Stand<'_>, players: &Players<'_>, apart: &mut Apart) -> Vec<Candidate> {
+    let job = stand.job;
     let unit = &job.unit;
     let mut list = Vec::new();
     for part in (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.has_open_shaft()) {
         let is_felt = |symptom: &Symptom| symptom.part == part && symptom.word.is_felt_by_hand();
         if !job.symptoms.iter().any(is_felt) {
             let unplugged = Setup::unplugged("unplugged");
-            list.push(check(job, players, apart, unplugged, Action::Spin(part), 1.5, Hazard::Isolated));
+            list.push(check(stand, players, apart, unplugged, (Action::Spin(part), SPIN)));
         }
     }
     for setup in job.setups.iter().filter(|setup| setup.energised && setup.pushed.is_empty()) {
@@ -36,34 +43,50 @@ pub(super) fn checks(job: &Job, players: &Players<'_>, apart: &mut Apart) -> Vec
             if !tried {
                 let pushed =
                     Setup { name: format!("{}, {name} pushed", setup.name), pushed: vec![part], ..setup.clone() };
-                list.push(check(job, players, apart, pushed, Action::Push(part), 3.0, Hazard::EnergisedMoving));
+                list.push(check(stand, players, apart, pushed, (Action::Push(part), PUSH)));
             }
-            list.push(check(job, players, apart, setup.clone(), Action::Wait(part), 20.0, Hazard::Energised));
+            list.push(check(stand, players, apart, setup.clone(), (Action::Wait(part), WAIT)));
         }
     }
     list
 }
 
 fn check(
-    job: &Job,
+    stand: &Stand<'_>,
     players: &Players<'_>,
     apart: &mut Apart,
     setup: Setup,
-    action: Action,
-    minutes: f64,
-    hazard: Hazard,
-) -> Check {
-    let chances = chances(job, &setup, action, players);
-    apart.hear(&chances);
+    (action, minutes): (Action, f64),
+) -> Candidate {
+    let chances = chances(stand.job, &setup, action, players);
+    let mut reach = Reach::of_setup(&setup);
+    let hazard = match action {
+        Action::Spin(part) => {
+            reach.parts.push(part);
+            reach.manners.push(Manner::Spin);
+            Hazard::Isolated
+        }
+        Action::Push(_) => {
+            reach.manners.push(Manner::Push);
+            Hazard::EnergisedMoving
+        }
+        _ => {
+            reach.manners.push(Manner::Wait);
+            Hazard::Energised
+        }
+    };
+    if !stand.access(&setup, &reach).1 {
+        apart.hear(&chances);
+    }
     let answers: Vec<BTreeMap<usize, f64>> =
-        chances.into_iter().map(|chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)])).collect();
+        chances.iter().map(|&chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)])).collect();
     let weights: Vec<(f64, usize)> = players.all.iter().map(|player| (player.weight, player.class)).collect();
     let bits = players.total * expected_gain_of_answers(&weights, &answers) / std::f64::consts::LN_2;
-    Check { setup, action, bits, minutes, hazard, cautions: Vec::new(), outcomes: Vec::new() }
+    stand.candidate((setup, &reach, minutes), (action, hazard), (Told::Chances(chances), bits))
 }
 
 /// Probability, per suspect, that the answer is yes.
-pub(super) fn chances(job: &Job, setup: &Setup, action: Action, players: &Players<'_>) -> Vec<f64> {
+fn chances(job: &Job, setup: &Setup, action: Action, players: &Players<'_>) -> Vec<f64> {
     match action {
         Action::Wait(part) => word_chances(job, setup, part, Word::Trips, players),
         Action::Spin(part) => word_chances(job, setup, part, Word::TurnsFreely, players),

@@ -1,5 +1,6 @@
 //! One file per command: its arguments, its help, what it does.
 
+mod access;
 pub mod bench;
 pub mod demo;
 pub mod leads;
@@ -8,6 +9,7 @@ mod named;
 pub mod next;
 mod output;
 pub mod paths;
+pub mod plan;
 pub mod predict;
 pub mod suspects;
 pub mod validate;

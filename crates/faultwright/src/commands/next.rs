@@ -1,5 +1,6 @@
 //! `next`: the checks that tell most for the least time and danger.
 
+use super::access::Access;
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
@@ -21,11 +22,14 @@ pub struct Next {
     /// How many checks to show.
     #[arg(long, default_value_t = 3)]
     most: usize,
+    #[command(flatten)]
+    access: Access,
 }
 
 impl Next {
     pub fn run(self) -> Result<(), Failure> {
-        let job = input::read_file(&self.job)?.load()?;
+        let mut job = input::read_file(&self.job)?.load()?;
+        self.access.apply(&mut job)?;
         let found = diagnosis::diagnose(&job)?;
         let plan = diagnosis::next_checks(&found, self.most);
         let mut page = page::standard();

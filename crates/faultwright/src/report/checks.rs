@@ -24,6 +24,9 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPla
     for (rank, check) in plan.checks.iter().enumerate() {
         show_check(page, found, rank + 1, check)?;
     }
+    for line in findings::refusal_lines(found, plan) {
+        page.text(2, &line)?;
+    }
     for line in findings::inseparable_lines(found, plan) {
         page.text(2, &line)?;
     }
@@ -38,9 +41,9 @@ fn show_check<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, rank: usize, 
     page.text(
         5,
         &format!(
-            "tells {} bits, about {} minutes, {}",
+            "tells {} bits, {}, {}",
             words::number(check.bits),
-            words::number(check.minutes),
+            findings::cost_words(found.evidence.job, check),
             check.hazard.words()
         ),
     )?;

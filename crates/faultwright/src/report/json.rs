@@ -6,7 +6,7 @@ use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
-use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
+use diagnosis::checks::{Action, Check, CheckPlan, Hazard, Outcome, Shown};
 use diagnosis::flows::{CutsOff, consequences};
 use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::reading_model::Datum;
@@ -207,59 +207,93 @@ fn consequences_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
 
 /// The next checks.
 pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
-    let unit = &found.evidence.job.unit;
     let list: Vec<Json> = plan
         .checks
         .iter()
         .map(|check| {
-            let terminals = findings::points(unit, check.action);
-            let quantity = match check.action {
-                Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
-                Action::Spin(_) => "spin",
-                Action::Push(_) => "push",
-                Action::Wait(_) => "wait",
-            };
-            let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
-            let shown = match outcome.shown {
-                Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
-                Shown::Open => json!("open"),
-                Shown::Answer(_) => json!(findings::shown_words(check, &outcome.shown)),
-            };
-            json!({
-                "shown": shown,
-                "words": findings::shown_words(check, &outcome.shown),
-                "probability": outcome.probability,
-                "repair": outcome.repair.0,
-                "repair_probability": outcome.repair.1,
-                "leaves": outcome.leaves.iter().map(|&(suspect, probability)| json!({
-                    "suspect": findings::suspect_words(found, &found.suspects[suspect]), "probability": probability,
-                })).collect::<Vec<_>>(),
-            })
-        }).collect();
-            json!({
-                "words": findings::action_words(found, check),
-                "quantity": quantity,
-                "terminals": terminals,
-                "setup": check.setup.name,
-                "setup_words": words::setup_words(unit, &check.setup),
-                "bits": check.bits,
-                "minutes": check.minutes,
-                "hazard": match check.hazard {
-                    Hazard::Isolated => "isolated",
-                    Hazard::Energised => "energised",
-                    Hazard::EnergisedMoving => "energised-moving",
-                },
-                "cautions": check.cautions,
-                "outcomes": outcomes,
-            })
+            let mut map = check_json(found, check);
+            let outcomes = check.outcomes.iter().map(|outcome| outcome_json(found, check, outcome));
+            if let Some(fields) = map.as_object_mut() {
+                fields.insert("outcomes".into(), Json::Array(outcomes.collect()));
+            }
+            map
         })
         .collect();
+    let job = found.evidence.job;
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "refused": job.refused.iter().map(|refusal| refusal.words(job)).collect::<Vec<_>>(),
+        "foregone": plan.foregone.as_ref().map(|check| json!({
+            "words": findings::action_words(found, check), "setup": check.setup.name,
+            "bits": check.bits, "minutes": check.minutes, "cost": cost_json(job, check),
+        })),
         "inseparable": plan.inseparable.iter().map(|group| group.iter().map(|&index| json!({
             "suspect": findings::suspect_words(found, &found.suspects[index]),
             "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
         })).collect::<Vec<_>>()).collect::<Vec<_>>(),
         "caution": STANDING })
+}
+
+fn outcome_json(found: &Diagnosis<'_>, check: &Check, outcome: &Outcome) -> Json {
+    json!({
+        "shown": shown_json(check, &outcome.shown),
+        "words": findings::shown_words(check, &outcome.shown),
+        "probability": outcome.probability,
+        "repair": outcome.repair.0,
+        "repair_probability": outcome.repair.1,
+        "leaves": outcome.leaves.iter().map(|&(suspect, probability)| json!({
+            "suspect": findings::suspect_words(found, &found.suspects[suspect]), "probability": probability,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// What a check may show.
+pub fn shown_json(check: &Check, shown: &Shown) -> Json {
+    match *shown {
+        Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
+        Shown::Open => json!("open"),
+        Shown::Answer(_) => json!(findings::shown_words(check, shown)),
+    }
+}
+
+/// A check without its outcomes.
+pub fn check_json(found: &Diagnosis<'_>, check: &Check) -> Json {
+    let unit = &found.evidence.job.unit;
+    let quantity = match check.action {
+        Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+        Action::Spin(_) => "spin",
+        Action::Push(_) => "push",
+        Action::Wait(_) => "wait",
+    };
+    json!({
+        "words": findings::action_words(found, check),
+        "quantity": quantity,
+        "terminals": findings::points(unit, check.action),
+        "setup": check.setup.name,
+        "setup_words": words::setup_words(unit, &check.setup),
+        "bits": check.bits,
+        "minutes": check.minutes,
+        "cost": cost_json(found.evidence.job, check),
+        "hazard": hazard_word(check.hazard),
+        "cautions": check.cautions,
+    })
+}
+
+fn hazard_word(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::Isolated => "isolated",
+        Hazard::Energised => "energised",
+        Hazard::EnergisedMoving => "energised-moving",
+    }
+}
+
+/// What the minutes of a check are made of.
+fn cost_json(job: &Job, check: &Check) -> Json {
+    let cost = &check.cost;
+    json!({
+        "own_minutes": cost.own, "change_minutes": cost.change, "live_minutes": cost.live,
+        "opening_minutes": cost.opening, "danger_weighted_minutes": check.weighted_minutes(),
+        "housings": cost.housings.iter().map(|&housing| job.housings[housing].name.clone()).collect::<Vec<_>>(),
+    })
 }
 
 /// The prediction of a setup.

@@ -154,3 +154,18 @@ pub fn saved_revision(bench: &Bench) -> String {
     let (_, rest) = page.split_once("id=\"saved\" data-revision=\"").unwrap();
     rest.split('"').next().unwrap().to_owned()
 }
+
+#[test]
+fn a_refusal_is_written_and_taken_back_and_one_of_nothing_is_told() {
+    let bench = Bench::open();
+    let before = bench.text();
+    bench.person.post(&bench.at("/checks/refuse"), &[("what", "amp")]).says(422, "did you mean amps");
+    bench.person.post(&bench.at("/checks/allow"), &[("what", "amps")]).says(422, "no refusal");
+    bench.person.post(&bench.at("/checks/refuse"), &[("what", "")]).says(422, "is missing");
+    assert_eq!(bench.text(), before);
+    assert_eq!(bench.person.post(&bench.at("/checks/refuse"), &[("what", "amps")]).status, 200);
+    let refused = bench.text();
+    assert!(refused.contains("\"amps\",") && refused != before, "{refused}");
+    assert_eq!(bench.person.post(&bench.at("/checks/allow"), &[("what", "amps")]).status, 200);
+    assert!(!bench.text().contains("\"amps\","));
+}

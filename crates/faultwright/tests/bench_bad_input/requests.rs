@@ -47,6 +47,8 @@ fn forms_need_their_own_sessions_token() {
         &bench.at("/symptoms/remove"),
         &bench.at("/undo"),
         &bench.at("/checks/setup"),
+        &bench.at("/checks/refuse"),
+        &bench.at("/checks/allow"),
         &bench.at("/history/restore"),
         &bench.at("/photos/remove"),
         &bench.at("/text"),

@@ -3,6 +3,7 @@
 use crate::assessment::{Assessment, CheckView};
 use crate::posted::Posted;
 use crate::rooms::jobs::{View, all_pieces, done_with_undo};
+use crate::rooms::refusals;
 use crate::trouble::Trouble;
 use axum::http::StatusCode;
 use axum::response::Response;
@@ -22,6 +23,7 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
                 (None, false) => {}
             }
             @for line in &ranking.inseparable { p { (line) } }
+            (refusals::list(view, ranking))
             @for (rank, check) in ranking.checks.iter().enumerate() {
                 @if rank == 0 { (one(view, check, rank)) }
                 @else { details #{ "check-" (rank) } { summary { "Or: " (check.words) } (one(view, check, rank)) } }
@@ -38,7 +40,7 @@ fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
             p { strong { (check.words) } }
             p {
                 "Setup " (check.setup.name) ": " (check.setup_words) ". "
-                span .faint { "Tells " (words::number(check.bits)) " bits, about " (words::number(check.minutes)) " minutes, " (check.hazard.words()) "." }
+                span .faint { "Tells " (words::number(check.bits)) " bits, " (check.cost) ", " (check.hazard.words()) "." }
             }
             ul .cautions { @for caution in &check.cautions { li { (caution) } } }
             ul .outcomes {
@@ -62,6 +64,7 @@ fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
                     button { "Add setup " (check.setup.name) " to the job" }
                 }
             }
+            (refusals::refuse_form(view, check))
         }
     }
 }

@@ -15,6 +15,7 @@ pub mod parts;
 pub mod photos;
 pub mod pictures;
 pub mod readings;
+pub mod refusals;
 pub mod runs;
 pub mod setups;
 pub mod text;

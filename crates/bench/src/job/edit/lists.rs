@@ -14,10 +14,7 @@ use toml_edit::{Array, Value};
 pub(super) fn push(text: &str, list: &str, fields: &[(String, String)]) -> Result<String, EditError> {
     let source = Source::read(text)?;
     let newline = source.newline();
-    let entry = inline_table(fields);
     let splices = match source.place(&[list]).map(|place| place.node) {
-        None => vec![source.list_at_top(&format!("{list} = [{newline}  {entry},{newline}]{newline}"))],
-        Some(Node::Value(Value::Array(array))) => in_brackets(&source, array, &entry),
         Some(Node::Tables(_)) => {
             let at = source.blocks(&[list]).last().map_or(text.len(), |block| after_remarks(text, block.lines.end));
             let mut block = format!("[[{list}]]{newline}");
@@ -26,6 +23,21 @@ pub(super) fn push(text: &str, list: &str, fields: &[(String, String)]) -> Resul
             }
             vec![(at..at, source.set_off(at, &block))]
         }
+        _ => return push_value(text, list, &inline_table(fields)),
+    };
+    Ok(spliced(text, splices))
+}
+
+/// Adds a value at the end of a list in brackets; makes the list if it is not there.
+///
+/// # Errors
+/// As [`push`].
+pub(super) fn push_value(text: &str, list: &str, value: &str) -> Result<String, EditError> {
+    let source = Source::read(text)?;
+    let newline = source.newline();
+    let splices = match source.place(&[list]).map(|place| place.node) {
+        None => vec![source.list_at_top(&format!("{list} = [{newline}  {value},{newline}]{newline}"))],
+        Some(Node::Value(Value::Array(array))) => in_brackets(&source, array, value),
         Some(_) => return Err(EditError::Form { name: list.into(), expected: "a list" }),
     };
     Ok(spliced(text, splices))

@@ -12,6 +12,8 @@ pub(super) enum Entry {
     Reading(usize),
     Symptom(usize),
     Setup(String),
+    Housing(usize),
+    Refused,
 }
 
 impl fmt::Display for Entry {
@@ -21,6 +23,8 @@ impl fmt::Display for Entry {
             Entry::Reading(index) => write!(f, "reading {}", index + 1),
             Entry::Symptom(index) => write!(f, "symptom {}", index + 1),
             Entry::Setup(name) => write!(f, "setup {name}"),
+            Entry::Housing(index) => write!(f, "housing {}", index + 1),
+            Entry::Refused => write!(f, "refused"),
         }
     }
 }
@@ -87,17 +91,26 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
             ],
         ),
         ("symptoms", &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),
+        ("housings", &[("holds", Naming::PartOrTerminal)]),
     ] {
         let count = source.place(&[list]).and_then(|place| place.entry_count()).unwrap_or(0);
         for index in 0..count {
             let entry = match list {
                 "wires" => Entry::Wire(index),
                 "readings" => Entry::Reading(index),
+                "housings" => Entry::Housing(index),
                 _ => Entry::Symptom(index),
             };
             for &(field, naming) in fields {
                 collect(source, &[list, &index.to_string(), field], &entry, naming, &mut found);
             }
+        }
+    }
+    let refused = found.len();
+    collect(source, &["refused"], &Entry::Refused, Naming::PartOrTerminal, &mut found);
+    for reference in &mut found[refused..] {
+        if let Some(name) = reference.name.strip_prefix("setup ") {
+            (reference.naming, reference.name) = (Naming::Setup, name.to_owned());
         }
     }
     for setup in names(source, "setups") {

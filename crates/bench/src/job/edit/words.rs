@@ -59,6 +59,10 @@ impl Edit {
             Edit::RemoveSetup { name } => format!("setup {} removed", short(name)),
             Edit::SetUnit { name, note: None } => format!("unit named {}", short(name)),
             Edit::SetUnit { name, note: Some(note) } => format!("unit named {}, note: {}", short(name), short(note)),
+            Edit::Refuse { what } => format!("refused: {}", short(what)),
+            Edit::Allow { what } => format!("no longer refused: {}", short(what)),
+            Edit::SetHousingOpen { name, open: true } => format!("housing {} open", short(name)),
+            Edit::SetHousingOpen { name, open: false } => format!("housing {} closed", short(name)),
         }
     }
 }
