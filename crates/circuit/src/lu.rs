@@ -30,6 +30,7 @@ impl Lu {
                 *scale = scale.max(value.norm_sqr());
             }
         }
+        let mut filled: SmallVec<[usize; 64]> = SmallVec::new();
         for k in 0..size {
             let (mut pivot_row, mut pivot_size) = (k, -1.0);
             for row in k..size {
@@ -52,14 +53,23 @@ impl Lu {
             let (upper, lower) = matrix.split_at_mut((k + 1) * size);
             let pivot_line = &upper[k * size..];
             let inverse_pivot = pivot_line[k].inv();
+            filled.clear();
+            filled.extend((k + 1..size).filter(|&column| pivot_line[column] != Complex64::ZERO));
+            let is_sparse = 4 * filled.len() < size - k;
             for line in lower.chunks_exact_mut(size) {
                 if line[k] == Complex64::ZERO {
                     continue;
                 }
                 let factor = line[k] * inverse_pivot;
                 line[k] = factor;
-                for (target, &source) in line[k + 1..].iter_mut().zip(&pivot_line[k + 1..]) {
-                    *target -= factor * source;
+                if is_sparse {
+                    for &column in &filled {
+                        line[column] -= factor * pivot_line[column];
+                    }
+                } else {
+                    for (target, &source) in line[k + 1..].iter_mut().zip(&pivot_line[k + 1..]) {
+                        *target -= factor * source;
+                    }
                 }
             }
         }

@@ -56,7 +56,8 @@ pub(super) struct Rounded {
 #[derive(Debug)]
 pub(super) struct Equations {
     size: usize,
-    matrix: Vec<Complex64>,
+    /// By row, what is not zero.
+    matrix: Vec<Vec<(usize, Complex64)>>,
     lu: Lu,
     /// By net; `None` for those that potentials are counted from.
     nets: Vec<Option<usize>>,
@@ -219,8 +220,11 @@ impl Equations {
                 matrix.add(Some(drive), Some(row), -axis);
             }
         }
-        let matrix = matrix.entries;
-        let lu = Lu::factor(matrix.clone(), size).map_err(|column| {
+        let filled = |row: &[Complex64]| {
+            row.iter().copied().enumerate().filter(|(_, entry)| *entry != Complex64::ZERO).collect()
+        };
+        let rows = matrix.entries.chunks_exact(size.max(1)).map(filled).collect();
+        let lu = Lu::factor(matrix.entries, size).map_err(|column| {
             let branch = currents.iter().position(|current| *current == Some(column));
             let unknown = match (nets.iter().position(|net| *net == Some(column)), branch) {
                 (Some(net), _) if column < net_unknowns => format!("net {net} has no path to the rest"),
@@ -229,7 +233,7 @@ impl Equations {
             };
             SolveError::Singular { unknown }
         })?;
-        Ok(Equations { size, matrix, lu, nets, islands, currents, sources })
+        Ok(Equations { size, matrix: rows, lu, nets, islands, currents, sources })
     }
 
     /// Sources as the right side.
@@ -344,12 +348,12 @@ impl Equations {
     /// `b - A x`, and the sum of the sizes of the terms in each line.
     fn residual(&self, unknowns: &[Complex64], right: &[Complex64], into: &mut [Complex64]) -> Vec<f64> {
         let mut sizes = Vec::with_capacity(self.size);
-        for ((line, right), into) in self.matrix.chunks_exact(self.size.max(1)).zip(right).zip(into) {
-            let (mut sum, mut size) = (*right, right.norm());
-            for (entry, value) in line.iter().zip(unknowns).filter(|(entry, _)| **entry != Complex64::ZERO) {
-                let term = entry * value;
+        for ((line, right), into) in self.matrix.iter().zip(right).zip(into) {
+            let (mut sum, mut size) = (*right, right.l1_norm());
+            for &(column, entry) in line {
+                let term = entry * unknowns[column];
                 sum -= term;
-                size += term.norm();
+                size += term.l1_norm();
             }
             *into = sum;
             sizes.push(size);
