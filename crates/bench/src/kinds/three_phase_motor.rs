@@ -228,7 +228,7 @@ impl Kind for ThreePhaseMotor {
             .enumerate()
             .map(
                 |(index, name)| {
-                    if part.has(&format!("{name}-lead-open")) { part.inner() } else { part.terminal(index) }
+                    if part.has(format_args!("{name}-lead-open")) { part.inner() } else { part.terminal(index) }
                 },
             )
             .collect();
