@@ -20,6 +20,7 @@ use crate::worked::Worked;
 use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
+use std::sync::Arc;
 
 /// Steps after which a fit stops where it is.
 const STEP_LIMIT: usize = 16;
@@ -81,8 +82,9 @@ pub struct Fit {
     pub outlook: Outlook,
     /// Log evidence.
     pub log_evidence: f64,
-    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`.
-    pub covariance: DMatrix<f64>,
+    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`. By far the largest part of a fit, and shared by
+    /// all hypotheses that share the fit.
+    pub covariance: Arc<DMatrix<f64>>,
     /// Steps taken.
     pub steps: usize,
     /// Whether the fit arrived before the step limit.
@@ -324,7 +326,7 @@ impl<'j> Evidence<'j> {
             }
             None => (DMatrix::identity(z.len(), z.len()), 0.0),
         };
-        let deviations = prior.deviations(&z);
+        let (deviations, covariance) = (prior.deviations(&z), Arc::new(covariance));
         let log_evidence = height - 0.5 * log_determinant;
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
@@ -447,8 +449,11 @@ impl Fit {
         fit.deviations.resize(count, 0.0);
         fit.z = fit.z.resize_vertically(count, 0.0);
         let known = fit.covariance.nrows();
-        fit.covariance = fit.covariance.resize(count, count, 0.0);
-        (known..count).for_each(|added| fit.covariance[(added, added)] = 1.0);
+        if known < count {
+            let mut covariance = fit.covariance.as_ref().clone().resize(count, count, 0.0);
+            (known..count).for_each(|added| covariance[(added, added)] = 1.0);
+            fit.covariance = Arc::new(covariance);
+        }
         fit
     }
 
@@ -464,6 +469,6 @@ impl Fit {
     /// Standard deviation that the unknown values leave in a prediction.
     pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
         let white = prior.whiten(gradient);
-        (white.transpose() * &self.covariance * &white)[0].max(0.0).sqrt()
+        (white.transpose() * self.covariance.as_ref() * &white)[0].max(0.0).sqrt()
     }
 }
