@@ -164,7 +164,7 @@ fn time(count: usize) -> Result<String, Box<dyn Error>> {
     let slow = times[(times.len() * 19).div_ceil(20) - 1];
     Ok(format!(
         "{}\t{}\t{}\t{}\t{}\t{}\t{}\t{}\t{leader}",
-        job.unit.parts().len(),
+        count,
         work.singles,
         work.pairs,
         work.single_fits + work.pair_fits,
@@ -181,7 +181,7 @@ fn page(lines: &[Vec<f64>], cores: usize) -> String {
         "# How long a ranking takes\n\n\
          This page is written by `cargo run --release -p trials --bin speed -- --parts {} --out docs/speed.md`. The units are\n\
          invented: banks of heaters behind cutouts and switches, and two fans, with twelve readings as one open heater gives\n\
-         them. Every single fault is looked at, and every pair of groups that readings can tell apart. Parts count the frame.\n\n",
+         them. Every single fault is looked at, and every pair of groups that readings can tell apart.\n\n",
         asked.join(",")
     );
     let _ = write!(
