@@ -371,10 +371,10 @@ impl TappedMotor {
         let leakage = part.unknown(LEAKAGE);
         let (name, label) = (self.main_name(), self.main_label());
         let fault = |kind: &str| if part.has_any() { format!("{name}-{kind}") } else { String::new() };
-        if part.has(&fault("open")) {
+        if part.has(fault("open")) {
             return Vec::new();
         }
-        if let Some(shorted) = part.severity(&fault("shorted-turns")) {
+        if let Some(shorted) = part.severity(fault("shorted-turns")) {
             return shorted_turns(label, tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
         }
         let coil = |from, to, share: f64| PlannedCoil {
@@ -387,7 +387,7 @@ impl TappedMotor {
             // The halves lie on different poles, so their leakages add to the whole winding's.
             leakage: &leakage * share,
         };
-        match part.severity(&fault("to-frame")) {
+        match part.severity(fault("to-frame")) {
             Some(leak) => {
                 let middle = part.inner();
                 part.resistor("path to frame", middle, part.frame(), leak);
