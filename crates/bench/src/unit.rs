@@ -311,11 +311,16 @@ impl Unit {
     pub fn find_terminal(&self, text: &str) -> Option<TerminalId> {
         let (part_name, terminal_name) = text.split_once('.').unwrap_or((text, ""));
         let part = self.find_part(part_name)?;
-        let mut range = self.terminals_of(part);
         if terminal_name.is_empty() {
+            let range = self.terminals_of(part);
             return (range.len() == 1).then_some(TerminalId(range.start));
         }
-        range.find(|&index| self.terminals[index].1 == terminal_name).map(TerminalId)
+        self.find_terminal_of(part, terminal_name)
+    }
+
+    /// Finds a part's terminal by name.
+    pub(crate) fn find_terminal_of(&self, part: usize, name: &str) -> Option<TerminalId> {
+        self.terminals_of(part).find(|&index| self.terminals[index].1 == name).map(TerminalId)
     }
 
     /// Finds a part by name.

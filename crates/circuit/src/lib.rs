@@ -18,6 +18,7 @@ mod network;
 mod phasor;
 mod probe;
 mod quantity;
+pub mod variants;
 
 pub use direct::{DirectNetwork, PairResistance};
 pub use network::{Branch, BranchId, Coupling, FieldId, Link, NetId, Network};

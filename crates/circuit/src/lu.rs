@@ -13,6 +13,42 @@ pub(crate) struct Lu {
     factors: SmallVec<[Complex64; 16]>,
     /// Row exchanged with row `k` at step `k`.
     exchanges: SmallVec<[usize; 4]>,
+    /// What is filled, of systems large enough to be mostly empty.
+    filled: Option<Filled>,
+}
+
+/// Columns of the entries that are not zero, row by row.
+#[derive(Debug, Clone)]
+struct Filled {
+    columns: Vec<usize>,
+    /// By row, where its columns begin and where those right of the diagonal do; ends with a row of none.
+    rows: Vec<(usize, usize)>,
+}
+
+/// Systems of fewer unknowns are worked on as if they were full.
+const SPARSE_FROM: usize = 12;
+
+impl Filled {
+    fn of(factors: &[Complex64], size: usize) -> Self {
+        let (mut columns, mut rows) = (Vec::with_capacity(8 * size), Vec::with_capacity(size + 1));
+        for (row, line) in factors.chunks_exact(size).enumerate() {
+            let begin = columns.len();
+            let is_filled = |column: &usize| line[*column] != Complex64::ZERO;
+            columns.extend((0..row).filter(is_filled));
+            rows.push((begin, columns.len()));
+            columns.extend((row + 1..size).filter(is_filled));
+        }
+        rows.push((columns.len(), columns.len()));
+        Filled { columns, rows }
+    }
+
+    fn left(&self, row: usize) -> &[usize] {
+        &self.columns[self.rows[row].0..self.rows[row].1]
+    }
+
+    fn right(&self, row: usize) -> &[usize] {
+        &self.columns[self.rows[row].1..self.rows[row + 1].0]
+    }
 }
 
 impl Lu {
@@ -30,6 +66,7 @@ impl Lu {
                 *scale = scale.max(value.norm_sqr());
             }
         }
+        let mut filled: SmallVec<[usize; 64]> = SmallVec::new();
         for k in 0..size {
             let (mut pivot_row, mut pivot_size) = (k, -1.0);
             for row in k..size {
@@ -52,18 +89,30 @@ impl Lu {
             let (upper, lower) = matrix.split_at_mut((k + 1) * size);
             let pivot_line = &upper[k * size..];
             let inverse_pivot = pivot_line[k].inv();
+            filled.clear();
+            if size >= SPARSE_FROM {
+                filled.extend((k + 1..size).filter(|&column| pivot_line[column] != Complex64::ZERO));
+            }
+            let is_sparse = size >= SPARSE_FROM && 4 * filled.len() < size - k;
             for line in lower.chunks_exact_mut(size) {
                 if line[k] == Complex64::ZERO {
                     continue;
                 }
                 let factor = line[k] * inverse_pivot;
                 line[k] = factor;
-                for (target, &source) in line[k + 1..].iter_mut().zip(&pivot_line[k + 1..]) {
-                    *target -= factor * source;
+                if is_sparse {
+                    for &column in &filled {
+                        line[column] -= factor * pivot_line[column];
+                    }
+                } else {
+                    for (target, &source) in line[k + 1..].iter_mut().zip(&pivot_line[k + 1..]) {
+                        *target -= factor * source;
+                    }
                 }
             }
         }
-        Ok(Lu { size, factors: matrix, exchanges })
+        let filled = (size >= SPARSE_FROM).then(|| Filled::of(&matrix, size));
+        Ok(Lu { size, factors: matrix, exchanges, filled })
     }
 
     /// Solves `A x = b` in place.
@@ -74,6 +123,9 @@ impl Lu {
         }
         // Sources sit in few rows: nothing happens above the first.
         let first = x.iter().position(|value| *value != Complex64::ZERO).unwrap_or(size);
+        if let Some(filled) = &self.filled {
+            return self.solve_filled(filled, first, x);
+        }
         for row in first + 1..size {
             let line = &self.factors[row * size + first..row * size + row];
             let mut sum = Complex64::ZERO;
@@ -89,6 +141,20 @@ impl Lu {
                 sum -= a * b;
             }
             x[row] = sum / line[0];
+        }
+    }
+
+    fn solve_filled(&self, filled: &Filled, first: usize, x: &mut [Complex64]) {
+        let size = self.size;
+        for row in first + 1..size {
+            let line = &self.factors[row * size..(row + 1) * size];
+            let sum: Complex64 = filled.left(row).iter().map(|&column| line[column] * x[column]).sum();
+            x[row] -= sum;
+        }
+        for row in (0..size).rev() {
+            let line = &self.factors[row * size..(row + 1) * size];
+            let left = filled.right(row).iter().fold(x[row], |sum, &column| sum - line[column] * x[column]);
+            x[row] = left / line[row];
         }
     }
 

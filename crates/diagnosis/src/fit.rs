@@ -20,6 +20,7 @@ use crate::worked::Worked;
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Observed, PredictError, Prediction, Reading, Value, observe, observe_values};
 use nalgebra::{Cholesky, DMatrix, DVector};
+use std::sync::Arc;
 
 /// Steps after which a fit stops where it is.
 const STEP_LIMIT: usize = 16;
@@ -83,8 +84,9 @@ pub struct Fit {
     pub outlook: Outlook,
     /// Log evidence.
     pub log_evidence: f64,
-    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`.
-    pub covariance: DMatrix<f64>,
+    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`. By far the largest part of a fit, and shared by
+    /// all hypotheses that share the fit.
+    pub covariance: Arc<DMatrix<f64>>,
     /// Steps taken.
     pub steps: usize,
     /// Whether the fit arrived before the step limit.
@@ -331,7 +333,7 @@ impl<'j> Evidence<'j> {
             }
             None => (DMatrix::identity(z.len(), z.len()), 0.0),
         };
-        let deviations = prior.deviations(&z);
+        let (deviations, covariance) = (prior.deviations(&z), Arc::new(covariance));
         let log_evidence = height - 0.5 * log_determinant;
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
@@ -518,10 +520,14 @@ impl Fit {
             }
         }
         let of = |value: &dyn Fn(usize) -> f64, unknown: usize| sources[unknown].map_or(0.0, value);
-        let covariance = DMatrix::from_fn(count, count, |row, column| match (sources[row], sources[column]) {
-            (Some(row), Some(column)) => self.covariance[(row, column)],
-            _ => f64::from(u8::from(row == column)),
-        });
+        let covariance = if count == self.covariance.nrows() {
+            Arc::clone(&self.covariance)
+        } else {
+            Arc::new(DMatrix::from_fn(count, count, |row, column| match (sources[row], sources[column]) {
+                (Some(row), Some(column)) => self.covariance[(row, column)],
+                _ => f64::from(u8::from(row == column)),
+            }))
+        };
         let other_tops = self.other_tops.iter();
         let other_tops =
             other_tops.map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share }).collect();
@@ -547,6 +553,6 @@ impl Fit {
     /// Standard deviation that the unknown values leave in a prediction.
     pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
         let white = prior.whiten(gradient);
-        (white.transpose() * &self.covariance * &white)[0].max(0.0).sqrt()
+        (white.transpose() * self.covariance.as_ref() * &white)[0].max(0.0).sqrt()
     }
 }

@@ -67,7 +67,7 @@ struct Proposal {
 
 impl Proposal {
     fn new(fit: &Fit, draws: usize, log_share: f64) -> Self {
-        let eigen = SymmetricEigen::new(fit.covariance.clone());
+        let eigen = SymmetricEigen::new(fit.covariance.as_ref().clone());
         let moved: Vec<usize> =
             (0..eigen.eigenvalues.len()).filter(|&place| eigen.eigenvalues[place] < MOVED).collect();
         let column = |place: usize| eigen.eigenvectors.column(place).into_owned();

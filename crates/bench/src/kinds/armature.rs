@@ -111,7 +111,7 @@ impl Armature {
         let inner = ["brush-1", "brush-2"].map(|brush| (brush, part.inner()));
         for (index, (brush, node)) in inner.iter().enumerate() {
             let mut own = ohms.clone();
-            if let Some(worn) = part.severity(&format!("{brush}-worn")) {
+            if let Some(worn) = part.severity(format_args!("{brush}-worn")) {
                 own = &own + &worn;
             }
             if let (0, Some(bar)) = (index, part.severity("bad-bar")) {
@@ -119,7 +119,7 @@ impl Armature {
                 let share = if !is_read { 1.0 / self.bars } else { f64::from(u8::from(at_highest)) };
                 own = &own + &(&bar * share);
             }
-            if !part.has(&format!("{brush}-stuck")) {
+            if !part.has(format_args!("{brush}-stuck")) {
                 let label = ["brush 1", "brush 2"][index];
                 part.resistor(label, part.terminal(self.first_brush + index), *node, own);
             }

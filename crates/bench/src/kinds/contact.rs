@@ -30,10 +30,10 @@ pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: b
         }
         return;
     }
-    if part.has(&format!("{prefix}stuck-open")) || !(closed || part.has(&format!("{prefix}welded"))) {
+    if part.has(format_args!("{prefix}stuck-open")) || !(closed || part.has(format_args!("{prefix}welded"))) {
         return;
     }
-    match part.severity(&format!("{prefix}burnt")) {
+    match part.severity(format_args!("{prefix}burnt")) {
         Some(ohms) => part.resistor("burnt contact", a, b, ohms),
         None => part.join(a, b),
     }

@@ -101,10 +101,10 @@ impl Kind for Cord {
             if let Some(outlet) = part.supply_terminal(conductor).filter(|_| part.plugged_in()) {
                 part.join(outlet, pin);
             }
-            if part.has(&format!("{conductor}-open")) {
+            if part.has(format_args!("{conductor}-open")) {
                 continue;
             }
-            let ohms = match part.severity(&format!("{conductor}-bad-joint")) {
+            let ohms = match part.severity(format_args!("{conductor}-bad-joint")) {
                 Some(joint) => &part.unknown(0) + &joint,
                 None => part.unknown(0),
             };

@@ -49,14 +49,14 @@ impl InterferenceFilter {
     /// One capacitor that may be open, low or shorted by the named faults.
     fn capacitor(&self, part: &mut PartWiring<'_, '_>, name: &str, ends: [Node; 2], farads: &Quantity) {
         let [a, b] = ends;
-        if part.has(&format!("{name}-open")) {
+        if part.has(format_args!("{name}-open")) {
             return;
         }
-        if let Some(ohms) = part.severity(&format!("{name}-shorted")) {
+        if let Some(ohms) = part.severity(format_args!("{name}-shorted")) {
             part.resistor(format!("shorted capacitor {name}"), a, b, ohms);
             return;
         }
-        let left = part.severity(&format!("{name}-low")).map(|lost| &(&lost * -1.0) + 1.0);
+        let left = part.severity(format_args!("{name}-low")).map(|lost| &(&lost * -1.0) + 1.0);
         let farads = left.map_or(farads.clone(), |left| farads * &left);
         let reactance = &farads.recip() * (1.0 / (2.0 * PI * part.hertz()));
         part.blocking(format!("capacitor {name}"), a, b, &reactance * LOSS_FACTOR, &reactance * -1.0);

@@ -127,11 +127,11 @@ impl LiveConductors {
         let all = part.severity("low-volts").map_or(all.clone(), |missing| &all * &left(&missing));
         let all = part.severity("high-volts").map_or(all.clone(), |times| &all * &times);
         for (index, &name) in self.names.iter().enumerate() {
-            if !part.energised() || part.has(&format!("{name}-dead")) {
+            if !part.energised() || part.has(format_args!("{name}-dead")) {
                 continue;
             }
             let volts = &all * &part.unknown(FIRST_SHARE + index);
-            let low = part.severity(&format!("{name}-low"));
+            let low = part.severity(format_args!("{name}-low"));
             let volts = low.map_or(volts.clone(), |missing| &volts * &left(&missing));
             let terminal = part.terminal(order[index]);
             part.source_at(name, part.earth(), terminal, volts, -self.lag * index as f64, part.unknown(OHMS));

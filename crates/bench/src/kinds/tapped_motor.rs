@@ -304,7 +304,7 @@ impl TappedMotor {
         part.conductor(outer_common, common, "common-open", "common-bad-joint");
         let tap_nodes: Vec<Node> = self.taps.iter().map(|_| part.inner()).collect();
         for (index, tap) in self.taps.iter().enumerate() {
-            if !part.has(&format!("{tap}-open")) {
+            if !part.has(format_args!("{tap}-open")) {
                 let lead = self.lead_of(part, index);
                 part.join(part.terminal(1 + lead), tap_nodes[index]);
             }
@@ -356,7 +356,7 @@ impl TappedMotor {
             return 1;
         }
         for (first, pair) in self.taps.windows(2).enumerate() {
-            if part.has(&format!("{}-{}-interchanged", pair[0], pair[1])) {
+            if part.has(format_args!("{}-{}-interchanged", pair[0], pair[1])) {
                 if tap == first {
                     return first + 1;
                 }
@@ -373,10 +373,10 @@ impl TappedMotor {
         let leakage = part.unknown(LEAKAGE);
         let (name, label) = (self.main_name(), self.main_label());
         let fault = |kind: &str| if part.has_any() { format!("{name}-{kind}") } else { String::new() };
-        if part.has(&fault("open")) {
+        if part.has(fault("open")) {
             return Vec::new();
         }
-        if let Some(shorted) = part.severity(&fault("shorted-turns")) {
+        if let Some(shorted) = part.severity(fault("shorted-turns")) {
             return shorted_turns(label, tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
         }
         let coil = |from, to, share: f64| PlannedCoil {
@@ -389,7 +389,7 @@ impl TappedMotor {
             // The halves lie on different poles, so their leakages add to the whole winding's.
             leakage: &leakage * share,
         };
-        match part.severity(&fault("to-frame")) {
+        match part.severity(fault("to-frame")) {
             Some(leak) => {
                 let middle = part.inner();
                 part.resistor("path to frame", middle, part.frame(), leak);
@@ -402,7 +402,7 @@ impl TappedMotor {
     fn section_coils(&self, part: &PartWiring<'_, '_>, taps: &[Node], warm: f64, coils: &mut Vec<PlannedCoil>) {
         let leakage = part.unknown(LEAKAGE);
         for (section, pair) in self.taps.windows(2).enumerate() {
-            if part.has(&format!("{}-{}-section-open", pair[0], pair[1])) {
+            if part.has(format_args!("{}-{}-section-open", pair[0], pair[1])) {
                 continue;
             }
             let turns = part.unknown(FIRST_SECTION + 2 * section);
@@ -443,10 +443,10 @@ impl SecondWinding {
     /// Its coils between two nodes; `name` is what its faults begin with: `start-open`, `start-shorted-turns`.
     pub(super) fn coils(&self, part: &PartWiring<'_, '_>, from: Node, to: Node, name: &str) -> Vec<PlannedCoil> {
         if part.has_any() {
-            if part.has(&format!("{name}-open")) {
+            if part.has(format_args!("{name}-open")) {
                 return Vec::new();
             }
-            if let Some(shorted) = part.severity(&format!("{name}-shorted-turns")) {
+            if let Some(shorted) = part.severity(format_args!("{name}-shorted-turns")) {
                 let (turns, ohms, leakage) = (&self.turns, &self.ohms, &self.leakage);
                 return shorted_turns(self.label, from, to, ohms, leakage, turns, self.angle, &shorted);
             }

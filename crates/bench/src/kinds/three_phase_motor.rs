@@ -228,7 +228,7 @@ impl Kind for ThreePhaseMotor {
             .enumerate()
             .map(
                 |(index, name)| {
-                    if part.has(&format!("{name}-lead-open")) { part.inner() } else { part.terminal(index) }
+                    if part.has(format_args!("{name}-lead-open")) { part.inner() } else { part.terminal(index) }
                 },
             )
             .collect();
@@ -253,7 +253,7 @@ impl ThreePhaseMotor {
     /// What a coil amounts to, whole or with its fault.
     fn coil(&self, part: &mut PartWiring<'_, '_>, coil: &Coil, ends: [Node; 2]) -> Vec<PlannedCoil> {
         let fault = |name: &str| format!("{}-{name}", coil.name);
-        if part.has(&fault("open")) {
+        if part.has(fault("open")) {
             return Vec::new();
         }
         let label = match coil.name {
@@ -262,7 +262,7 @@ impl ThreePhaseMotor {
             "w" => "phase w",
             half => half,
         };
-        let [from, to] = if part.has(&fault("reversed")) { [ends[1], ends[0]] } else { ends };
+        let [from, to] = if part.has(fault("reversed")) { [ends[1], ends[0]] } else { ends };
         let warm = copper::resistance_ratio(part.winding_celsius(), 20.0);
         let ohms = &(&part.unknown(WINDING_OHMS) * &part.unknown(FIRST_PHASE + coil.phase)) * (warm * coil.share);
         let leakage = &part.unknown(LEAKAGE) * coil.share;
@@ -271,7 +271,7 @@ impl ThreePhaseMotor {
         let angle = turned * 2.0 * PI / 3.0 * coil.phase as f64;
         let core_loss = &part.unknown(CORE_LOSS) * coil.share;
         part.blocking(CORE_LOSS_BRANCH, from, to, core_loss, Quantity::constant(0.0));
-        if let Some(shorted) = part.severity(&fault("shorted-turns")) {
+        if let Some(shorted) = part.severity(fault("shorted-turns")) {
             return shorted_turns(label, from, to, &ohms, &leakage, &turns, angle, &shorted);
         }
         let piece = |from, to, share: f64| PlannedCoil {
@@ -283,7 +283,7 @@ impl ThreePhaseMotor {
             resistance: &ohms * share,
             leakage: &leakage * share,
         };
-        match part.severity(&fault("to-frame")) {
+        match part.severity(fault("to-frame")) {
             Some(leak) => {
                 let middle = part.inner();
                 part.resistor("path to frame", middle, part.frame(), leak);

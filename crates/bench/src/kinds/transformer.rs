@@ -304,12 +304,12 @@ impl Transformer {
         }
         for first in 0..count {
             let one = &self.windings[first].0;
-            if let Some(ohms) = part.severity(&format!("{one}-to-frame")) {
+            if let Some(ohms) = part.severity(format_args!("{one}-to-frame")) {
                 let middle = self.middle(part, first, nodes, &mut middles);
                 part.resistor("path to frame", middle, part.frame(), ohms);
             }
             for second in first + 1..count {
-                if let Some(ohms) = part.severity(&format!("{one}-to-{}", self.windings[second].0)) {
+                if let Some(ohms) = part.severity(format_args!("{one}-to-{}", self.windings[second].0)) {
                     let a = self.middle(part, first, nodes, &mut middles);
                     let b = self.middle(part, second, nodes, &mut middles);
                     part.resistor("path between windings", a, b, ohms);
@@ -343,7 +343,7 @@ impl Transformer {
         coils: &mut Vec<PlannedCoil>,
     ) {
         let section = &self.sections[index];
-        if part.has(&format!("{}-open", section.name)) {
+        if part.has(format_args!("{}-open", section.name)) {
             return;
         }
         let warm = copper::resistance_ratio(part.winding_celsius(), 20.0);
@@ -368,7 +368,7 @@ impl Transformer {
         let label = format!("section {}", section.name);
         let (from, to) = (nodes[section.terminal], nodes[section.terminal + 1]);
         let mut left = Quantity::constant(1.0);
-        if let Some(shorted) = part.severity(&format!("{}-shorted-turns", section.name)) {
+        if let Some(shorted) = part.severity(format_args!("{}-shorted-turns", section.name)) {
             coil("shorted turns".into(), to, to, &shorted, &(&shorted * &shorted));
             left = &(&shorted * -1.0) + 1.0;
         }

@@ -72,7 +72,7 @@ impl Kind for TwoLegSupply {
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
         let mut order = [0, 1, NEUTRAL];
         for (index, leg) in LEGS.names.iter().enumerate() {
-            if part.has(&format!("{leg}-neutral-interchanged")) {
+            if part.has(format_args!("{leg}-neutral-interchanged")) {
                 order.swap(index, NEUTRAL);
             }
         }

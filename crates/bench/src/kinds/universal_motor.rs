@@ -349,13 +349,16 @@ impl UniversalMotor {
         // The coils sit on different poles, so their leakages add to the whole.
         let coil_leakage = &leakage * (1.0 / count);
         let mut coils = Vec::new();
-        let tap_nodes: Vec<Node> = (0..self.taps.len())
-            .map(
-                |tap| {
-                    if part.has(&format!("{}-open", self.taps[tap])) { part.inner() } else { part.terminal(1 + tap) }
-                },
-            )
-            .collect();
+        let tap_nodes: Vec<Node> =
+            (0..self.taps.len())
+                .map(|tap| {
+                    if part.has(format_args!("{}-open", self.taps[tap])) {
+                        part.inner()
+                    } else {
+                        part.terminal(1 + tap)
+                    }
+                })
+                .collect();
         for (index, (name, ends)) in self.coil_names().iter().zip(self.coil_ends()).enumerate() {
             if index == 1 {
                 ohms = &ohms * &part.unknown(SECOND_COIL);
@@ -375,12 +378,12 @@ impl UniversalMotor {
             };
             let label = ["field", "second field coil"][index];
             let whole = Quantity::constant(1.0);
-            if part.has(&format!("{name}-open")) {
+            if part.has(format_args!("{name}-open")) {
                 continue;
-            } else if let Some(shorted) = part.severity(&format!("{name}-shorted-turns")) {
+            } else if let Some(shorted) = part.severity(format_args!("{name}-shorted-turns")) {
                 coils.push(coil(label, from, to, &(&(&shorted * -1.0) + 1.0)));
                 coils.push(coil("shorted turns", to, to, &shorted));
-            } else if let Some(leak) = part.severity(&format!("{name}-to-frame")) {
+            } else if let Some(leak) = part.severity(format_args!("{name}-to-frame")) {
                 let middle = part.inner();
                 part.resistor("path to frame", middle, part.frame(), leak);
                 coils.push(coil(label, from, middle, &(&whole * 0.5)));
@@ -390,7 +393,7 @@ impl UniversalMotor {
             }
         }
         for (section, pair) in self.taps.windows(2).enumerate() {
-            if part.has(&format!("{}-{}-section-open", pair[0], pair[1])) {
+            if part.has(format_args!("{}-{}-section-open", pair[0], pair[1])) {
                 continue;
             }
             let turns = part.unknown(self.first_section() + 2 * section);

@@ -12,6 +12,7 @@ use circuit::{Quantity, UnknownId};
 use machine::copper;
 use std::borrow::Cow;
 use std::f64::consts::PI;
+use std::fmt::Display;
 
 /// Temperature of a rotor at rated load, degrees Celsius (engineering judgement).
 const RATED_ROTOR_CELSIUS: f64 = 70.0;
@@ -29,7 +30,7 @@ impl PartWiring<'_, '_> {
     /// Part side of the supply's terminal of that name, if it has one.
     pub fn supply_terminal(&self, name: &str) -> Option<Node> {
         let unit = self.wiring.unit;
-        unit.find_terminal(&format!("{}.{name}", unit.parts()[unit.supply()].name)).map(part_side)
+        unit.find_terminal_of(unit.supply(), name).map(part_side)
     }
 
     /// The metal frame.
@@ -63,9 +64,9 @@ impl PartWiring<'_, '_> {
         }
     }
 
-    /// Whether a fault is put in.
-    pub fn has(&self, fault: &str) -> bool {
-        self.has_faults && self.wiring.severity(Place::Part(self.part), fault).is_some()
+    /// Whether a fault is put in; its name is only put together if the part has any.
+    pub fn has(&self, fault: impl Display) -> bool {
+        self.has_faults && self.wiring.severity(Place::Part(self.part), &fault.to_string()).is_some()
     }
 
     /// Whether any fault of this part is put in.
@@ -74,8 +75,8 @@ impl PartWiring<'_, '_> {
     }
 
     /// Size of a fault that is put in.
-    pub fn severity(&self, fault: &str) -> Option<Quantity> {
-        if self.has_faults { self.wiring.severity(Place::Part(self.part), fault).flatten() } else { None }
+    pub fn severity(&self, fault: impl Display) -> Option<Quantity> {
+        self.has_faults.then(|| self.wiring.severity(Place::Part(self.part), &fault.to_string()).flatten()).flatten()
     }
 
     /// Position that the setup puts this part in.

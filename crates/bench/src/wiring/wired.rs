@@ -1,6 +1,6 @@
 //! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
 
-use super::{Element, Node, Owner, Wired, part_side};
+use super::{Element, Join, Node, Owner, Wired, nets, part_side};
 use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::unit::{TerminalId, Unit};
@@ -74,7 +74,39 @@ impl Wired {
     /// ring the current divides evenly as in equal wires. With `L` the net's graph Laplacian and `L p = e_a - e_b`, the
     /// current from a to b is minus the sum of `p` times the current that branches carry out of each node.
     fn conductor_current(&self, owner: Owner) -> Option<Probe> {
-        let wanted = self.joins.iter().find(|join| join.owner == owner)?;
+        let place = self.joins.iter().position(|join| join.owner == owner)?;
+        let wanted = self.joins[place];
+        let net = self.net(wanted.a);
+        let others = self.joins.iter().enumerate().filter(|&(index, join)| index != place && self.net(join.a) == net);
+        let others: Vec<Join> = others.map(|(_, join)| *join).collect();
+        let (sides, _) = nets(self.net_of_node.len(), &others);
+        let (from, to) = (sides[wanted.a.0], sides[wanted.b.0]);
+        let first = self.net_of_node.iter().position(|&of| of == net).map(|node| sides[node])?;
+        let in_ring = if from == to { Some(self.ring_potentials(wanted)?) } else { None };
+        let potential = |node: Node| match &in_ring {
+            Some(potentials) => potentials[node.0],
+            // The only way from one side to the other carries all that the side without the first node puts out.
+            None if first == from => -f64::from(u8::from(sides[node.0] == to)),
+            None => f64::from(u8::from(sides[node.0] == from)),
+        };
+        let mut weights = Vec::new();
+        for element in self.elements.iter().filter(|element| element.owner != Owner::Stray) {
+            let mut weight: f64 = 0.0;
+            if self.net(element.from) == net {
+                weight -= potential(element.from);
+            }
+            if self.net(element.to) == net {
+                weight += potential(element.to);
+            }
+            if weight.abs() > 1e-9 {
+                weights.push((element.branch, Complex64::from(weight)));
+            }
+        }
+        Some(Probe::currents(weights))
+    }
+
+    /// `p` by node, where the wanted conductor is not the only way between its ends.
+    fn ring_potentials(&self, wanted: Join) -> Option<Vec<f64>> {
         let net = self.net(wanted.a);
         let mut row = vec![None; self.net_of_node.len()];
         let members: Vec<usize> = (0..row.len()).filter(|&node| self.net_of_node[node] == net).collect();
@@ -102,20 +134,6 @@ impl Wired {
             unit[b] -= 1.0;
         }
         let potentials = Cholesky::new(laplacian)?.solve(&unit);
-        let potential = |node: Node| row[node.0].map_or(0.0, |index| potentials[index]);
-        let mut weights = Vec::new();
-        for element in self.elements.iter().filter(|element| element.owner != Owner::Stray) {
-            let mut weight: f64 = 0.0;
-            if self.net(element.from) == net {
-                weight -= potential(element.from);
-            }
-            if self.net(element.to) == net {
-                weight += potential(element.to);
-            }
-            if weight.abs() > 1e-9 {
-                weights.push((element.branch, Complex64::from(weight)));
-            }
-        }
-        Some(Probe::currents(weights))
+        Some(row.into_iter().map(|index| index.map_or(0.0, |index| potentials[index])).collect())
     }
 }
