@@ -24,7 +24,7 @@ use rayon::prelude::*;
 
 /// Odds of a sound unit, where a fault's are its own: a unit comes to the bench because something about it was amiss, one
 /// without a fault a tenth as often (engineering judgement).
-const SOUND_ODDS: f64 = 0.1;
+pub const SOUND_ODDS: f64 = 0.1;
 /// Odds of a fault that is not in any list (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
 /// Hypotheses whose weight by readings alone is this far, in nats, below the best are not taken through runs.

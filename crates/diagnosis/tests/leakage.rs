@@ -89,6 +89,13 @@ fn of_faults(found: &Diagnosis<'_>, names: &[&str]) -> f64 {
     found.suspects.iter().filter(|suspect| has_it(&suspect.faults)).map(|suspect| suspect.probability).sum()
 }
 
+/// A probability over that of a sound unit: what is ruled out elsewhere makes neither of them likelier.
+fn against_sound(found: &Diagnosis<'_>, probability: f64) -> f64 {
+    let sound = |faults: &Option<bench::FaultSet>| faults.as_ref().is_some_and(|faults| faults.0.is_empty());
+    let sound: f64 = found.suspects.iter().filter(|suspect| sound(&suspect.faults)).map(|s| s.probability).sum();
+    probability / sound
+}
+
 const LEAKS: [&str; 3] = ["insulation-low", "to-frame", "main-to-frame"];
 
 #[test]
@@ -146,10 +153,12 @@ fn good_insulation_accuses_nobody() {
         // likelier then. An ordinary figure is of all of it.
         let parts: &[&str] = if shows == "\"60M\"" { &["M1", "H1", "cord"] } else { &["H1", "cord"] };
         for part in parts {
-            let (was, is) = (of_part(&before, part), of_part(&found, part));
+            let odds = |found: &Diagnosis<'_>| against_sound(found, of_part(found, part));
+            let (was, is) = (odds(&before), odds(&found));
             assert!(is < 1.05 * was, "{part} after {shows}: {was} and {is}");
         }
-        assert!(of_faults(&found, &LEAKS) < of_faults(&before, &LEAKS));
+        let leaks = |found: &Diagnosis<'_>| against_sound(found, of_faults(found, &LEAKS));
+        assert!(leaks(&found) < leaks(&before));
     }
     let low = unit(&reading("\"400k\""), true);
     let found = diagnose(&low).unwrap();
@@ -167,15 +176,18 @@ readings = [ { setup = "on", volts = 108, between = ["frame", "cord.neutral"] } 
         false,
     );
     let touched = unit(r#"readings = [ { setup = "on", touch_milliamps = 0.08, at = "frame" } ]"#, false);
-    let before = of_faults(&diagnose(&silent).unwrap(), &LEAKS);
-    for job in [&stray, &touched] {
+    let leaks = |job: &Job| {
         let found = diagnose(job).unwrap();
-        let leaks = of_faults(&found, &LEAKS);
+        against_sound(&found, of_faults(&found, &LEAKS))
+    };
+    let before = leaks(&silent);
+    for job in [&stray, &touched] {
+        let leaks = leaks(job);
         assert!(leaks < before, "{before} before, {leaks} after");
     }
     let shocks = unit(r#"symptoms = [ { setup = "on", part = "frame", word = "shocks" } ]"#, false);
-    let leaks = of_faults(&diagnose(&shocks).unwrap(), &LEAKS);
-    assert!(leaks > 3.0 * before, "{before} before, {leaks} after a shock");
+    let after = leaks(&shocks);
+    assert!(after > 3.0 * before, "{before} before, {after} after a shock");
     let felt = unit(
         r#"symptoms = [ { setup = "on", part = "frame", word = "shocks" } ]
 readings = [ { setup = "on", touch_milliamps = 7.5, at = "frame" } ]"#,

@@ -10,6 +10,7 @@ use common::{case, faults, labels, list, number, reference, text};
 use diagnosis::fit::Evidence;
 use diagnosis::log_weights::probabilities;
 use diagnosis::reading_model::{Datum, normal_density};
+use diagnosis::suspects::SOUND_ODDS;
 use diagnosis::wrong_readings::summed;
 use diagnosis::{Diagnosis, diagnose};
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -129,7 +130,9 @@ fn ranked_log_weights(diagnosis: &Diagnosis<'_>, entry: &Value) -> Vec<Option<f6
         .map(|row| {
             let set = suspect_of(job, row);
             let suspect = diagnosis.suspects.iter().find(|suspect| suspect.faults == set)?;
-            Some((suspect.probability * (1.0 - suspect.hidden_share)).ln())
+            // The reference takes a sound unit to have odds of one.
+            let odds = if set == Some(FaultSet::none()) { SOUND_ODDS } else { 1.0 };
+            Some((suspect.probability * (1.0 - suspect.hidden_share) / odds).ln())
         })
         .collect()
 }
@@ -211,7 +214,8 @@ fn one_misread_value_does_not_convict_and_is_named() {
     let diagnosis = diagnose(&job).unwrap();
     let sound = &diagnosis.suspects[0];
     assert_eq!(sound.faults, Some(FaultSet::none()), "convicted: {}", sound.repair);
-    assert!(sound.probability > 0.85, "{}", sound.probability);
+    // A tenth of a fault's odds, and still it leads: what is left is spread over many faults that nothing here shows.
+    assert!(sound.probability > 0.4, "{}", sound.probability);
     let named = diagnosis.questionable_readings();
     assert_eq!(named.len(), 1);
     assert_eq!(named[0].0, 2);

@@ -9,6 +9,7 @@ use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Place, Reading};
 use common::{AIR_CURTAIN, DOUGH_PROOFER, DRYING_CABINET, job, labels, shown, true_value};
 use diagnosis::fit::{Evidence, Fit};
+use diagnosis::suspects::SOUND_ODDS;
 use diagnosis::{Suspect, diagnose};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -96,7 +97,7 @@ fn shortfall(job: &Job) -> Shortfall {
         .sum();
     let share =
         |suspect: &Suspect| suspect.probability * (suspect.undrawn_log_evidence - suspect.log_evidence).exp() / undrawn;
-    let log_total = sound.undrawn_log_evidence - share(sound).ln();
+    let log_total = SOUND_ODDS.ln() + sound.undrawn_log_evidence - share(sound).ln();
     let (singles, pairs) = fitted_in_full(&diagnosis.evidence, log_total);
     let lowest = |list: &[Fitted], depth: f64| {
         let mattering = list.iter().filter(|fitted| fitted.log_weight() > log_total - depth);

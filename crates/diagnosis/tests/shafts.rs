@@ -154,7 +154,7 @@ fn between_sisters_the_ratio_of_the_run_downs_tells() {
 #[test]
 fn turning_the_shaft_by_hand_is_proposed_for_a_slow_motor() {
     let job = unit(POLISHER, "", "{ setup = \"running\", part = \"M1\", word = \"slow\" }");
-    let plan = next_checks(&diagnose(&job).unwrap(), 30);
+    let plan = next_checks(&diagnose(&job).unwrap(), 200);
     let spin = plan.checks.iter().find(|check| check.action == Action::Spin(job.unit.find_part("M1").unwrap()));
     let spin = spin.unwrap_or_else(|| panic!("{:?}", plan.checks.iter().map(|check| check.action).collect::<Vec<_>>()));
     assert_eq!((spin.hazard, &spin.setup), (Hazard::Isolated, &Setup::unplugged("unplugged")));
