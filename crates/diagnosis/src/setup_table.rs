@@ -208,9 +208,9 @@ fn spread_of(prior: &Prior, prediction: &Prediction) -> Spread {
     }
 }
 
-/// Ohms above what the meter shows are open.
+/// What is above the meter's range is infinite.
 fn over_range(prediction: Prediction, measure: Measure, meter: &Meter) -> Prediction {
-    if matches!(measure, Measure::Ohms(..)) && prediction.value > meter.ohms_limit {
+    if prediction.value > meter.limit(measure) {
         return Prediction { value: f64::INFINITY, gradient: vec![0.0; prediction.gradient.len()] };
     }
     prediction
