@@ -14,10 +14,11 @@ use maud::{Markup, html};
 use std::time::Instant;
 
 /// Units a reading may be typed in, as buttons: what is sent, what is shown, what it is.
-const UNITS: [(&str, &str); 10] = [
+const UNITS: [(&str, &str); 11] = [
     ("ohm", "Ω"),
     ("kohm", "kΩ"),
     ("Mohm", "MΩ"),
+    ("uF", "µF"),
     ("V", "V"),
     ("A", "A"),
     ("W", "W"),
