@@ -4,7 +4,7 @@ use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
 use bench::heat::words::trip_words;
 use bench::words;
-use bench::{FaultSet, Job, Value};
+use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, CheckPlan, Hazard, Shown};
 use diagnosis::flows::{CutsOff, consequences};
@@ -20,14 +20,14 @@ use serde_json::{Value as Json, json};
 /// Suspects below this probability are left out.
 const LISTED: f64 = 1e-5;
 
-fn number_or_open(value: f64) -> Json {
-    if value.is_finite() { json!(value) } else { json!("open") }
+fn predicted(measure: Measure, value: f64) -> Json {
+    if value.is_finite() { json!(value) } else { json!(words::over_range(measure)) }
 }
 
-fn measured(value: Value) -> Json {
+fn measured(measure: Measure, value: Value) -> Json {
     match value {
         Value::Number(number) => json!(number),
-        Value::Open => json!("open"),
+        Value::Open => json!(words::over_range(measure)),
     }
 }
 
@@ -38,7 +38,7 @@ fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String
     map.insert("setup".into(), json!(job.setups[entry.setup].name));
     map.insert("where".into(), json!(words::place(&job.unit, entry.measure)));
     map.insert("unit".into(), json!(entry.measure.unit()));
-    map.insert("measured".into(), measured(entry.value));
+    map.insert("measured".into(), measured(entry.measure, entry.value));
     map
 }
 
@@ -159,7 +159,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
                 }
                 Datum::Open { .. } => (Json::Null, Json::Null),
             };
-            map.insert("predicted".into(), number_or_open(prediction.value));
+            map.insert("predicted".into(), predicted(found.evidence.taken[reading].measure, prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
             map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
@@ -222,8 +222,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             let outcomes: Vec<Json> = check.outcomes.iter().map(|outcome| {
             let shown = match outcome.shown {
                 Shown::Number { middle, low, high } => json!({ "value": middle, "low": low, "high": high }),
-                Shown::Open => json!("open"),
-                Shown::Answer(_) => json!(findings::shown_words(check, &outcome.shown)),
+                Shown::Open | Shown::Answer(_) => json!(findings::shown_words(check, &outcome.shown)),
             };
             json!({
                 "shown": shown,

@@ -157,6 +157,8 @@ pub fn line_of(fields: &Fields) -> Result<String, Trouble> {
     let (to, unit) = (fields.text("to"), fields.text("unit"));
     let value = match fields.text("word") {
         "" => format!("{} {unit}", fields.needed("value", "what the meter shows")?),
+        // Of a capacitance, open and over range are two things: the line is asked about it.
+        word if unit == "uF" => format!("{word} {unit}"),
         word => word.to_owned(),
     };
     Ok(format!("{from} {to} {value}"))
