@@ -288,6 +288,13 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "ohms": table.ohms.iter().map(|row| json!({
             "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
         })).collect::<Vec<_>>(),
+        "capacitances": table.capacitances.iter().map(|row| json!({
+            "part": unit.parts()[row.part].name,
+            "microfarads": match row.microfarads.value {
+                Some(_) => spread(row.microfarads),
+                None => json!({ "value": "over range", "spread": row.microfarads.spread }),
+            },
+        })).collect::<Vec<_>>(),
         "trips": table.trips.iter().map(|trip| json!({
             "part": unit.parts()[trip.part].name, "times_rated": trip.times_rated, "seconds": trip.seconds,
             "words": trip_words(unit, trip),
