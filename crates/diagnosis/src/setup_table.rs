@@ -4,7 +4,9 @@ use crate::prior::Prior;
 use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
-use bench::{FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor};
+use bench::{
+    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor,
+};
 use circuit::{Complex64, Probe};
 use machine::Motion;
 

@@ -180,6 +180,7 @@ fn reading_words(job: &Job, measure: Measure) -> String {
     let what = match measure.unit() {
         "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
         "ohm" => "ohms",
+        "uF" => "microfarads",
         "V" => "volts",
         "A" => "amps",
         "W" => "watts",
@@ -272,7 +273,9 @@ pub fn strength(log_ratio: f64) -> String {
 pub fn points(unit: &Unit, action: Action) -> Vec<String> {
     let (Action::Read(measure) | Action::Swap(_, _, measure)) = action else { return Vec::new() };
     match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) | Measure::Microfarads(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
+        Measure::Ohms(a, b) | Measure::Volts(a, b) | Measure::Microfarads(a, b) => {
+            vec![unit.terminal_name(a), unit.terminal_name(b)]
+        }
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
         Measure::TouchMilliamps(terminal) => vec![unit.terminal_name(terminal)],

@@ -38,10 +38,8 @@ fn weak() -> Job {
     deviations[size] = severity.deviation(1.0 - LEFT).unwrap();
     let live = job.find_setup("proofing").unwrap();
     let templates: Vec<Reading> = job.readings.iter().filter(|reading| reading.setup == live).cloned().collect();
-    job.readings = templates
-        .iter()
-        .map(|template| shown(&job, template, true_value(&job, template, &set, &deviations)))
-        .collect();
+    job.readings =
+        templates.iter().map(|template| shown(&job, template, true_value(&job, template, &set, &deviations))).collect();
     job.symptoms.clear();
     job
 }
@@ -64,6 +62,7 @@ fn it_is_asked_for_where_a_capacitor_is_suspected() {
     let list: Vec<String> = plan.checks.iter().map(|check| diagnosis::words::action_words(&found, check)).collect();
     let check = plan.checks.iter().find(|check| check.action == Action::Read(capacitance(&job)));
     let check = check.unwrap_or_else(|| panic!("{} {list:#?}", leading(&found)));
+    assert_eq!(diagnosis::words::action_words(&found, check), "measure microfarads C1.a to C1.b");
     assert_eq!(check.hazard, Hazard::Isolated);
     assert!((check.minutes - 3.0).abs() < 1e-9, "{}", check.minutes);
     assert!(check.cautions.iter().any(|caution| caution.contains("Discharge every capacitor")), "{:?}", check.cautions);

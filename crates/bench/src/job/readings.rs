@@ -128,7 +128,11 @@ impl Reader<'_, '_> {
                     true => "this unit has no run-capacitor or start-capacitor: add it to the parts first".to_owned(),
                     false => format!("there is {}", known.join(", ")),
                 };
-                (format!("{a} and {b} are not the terminals of one capacitor"), "the two terminals of a capacitor", mend)
+                (
+                    format!("{a} and {b} are not the terminals of one capacitor"),
+                    "the two terminals of a capacitor",
+                    mend,
+                )
             }
             NoCapacitance::Live => {
                 let mend = format!("unplug, discharge {part}, and name a setup in which its wires are off");

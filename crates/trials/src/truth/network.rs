@@ -269,16 +269,13 @@ impl Network {
             at += 1;
         }
         let place = |node: usize| reached.iter().position(|&known| known == node);
-        let passives = self.passives.iter().filter_map(|passive| {
-            Some(Passive { a: place(passive.a)?, b: place(passive.b)?, ..passive.clone() })
-        });
+        let passives = self
+            .passives
+            .iter()
+            .filter_map(|passive| Some(Passive { a: place(passive.a)?, b: place(passive.b)?, ..passive.clone() }));
         let source = Source { a: 0, b: 1, volts: 1.0.into(), impedance: 1.0.into() };
-        let network = Network {
-            nodes: reached.len(),
-            passives: passives.collect(),
-            sources: vec![source],
-            ..Network::default()
-        };
+        let network =
+            Network { nodes: reached.len(), passives: passives.collect(), sources: vec![source], ..Network::default() };
         let volts = network.solve(&[], &[])?.potentials[1];
         Some((1.0 - volts) / volts)
     }

@@ -66,7 +66,9 @@ fn reading_row(view: &View<'_>, index: usize) -> Markup {
 
 fn plain_value(view: &View<'_>, index: usize) -> String {
     match view.sheet.job.readings[index].value {
-        bench::Value::Open if matches!(view.sheet.job.readings[index].measure, bench::Measure::Microfarads(..)) => "OL".into(),
+        bench::Value::Open if matches!(view.sheet.job.readings[index].measure, bench::Measure::Microfarads(..)) => {
+            "OL".into()
+        }
         bench::Value::Open => "open".into(),
         bench::Value::Number(number) => view.visitor.manner.write(&number.to_string()),
     }

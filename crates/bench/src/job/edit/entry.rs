@@ -272,7 +272,9 @@ impl Names {
                 }
                 problem(format!("'{name}' has no shaft to be seen"), "seconds are how long a motor runs on")
             }
-            None if is_conductor && energised && !matches!(value.value(), ShownValue::Open | ShownValue::OverRange) => Ok(ReadingPlace::Amps(name)),
+            None if is_conductor && energised && !matches!(value.value(), ShownValue::Open | ShownValue::OverRange) => {
+                Ok(ReadingPlace::Amps(name))
+            }
             None if is_conductor => problem("one terminal only", "ohms lie between two terminals: name both"),
             None => problem(
                 format!("'{value}' of {name} has no unit"),
