@@ -2,7 +2,7 @@
 
 use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
-use diagnosis::checks::{CheckPlan, Hazard};
+use diagnosis::checks::{Action, CheckPlan, Hazard};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
 use diagnosis::repairs::RepairShare;
@@ -106,6 +106,8 @@ pub struct CheckView {
     pub cautions: Vec<String>,
     /// Terminals to put the leads on, as typed; empty if it is no reading between or at terminals.
     pub points: Vec<String>,
+    /// Unit of what is read; empty if nothing is.
+    pub unit: &'static str,
     pub outcomes: Vec<OutcomeView>,
 }
 
@@ -256,6 +258,10 @@ fn check_view(found: &Diagnosis<'_>, check: &Check) -> CheckView {
         hazard: check.hazard,
         cautions: check.cautions.clone(),
         points: findings::points(unit, check.action),
+        unit: match check.action {
+            Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+            _ => "",
+        },
         outcomes: check
             .outcomes
             .iter()
