@@ -27,6 +27,7 @@ pub struct Housing {
 #[allow(missing_docs)]
 pub enum Manner {
     Ohms,
+    Microfarads,
     Volts,
     Amps,
     Watts,
@@ -50,8 +51,9 @@ pub enum Manner {
 
 impl Manner {
     /// All, with their words in a job file and what is missing without them.
-    pub const ALL: [(Manner, &'static str, &'static str); 14] = [
+    pub const ALL: [(Manner, &'static str, &'static str); 15] = [
         (Manner::Ohms, "ohms", "ohms"),
+        (Manner::Microfarads, "microfarads", "capacitances"),
         (Manner::Volts, "volts", "volts"),
         (Manner::Amps, "amps", "amps"),
         (Manner::Watts, "watts", "watts"),
@@ -71,6 +73,7 @@ impl Manner {
     pub fn of(measure: Measure) -> Self {
         match measure {
             Measure::Ohms(..) | Measure::Bars(..) => Manner::Ohms,
+            Measure::Microfarads(..) => Manner::Microfarads,
             Measure::Volts(..) => Manner::Volts,
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Manner::Amps,
             Measure::Watts(_) => Manner::Watts,
@@ -126,7 +129,7 @@ impl Reach {
     pub fn with_reading(mut self, unit: &Unit, measure: Measure) -> Self {
         self.manners.push(Manner::of(measure));
         match measure {
-            Measure::Ohms(a, b) | Measure::Volts(a, b) => self.terminals.extend([a, b]),
+            Measure::Ohms(a, b) | Measure::Microfarads(a, b) | Measure::Volts(a, b) => self.terminals.extend([a, b]),
             Measure::AmpsAtTerminal(a) | Measure::TouchMilliamps(a) => self.terminals.push(a),
             Measure::AmpsInWire(wire) => self.terminals.push(unit.wires()[wire].from),
             Measure::Watts(part) if !unit.parts()[part].kind.feeds_unit() => {

@@ -42,7 +42,7 @@ pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
-pub use observe::{Observed, PredictError, Prediction, observe, observe_values};
+pub use observe::{NoCapacitance, Observed, PredictError, Prediction, observe, observe_values, sees_capacitor};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
 pub use setup::Setup;
 pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};

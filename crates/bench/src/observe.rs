@@ -1,9 +1,11 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
+mod capacitance;
 mod flow;
 mod run_down;
 mod shown;
 
+pub use capacitance::{NoCapacitance, sees_capacitor};
 pub use flow::ElementFlow;
 
 use crate::fault::{FaultSet, Place};
@@ -14,9 +16,9 @@ use crate::reading::Measure;
 use crate::settle::{Layout, solve};
 use crate::setup::Setup;
 use crate::switching::ContactId;
-use crate::unit::Unit;
+use crate::unit::{TerminalId, Unit};
 use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired};
-use circuit::{BranchId, DirectNetwork, NetId, Probe, SolveError};
+use circuit::{BranchId, DirectNetwork, NetId, Probe, Quantity, SolveError};
 use machine::{Motion, Steady};
 use shown::{magnitude, volts, volts_across};
 
@@ -27,13 +29,22 @@ const BODY_OHMS: f64 = 2000.0;
 /// A predicted reading and its derivative by every unknown.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prediction {
-    /// In the measure's unit; infinite for a resistance without a path.
+    /// In the measure's unit; infinite for a resistance without a path and the capacitance of a shorted capacitor.
     pub value: f64,
     /// `d value / d deviation`.
     pub gradient: Vec<f64>,
 }
 
 impl Prediction {
+    /// A quantity, with its slopes where this one's gradient is zero throughout.
+    fn with(mut self, quantity: &Quantity) -> Self {
+        self.value = quantity.value();
+        for &(unknown, slope) in quantity.slopes() {
+            self.gradient[unknown.0] += slope;
+        }
+        self
+    }
+
     fn times(mut self, factor: f64) -> Self {
         self.value *= factor;
         self.gradient.iter_mut().for_each(|slope| *slope *= factor);
@@ -325,6 +336,7 @@ impl<'a> Observed<'a> {
             (State::Isolated(direct), Measure::Ohms(a, b)) => {
                 return Ok(direct.ohms(self.wired.net_at(a), self.wired.net_at(b)));
             }
+            (_, Measure::Microfarads(a, b)) => return Ok(self.microfarads(a, b)?.value()),
             (_, Measure::Bars(part, pair)) => {
                 return Ok(self.wired.bar_ring(part).map_or(0.0, |ring| ring.figure(pair).value()));
             }
@@ -334,7 +346,7 @@ impl<'a> Observed<'a> {
         };
         let solution = steady.solution();
         Ok(match measure {
-            Measure::Ohms(..) | Measure::Bars(..) => 0.0,
+            Measure::Ohms(..) | Measure::Microfarads(..) | Measure::Bars(..) => 0.0,
             Measure::Volts(a, b) => {
                 self.loaded_volts(steady, (self.wired.net_at(a), self.wired.net_at(b)), meter.volts_input_ohms)?
             }
@@ -369,6 +381,12 @@ impl<'a> Observed<'a> {
         self.halves.as_deref().map_or(whole.norm(), reading)
     }
 
+    fn microfarads(&self, a: TerminalId, b: TerminalId) -> Result<Quantity, PredictError> {
+        sees_capacitor(self.unit, self.setup, [a, b])
+            .map_err(|why| PredictError::Measure { setup: self.setup.name.clone(), reason: why.words() })?;
+        Ok(capacitance::microfarads(self.unit, self.wired, a))
+    }
+
     fn ohms_on_live(&self) -> PredictError {
         let reason = "an ohmmeter cannot be used while the supply is on";
         PredictError::Measure { setup: self.setup.name.clone(), reason }
@@ -377,10 +395,13 @@ impl<'a> Observed<'a> {
     /// What a meter shows for a measure, with derivatives.
     ///
     /// # Errors
-    /// [`PredictError::Measure`] for ohms on a live unit.
+    /// [`PredictError::Measure`] for ohms on a live unit, and for microfarads of what is no capacitor off its wires.
     pub fn measure(&mut self, measure: Measure, meter: &Meter) -> Result<Prediction, PredictError> {
         let unknowns = self.wired.assembly.unknown_count;
         let nothing = Prediction { value: 0.0, gradient: vec![0.0; unknowns] };
+        if let Measure::Microfarads(a, b) = measure {
+            return Ok(nothing.with(&self.microfarads(a, b)?));
+        }
         let (setup, halves) = (self.setup, self.halves.as_deref_mut());
         let network_error = move |source| PredictError::Network { setup: setup.name.clone(), source };
         let steady = match (&mut self.state, measure) {
@@ -390,18 +411,14 @@ impl<'a> Observed<'a> {
             }
             (_, Measure::Bars(part, pair)) => {
                 let Some(ring) = self.wired.bar_ring(part) else { return Ok(nothing) };
-                let mut prediction = Prediction { value: ring.figure(pair).value(), ..nothing };
-                for &(unknown, slope) in ring.figure(pair).slopes() {
-                    prediction.gradient[unknown.0] += slope;
-                }
-                return Ok(prediction);
+                return Ok(nothing.with(ring.figure(pair)));
             }
             (State::Live(_), Measure::Ohms(..)) => return Err(self.ohms_on_live()),
             (State::Isolated(_), _) => return Ok(nothing),
             (State::Live(steady), _) => steady,
         };
         match measure {
-            Measure::Ohms(..) | Measure::Bars(..) => Ok(nothing),
+            Measure::Ohms(..) | Measure::Microfarads(..) | Measure::Bars(..) => Ok(nothing),
             Measure::Volts(a, b) => {
                 let (plus, minus) = (self.wired.net_at(a), self.wired.net_at(b));
                 if plus == minus {

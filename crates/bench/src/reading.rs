@@ -8,6 +8,8 @@ use crate::unit::TerminalId;
 pub enum Measure {
     /// Resistance between two terminals, unit unplugged.
     Ohms(TerminalId, TerminalId),
+    /// Capacitance, microfarads, between the terminals of a capacitor that is off its wires, unit unplugged.
+    Microfarads(TerminalId, TerminalId),
     /// Voltage between two terminals.
     Volts(TerminalId, TerminalId),
     /// Current in the lead at a terminal.
@@ -34,6 +36,7 @@ impl Measure {
         let turned = match self {
             Measure::Ohms(a, b) => Measure::Ohms(b, a),
             Measure::Volts(a, b) => Measure::Volts(b, a),
+            Measure::Microfarads(a, b) => Measure::Microfarads(b, a),
             _ => self,
         };
         self == other || turned == other
@@ -44,6 +47,7 @@ impl Measure {
         match self {
             Measure::Ohms(..) | Measure::Bars(_, BarPair::Typical) => "ohm",
             Measure::Bars(..) => "times",
+            Measure::Microfarads(..) => "uF",
             Measure::Volts(..) => "V",
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => "A",
             Measure::Watts(_) => "W",
@@ -60,7 +64,7 @@ impl Measure {
 pub enum Value {
     /// A number in the measure's unit.
     Number(f64),
-    /// Over range: 'OL', open.
+    /// Over range, 'OL': of ohms open, of a capacitance shorted.
     Open,
 }
 

@@ -23,11 +23,12 @@ pub fn number(value: f64) -> String {
     }
 }
 
-/// A value of a measure with its unit; infinite ohms are open.
+/// A value of a measure with its unit; infinite ohms are open, an infinite capacitance is over range.
 pub fn quantity(measure: Measure, value: f64) -> String {
     match measure {
         Measure::Ohms(..) | Measure::Bars(_, BarPair::Typical) => ohms(value),
         Measure::Bars(..) if !value.is_finite() => "open".into(),
+        _ if !value.is_finite() => over_range(measure).into(),
         _ => format!("{} {}", number(value), measure.unit()),
     }
 }
@@ -42,10 +43,15 @@ pub fn ohms(value: f64) -> String {
     }
 }
 
+/// What a measure that is over range is called.
+pub fn over_range(measure: Measure) -> &'static str {
+    if let Measure::Microfarads(..) = measure { "over range" } else { "open" }
+}
+
 /// What a meter showed.
 pub fn shown(measure: Measure, value: Value) -> String {
     match value {
-        Value::Open => "open".into(),
+        Value::Open => over_range(measure).into(),
         Value::Number(number) => as_read(measure, number),
     }
 }
@@ -85,7 +91,9 @@ pub fn duration(seconds: f64) -> String {
 /// Where a measure is taken: "M1.common to M1.high", "through cord.hot".
 pub fn place(unit: &Unit, measure: Measure) -> String {
     match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b)),
+        Measure::Ohms(a, b) | Measure::Volts(a, b) | Measure::Microfarads(a, b) => {
+            format!("{} to {}", unit.terminal_name(a), unit.terminal_name(b))
+        }
         Measure::AmpsAtTerminal(terminal) => format!("through {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => format!("through {}", unit.wires()[wire].name),
         Measure::Watts(part) | Measure::Rpm(part) | Measure::RunDown(part) | Measure::LeakageMilliamps(part) => {

@@ -982,7 +982,7 @@ fn two_values() {
         "[[readings]]\nsetup = \"bare\"",
         "^[[readings]]\nsetup = \"bare\"\nvolts = 3",
         "a reading with two values",
-        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
+        "exactly one of ohms, microfarads, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
     );
 }
@@ -1015,7 +1015,7 @@ fn no_value() {
         "[[readings]]\nsetup = \"bare\"\nohms = 27.1",
         "^[[readings]]\nsetup = \"bare\"",
         "a reading without a value",
-        "exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
+        "exactly one of ohms, microfarads, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps",
         "write one reading per line",
     );
 }
@@ -1029,6 +1029,57 @@ fn volts_that_are_open() {
         "a number",
         "for no volts or no current write \"dead\"",
     );
+}
+
+/// A reading of microfarads in place of the one of ohms, and the wires of C1 lifted or not.
+const BARE: &str = "[[readings]]\nsetup = \"bare\"\nohms = 27.1\nbetween = [\"M1.common\", \"M1.run\"]";
+
+#[test]
+fn microfarads_of_a_capacitor_that_is_connected() {
+    check(
+        BARE,
+        "^[[readings]]\nsetup = \"bare\"\nmicrofarads = 2.9\nbetween = [\"C1.a\", \"C1.b\"]",
+        "microfarads in setup 'bare', where C1 is connected",
+        "a setup with supply = \"off\" and the capacitor's wires lifted",
+        "lift the wires of C1 in this setup, lifted = [\"C1.a\", \"C1.b\"], or name one in which they are off: a capacitance \
+         meter cannot see a capacitor through windings",
+    );
+}
+
+#[test]
+fn microfarads_with_the_supply_on() {
+    check(
+        BARE,
+        "^[[readings]]\nsetup = \"live\"\nmicrofarads = 2.9\nbetween = [\"C1.a\", \"C1.b\"]",
+        "microfarads in setup 'live', where the supply is on",
+        "a setup with supply = \"off\" and the capacitor's wires lifted",
+        "unplug, discharge C1, and name a setup in which its wires are off",
+    );
+}
+
+#[test]
+fn microfarads_of_a_winding() {
+    check(
+        BARE,
+        "^[[readings]]\nsetup = \"bare\"\nmicrofarads = 2.9\nbetween = [\"M1.common\", \"M1.run\"]",
+        "M1.common and M1.run are not the terminals of one capacitor",
+        "the two terminals of a capacitor",
+        "there is C1.a and C1.b",
+    );
+}
+
+#[test]
+fn microfarads_that_are_open() {
+    // An open capacitor shows nothing, a shorted one over range: the opposite of each other.
+    for word in ["open", "dead"] {
+        check(
+            BARE,
+            &format!("[[readings]]\nsetup = \"bare\"\nmicrofarads = ^\"{word}\"\nbetween = [\"C1.a\", \"C1.b\"]"),
+            "microfarads are a number, or over range",
+            "a number such as 11.8, or \"OL\" for over range",
+            "for a capacitor that is open inside write 0; if the meter showed OL, as it does across a short, \"OL\"",
+        );
+    }
 }
 
 #[test]

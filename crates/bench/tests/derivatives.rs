@@ -606,6 +606,25 @@ fn every_size_of_a_fault_in_starting_gear() {
 }
 
 #[test]
+fn a_capacitance_by_all_that_it_can_be() {
+    let lifted = "\n[setups.\"off its wires\"]\nsupply = \"off\"\nlifted = [\"C1.a\", \"C2.a\"]\n";
+    let job = job(&format!("{}{lifted}", starting::TWO_CAPACITORS));
+    for capacitor in ["C1", "C2"] {
+        let [a, b] = ["a", "b"].map(|end| terminal(&job.unit, &format!("{capacitor}.{end}")));
+        for fault in [None, Some("low"), Some("wrong-value"), Some("leaky")] {
+            let label = fault.map(|fault| format!("{capacitor} {fault}"));
+            let labels: Vec<&str> = label.iter().map(String::as_str).collect();
+            let case = Case::new(&job, "off its wires", &labels);
+            let slopes = case.check(Measure::Microfarads(a, b));
+            assert_moves(slopes[case.unknown(capacitor, "microfarads")], 1.0);
+            if let Some(fault) = fault {
+                assert_eq!(slopes[case.severity(0)] == 0.0, fault == "leaky", "{fault}");
+            }
+        }
+    }
+}
+
+#[test]
 fn a_disc_in_series_with_a_heater() {
     let job = job(series::INRUSH);
     for labels in [&[][..], &["N1 bad-joint"], &["N1 shorted"]] {

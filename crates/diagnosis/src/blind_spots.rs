@@ -96,9 +96,9 @@ impl<'p> Noise<'p> {
                 (false, false) => {}
                 // A path where there is none, or none where there is one; up to what the meter can tell apart.
                 _ => {
-                    let ohms = if sound.value.is_finite() { sound.value } else { faulty.value };
-                    let limit = evidence.job.meters[evidence.taken[reading].meter].ohms_limit;
-                    if ohms < limit {
+                    let shown = if sound.value.is_finite() { sound.value } else { faulty.value };
+                    let taken = &evidence.taken[reading];
+                    if shown < evidence.job.meters[taken.meter].limit(taken.measure) {
                         return true;
                     }
                 }

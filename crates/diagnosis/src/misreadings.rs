@@ -20,6 +20,8 @@ pub enum Misreading {
     OtherSetup(usize),
     /// Open where there is a path: probes without contact, or a range that is too low.
     NoContact,
+    /// Over range across a capacitor that is not shorted: probes that touched, or a charge left in it.
+    Charged,
     /// A figure where there is no path: fingers on the probes, or a path that nobody knows of.
     StrayPath,
 }
@@ -40,7 +42,10 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
     let predicted = |index: usize| fit.outlook.predictions[index].value;
     let expected = predicted(reading);
     let shown = match entry.value {
-        Value::Open if expected.is_finite() => return vec![Misreading::NoContact],
+        Value::Open if expected.is_finite() => {
+            let is_capacitance = matches!(entry.measure, Measure::Microfarads(..));
+            return vec![if is_capacitance { Misreading::Charged } else { Misreading::NoContact }];
+        }
         Value::Open => return Vec::new(),
         Value::Number(_) if !expected.is_finite() => return vec![Misreading::StrayPath],
         Value::Number(shown) => shown,
@@ -111,7 +116,12 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
                 Value::Number(shown) => words::quantity(entry.measure, shown / factor),
                 Value::Open => String::new(),
             };
-            format!("{expected} would fit: a slip of the decimal point or of the range")
+            let is_prefix = *factor >= 1e3 || *factor <= 1e-3;
+            let slip = match entry.measure {
+                Measure::Microfarads(..) if is_prefix => "nanofarads taken for microfarads, or the other way round",
+                _ => "a slip of the decimal point or of the range",
+            };
+            format!("{expected} would fit: {slip}")
         }
         Misreading::Exchanged(other) => {
             format!("it would fit if this figure and that of line {} were exchanged", taken[*other].line)
@@ -120,6 +130,12 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
         Misreading::OtherSetup(setup) => format!("it is what setup {} should show", job.setups[*setup].name),
         Misreading::NoContact => {
             "there should be a path: probes without contact, or a range that is too low?".to_owned()
+        }
+        Misreading::Charged => {
+            "it should show a figure: probes that touched each other, or a charge that was left in it?".to_owned()
+        }
+        Misreading::StrayPath if matches!(entry.measure, Measure::Microfarads(..)) => {
+            "it should be over range: was it read across another capacitor?".to_owned()
         }
         Misreading::StrayPath => match entry.value {
             Value::Number(ohms) if FINGERS.contains(&ohms) && matches!(entry.measure, Measure::Ohms(..)) => {

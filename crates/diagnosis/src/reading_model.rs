@@ -16,7 +16,8 @@ const LEAST_GROSS_SHARE: f64 = 3e-4;
 /// Readings of one place are alike if they differ by no more than this many standard deviations.
 const ALIKE: f64 = 2.0;
 
-/// Share of grossly wrong ohm readings that show 'open' (engineering judgement: a probe that makes no contact).
+/// Share of grossly wrong readings of ohms and microfarads that are over range (engineering judgement: a probe that makes
+/// no contact; a capacitor that was not discharged).
 pub const GROSS_OPEN_SHARE: f64 = 0.3;
 
 /// Share of a meter's limit below which a reading is not near over range (engineering judgement).
@@ -41,7 +42,7 @@ pub enum Datum {
     },
     /// Over range.
     Open {
-        /// Resistance above which the meter shows over range, ohms.
+        /// Value above which the meter shows over range, in the measure's unit.
         limit: f64,
         /// Probability, before anything is known, that the reading is grossly wrong.
         gross_share: f64,
@@ -73,11 +74,12 @@ impl LogLikelihood {
 /// How far the model itself may be off for a kind of measure: a share of the value, and an absolute part.
 ///
 /// Engineering judgement: the machine model leaves out saturation and space harmonics (amps, watts); contact and lead
-/// resistance adds to ohms; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as
+/// resistance adds to ohms; a capacitance is another at the meter's volts and frequency than in the machine; pick-up adds to volts; what a rotor in its windings still brakes, and when a slow one counts as
 /// standing, to the run-down; capacitances to the frame are known within a factor of two.
 fn discrepancy(measure: Measure) -> (f64, f64) {
     match measure {
         Measure::Ohms(..) => (0.02, 0.15),
+        Measure::Microfarads(..) => (0.02, 0.02),
         Measure::Volts(..) => (0.01, 0.5),
         Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => (0.05, 0.01),
         Measure::Watts(_) => (0.06, 1.0),
@@ -115,6 +117,7 @@ pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
     let over_decades = |lowest: f64, highest: f64| over_decades(value, lowest, highest);
     match measure {
         Measure::Ohms(..) => gross_ohms_density(value),
+        Measure::Microfarads(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 4e3),
         Measure::Volts(..) => {
             let rated = unit.parts()[unit.supply()].kind.supply().map_or(230.0, |supply| supply.volts);
             1.0 / (1.5 * rated)
@@ -133,7 +136,7 @@ impl Datum {
     /// The datum of a reading.
     pub fn new(unit: &Unit, reading: &Reading, meter: &Meter) -> Self {
         match reading.value {
-            Value::Open => Datum::Open { limit: meter.ohms_limit, gross_share: GROSS_SHARE },
+            Value::Open => Datum::Open { limit: meter.limit(reading.measure), gross_share: GROSS_SHARE },
             Value::Number(shown) => {
                 let value = shown.min(LARGEST_SHOWN);
                 Datum::Shown {

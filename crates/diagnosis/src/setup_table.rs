@@ -4,7 +4,9 @@ use crate::prior::Prior;
 use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
-use bench::{FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe};
+use bench::{
+    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor,
+};
 use circuit::{Complex64, Probe};
 use machine::Motion;
 
@@ -67,6 +69,15 @@ pub struct OhmsRow {
     pub ohms: Spread,
 }
 
+/// Capacitance of a capacitor that is off its wires.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CapacitanceRow {
+    /// The part.
+    pub part: usize,
+    /// Microfarads; no value if a meter shows over range.
+    pub microfarads: Spread,
+}
+
 /// Everything a setup would show.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SetupTable {
@@ -88,6 +99,8 @@ pub struct SetupTable {
     pub motors: Vec<MotorRow>,
     /// Ohms, unplugged.
     pub ohms: Vec<OhmsRow>,
+    /// Of an unplugged unit.
+    pub capacitances: Vec<CapacitanceRow>,
     /// Fuses, overloads and the breaker that the currents open in the end, soonest first.
     pub trips: Vec<Trip>,
 }
@@ -128,6 +141,11 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
                     let measure = Measure::Ohms(from, to);
                     let ohms = row(over_range(observed.measure(measure, meter)?, measure, meter));
                     table.ohms.push(OhmsRow { from, to, ohms });
+                    if sees_capacitor(unit, observed.setup(), [from, to]).is_ok() {
+                        let measure = Measure::Microfarads(from, to);
+                        let microfarads = row(over_range(observed.measure(measure, meter)?, measure, meter));
+                        table.capacitances.push(CapacitanceRow { part, microfarads });
+                    }
                 }
             }
         }
@@ -208,9 +226,9 @@ fn spread_of(prior: &Prior, prediction: &Prediction) -> Spread {
     }
 }
 
-/// Ohms above what the meter shows are open.
+/// What is above the meter's range is infinite.
 fn over_range(prediction: Prediction, measure: Measure, meter: &Meter) -> Prediction {
-    if matches!(measure, Measure::Ohms(..)) && prediction.value > meter.ohms_limit {
+    if prediction.value > meter.limit(measure) {
         return Prediction { value: f64::INFINITY, gradient: vec![0.0; prediction.gradient.len()] };
     }
     prediction

@@ -39,7 +39,7 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
 /// What a suspect says that a reading should show, with the spread of a right reading; over range is open.
 pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
     match *datum {
-        Datum::Open { limit, .. } if predicted > limit => "open".into(),
+        Datum::Open { limit, .. } if predicted > limit => words::over_range(measure).into(),
         Datum::Shown { sigma, .. } if predicted.is_finite() => {
             let scale = match measure {
                 Measure::Ohms(..) if predicted >= 1e6 => 1e6,
@@ -224,6 +224,7 @@ fn reading_words(job: &Job, measure: Measure) -> String {
     let what = match measure.unit() {
         "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
         "ohm" => "ohms",
+        "uF" => "microfarads",
         "V" => "volts",
         "A" => "amps",
         "W" => "watts",
@@ -238,6 +239,7 @@ fn reading_words(job: &Job, measure: Measure) -> String {
 /// What a check may show, in words.
 pub fn shown_words(check: &Check, shown: &Shown) -> String {
     match (shown, check.action) {
+        (Shown::Open, Action::Read(measure) | Action::Swap(_, _, measure)) => words::over_range(measure).into(),
         (Shown::Open, _) => "open".into(),
         (Shown::Answer(yes), Action::Wait(_)) => if *yes { "it trips" } else { "it does not trip" }.into(),
         (Shown::Answer(yes), Action::Spin(_)) => {
@@ -315,7 +317,9 @@ pub fn strength(log_ratio: f64) -> String {
 pub fn points(unit: &Unit, action: Action) -> Vec<String> {
     let (Action::Read(measure) | Action::Swap(_, _, measure)) = action else { return Vec::new() };
     match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![unit.terminal_name(a), unit.terminal_name(b)],
+        Measure::Ohms(a, b) | Measure::Volts(a, b) | Measure::Microfarads(a, b) => {
+            vec![unit.terminal_name(a), unit.terminal_name(b)]
+        }
         Measure::AmpsAtTerminal(terminal) => vec![unit.terminal_name(terminal)],
         Measure::AmpsInWire(wire) => vec![unit.wires()[wire].name.clone()],
         Measure::TouchMilliamps(terminal) => vec![unit.terminal_name(terminal)],

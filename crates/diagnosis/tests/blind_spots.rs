@@ -43,3 +43,19 @@ fn two_readings_alike_see_no_more_than_one() {
     let (once, twice) = (heater(one), heater(&format!("{one}, {one}")));
     assert_eq!(seen(&once, "H1 bad-joint"), seen(&twice, "H1 bad-joint"));
 }
+
+#[test]
+fn a_weak_capacitor_shows_from_the_share_that_meter_and_mark_leave_in_doubt() {
+    // 6 uF: meter (2 % + 4 counts of 0.01)/sqrt 3 = 0.0924, model 2 % = 0.12 and 0.02, mark 4 % = 0.24: together 0.2845 uF.
+    // 1.645 of them on each side: 0.936 uF, which is 0.156 of it. Found by halving, to about 2 %.
+    let job = job("wires = [{ from = \"supply.hot\", to = \"C1.a\" }, { from = \"C1.b\", to = \"supply.neutral\" }]\n\
+         readings = [{ setup = \"off\", microfarads = 6.0, between = [\"C1.a\", \"C1.b\"] }]\n\
+         [unit]\nname = \"capacitor\"\nnote = \"Invented data.\"\n\
+         [parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n\
+         [parts.C1]\nkind = \"run-capacitor\"\nmicrofarads = 6\n\
+         [setups.off]\nsupply = \"off\"\nlifted = [\"C1.a\", \"C1.b\"]\n");
+    let Seen::From(share) = seen(&job, "C1 low") else { panic!("{:?}", seen(&job, "C1 low")) };
+    assert!((share / 0.156 - 1.0).abs() < 0.03, "{share}");
+    // A leak does not change what is shown.
+    assert_eq!(seen(&job, "C1 leaky"), Seen::Never);
+}

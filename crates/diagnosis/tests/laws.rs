@@ -257,7 +257,8 @@ fn noisy(job: &Job, template: &Reading, truth: f64, random: &mut Random) -> Read
     let value = match right.value {
         // Anywhere within the decades, or the volts and speeds, that can occur.
         _ if is_wrong => match template.measure {
-            Measure::Ohms(..) if random.uniform() < 0.3 => Value::Open,
+            Measure::Ohms(..) | Measure::Microfarads(..) if random.uniform() < 0.3 => Value::Open,
+            Measure::Microfarads(..) => Value::Number(0.01 * 4e5f64.powf(random.uniform())),
             Measure::Ohms(..) => Value::Number(0.1 * 1e9f64.powf(random.uniform())),
             Measure::Volts(..) => Value::Number(1.5 * volts * random.uniform()),
             Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Value::Number(0.01 * 3e3f64.powf(random.uniform())),

@@ -236,7 +236,7 @@ fn reading(
     }
     let value = match entry.ohms.get_ref().0 {
         ShownValue::Number(ohms) => Value::Number(ohms),
-        ShownValue::Open => Value::Open,
+        ShownValue::Open | ShownValue::OverRange => Value::Open,
         ShownValue::Dead => {
             problems
                 .error(entry.ohms.span(), "ohms cannot be \"dead\"")

@@ -64,7 +64,7 @@ fn wrong_place(random: &mut Random, unit: &Unit, measure: Measure) -> Measure {
 /// What the meter shows: the maker's promise as a rectangular distribution, four digits.
 fn shown(random: &mut Random, truth: Shown, measure: Measure, meter: &Meter) -> Value {
     let Shown::Number(truth) = truth else { return Value::Open };
-    if matches!(measure, Measure::Ohms(..)) && truth > meter.ohms_limit {
+    if truth > meter.limit(measure) {
         return Value::Open;
     }
     let is_amps = matches!(measure, Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_));

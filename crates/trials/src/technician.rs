@@ -203,7 +203,7 @@ fn notes(job: &Job) -> Vec<String> {
     let readings = job.readings.iter().map(|reading| {
         let value = match reading.value {
             Value::Number(value) => format!("{value} {}", reading.measure.unit()),
-            Value::Open => "open".into(),
+            Value::Open => bench::words::over_range(reading.measure).into(),
         };
         format!("[{}] {}: {value}", setup(reading.setup), place(job, reading.measure))
     });
@@ -213,7 +213,9 @@ fn notes(job: &Job) -> Vec<String> {
 fn place(job: &Job, measure: Measure) -> String {
     let unit = &job.unit;
     match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) => format!("{} {}", unit.terminal_name(a), unit.terminal_name(b)),
+        Measure::Ohms(a, b) | Measure::Volts(a, b) | Measure::Microfarads(a, b) => {
+            format!("{} {}", unit.terminal_name(a), unit.terminal_name(b))
+        }
         Measure::AmpsAtTerminal(terminal) => format!("at {}", unit.terminal_name(terminal)),
         Measure::AmpsInWire(wire) => unit.wires()[wire].name.clone(),
         Measure::TouchMilliamps(terminal) => unit.terminal_name(terminal),

@@ -14,6 +14,13 @@ pub fn job_text(drawn: &str, job: &Job, note: &str) -> String {
     for reading in &job.readings {
         let place = match reading.measure {
             Measure::Ohms(a, b) => format!("ohms = {}, {}", value(reading.value), between(unit, a, b)),
+            Measure::Microfarads(a, b) => {
+                let shown = match reading.value {
+                    Value::Open => "\"OL\"".into(),
+                    number => value(number),
+                };
+                format!("microfarads = {shown}, {}", between(unit, a, b))
+            }
             Measure::Volts(a, b) => format!("volts = {}, {}", value(reading.value), between(unit, a, b)),
             Measure::AmpsAtTerminal(terminal) => {
                 format!("amps = {}, through = \"{}\"", value(reading.value), unit.terminal_name(terminal))

@@ -5,7 +5,7 @@
 
 use bench::kinds::Insulation;
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Measure, Meter, Setup, TerminalId, Unit, Unknown, observe_values};
+use bench::{FaultSet, Measure, Meter, Setup, TerminalId, Unit, Unknown, observe_values, sees_capacitor};
 use num_complex::Complex64;
 use std::f64::consts::{FRAC_PI_2, PI};
 use trials::families::{Drawn, FAMILIES};
@@ -139,6 +139,9 @@ fn places(unit: &Unit, setup: &Setup) -> Vec<Measure> {
         let next = TerminalId((a.0 + 1) % unit.terminal_count());
         if !setup.energised {
             list.extend([Measure::Ohms(a, next), Measure::Ohms(a, unit.frame())]);
+            if sees_capacitor(unit, setup, [a, next]).is_ok() {
+                list.push(Measure::Microfarads(a, next));
+            }
         } else if unit.part_of(a) == unit.part_of(next) {
             list.push(Measure::Volts(a, next));
         }
@@ -156,7 +159,7 @@ fn places(unit: &Unit, setup: &Setup) -> Vec<Measure> {
 /// How far the two may be apart: a part in a million, and what a few sound conductors and strays amount to.
 fn tolerance(measure: Measure, value: f64) -> f64 {
     let floor = match measure {
-        Measure::Ohms(..) => 1e-6,
+        Measure::Ohms(..) | Measure::Microfarads(..) => 1e-6,
         // In a coil whose neutral is open goes what strays and insulation carry, which differ by some microamperes.
         Measure::Volts(..) => 2e-3,
         // The engine's strays carry some 20 microamperes that are not here.
@@ -233,6 +236,11 @@ fn family(name: &str) {
         setups.push(Setup { held: vec![motor], name: "held".into(), ..setups[live].clone() });
         setups.push(Setup { pushed: vec![motor], name: "pushed".into(), ..setups[live].clone() });
     }
+    let lifted = |(part, entry): (usize, &bench::Part)| {
+        let ends = entry.kind.is_capacitor().then(|| job.unit.terminals_of(part).map(TerminalId).collect())?;
+        Some(Setup { lifted: ends, ..Setup::unplugged(format!("wires off {}", entry.name)) })
+    };
+    setups.extend(job.unit.parts().iter().enumerate().filter_map(lifted));
     let mut count = compare(name, &job.unit, &setups, &drawn, None);
     for fault in 0..job.unit.faults().len() {
         count += compare(name, &job.unit, &setups, &drawn, Some(fault));

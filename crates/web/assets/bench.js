@@ -228,6 +228,9 @@ document.addEventListener('click', (event) => {
     byId('entry-setup').value = fill.dataset.setup;
     byId('entry-from').value = fill.dataset.from;
     byId('entry-to').value = fill.dataset.to || '';
+    const chips = [...document.querySelectorAll('#reading-form input[name=unit]')];
+    const chip = chips.find((chip) => chip.value === fill.dataset.unit) || chips[0];
+    if (chip) chip.checked = true;
     chooseSetup();
     mark();
     byId('entry').scrollIntoView({ block: 'start' });

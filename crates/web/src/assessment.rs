@@ -2,7 +2,7 @@
 
 use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
-use diagnosis::checks::{CheckPlan, Hazard};
+use diagnosis::checks::{Action, CheckPlan, Hazard};
 use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
 use diagnosis::repairs::RepairShare;
@@ -109,6 +109,8 @@ pub struct CheckView {
     pub cautions: Vec<String>,
     /// Terminals to put the leads on, as typed; empty if it is no reading between or at terminals.
     pub points: Vec<String>,
+    /// Unit of what is read; empty if nothing is.
+    pub unit: &'static str,
     pub outcomes: Vec<OutcomeView>,
     /// What could be refused of it: as in a job file, and in words.
     pub refusable: Vec<(String, String)>,
@@ -264,6 +266,10 @@ fn check_view(found: &Diagnosis<'_>, check: &Check) -> CheckView {
         cautions: check.cautions.clone(),
         points: findings::points(unit, check.action),
         refusable: check.refusable(job).iter().map(|refusal| (refusal.text(job), refusal.words(job))).collect(),
+        unit: match check.action {
+            Action::Read(measure) | Action::Swap(_, _, measure) => measure.unit(),
+            _ => "",
+        },
         outcomes: check
             .outcomes
             .iter()

@@ -134,7 +134,7 @@ impl<'t> Reader<'_, 't> {
 }
 
 /// What may stand in `refused`.
-pub const REFUSABLE: &str = "a part, part.terminal, \"setup NAME\", \"housing NAME\", \"energised\", or one of ohms, volts, \
+pub const REFUSABLE: &str = "a part, part.terminal, \"setup NAME\", \"housing NAME\", \"energised\", or one of ohms, microfarads, volts, \
      amps, watts, rpm, run-down, touch, leakage, spin, push, wait, swap, jumper, lift";
 
 fn is_behind(inner: &HousingEntry, outer: &str) -> bool {

@@ -48,7 +48,7 @@ impl Reader<'_, '_> {
         for shown in list {
             round.push(match shown.0 {
                 ShownValue::Number(ohms) => Value::Number(ohms),
-                ShownValue::Open => Value::Open,
+                ShownValue::Open | ShownValue::OverRange => Value::Open,
                 ShownValue::Dead => {
                     let problem = self.problems.error(at, "ohms cannot be dead");
                     problem

@@ -35,6 +35,8 @@ use toml_text::{list, quoted};
 pub enum ReadingPlace {
     /// Ohms between two terminals.
     Ohms(String, String),
+    /// Microfarads of a capacitor, between its two terminals.
+    Microfarads(String, String),
     /// Volts between two terminals.
     Volts(String, String),
     /// Amps through a terminal or a wire.
@@ -56,6 +58,7 @@ impl ReadingPlace {
     pub fn field(&self) -> &'static str {
         match self {
             ReadingPlace::Ohms(..) => "ohms",
+            ReadingPlace::Microfarads(..) => "microfarads",
             ReadingPlace::Volts(..) => "volts",
             ReadingPlace::Amps(_) => "amps",
             ReadingPlace::Watts(_) => "watts",
@@ -178,17 +181,30 @@ fn without_mark(text: &str) -> (&str, &str) {
 
 type Fields = Vec<(&'static str, Option<String>)>;
 
+/// The fields that hold what a meter showed.
+const QUANTITIES: [&str; 9] = [
+    "ohms",
+    "microfarads",
+    "volts",
+    "amps",
+    "watts",
+    "rpm",
+    "run_down_seconds",
+    "touch_milliamps",
+    "leakage_milliamps",
+];
+
 /// The fields of a reading; those of other quantities are absent.
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> Fields {
     let mut fields = vec![("setup", Some(quoted(setup)))];
-    for quantity in
-        ["ohms", "volts", "amps", "watts", "rpm", "run_down_seconds", "touch_milliamps", "leakage_milliamps"]
-    {
+    for quantity in QUANTITIES {
         fields.push((quantity, (quantity == measure.field()).then(|| value.toml())));
     }
     let (mut between, mut through, mut of, mut at) = (None, None, None, None);
     match measure {
-        ReadingPlace::Ohms(a, b) | ReadingPlace::Volts(a, b) => between = Some(list(&[a.clone(), b.clone()])),
+        ReadingPlace::Ohms(a, b) | ReadingPlace::Volts(a, b) | ReadingPlace::Microfarads(a, b) => {
+            between = Some(list(&[a.clone(), b.clone()]));
+        }
         ReadingPlace::Amps(conductor) => through = Some(quoted(conductor)),
         ReadingPlace::TouchMilliamps(terminal) => at = Some(quoted(terminal)),
         ReadingPlace::Watts(part)

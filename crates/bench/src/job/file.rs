@@ -141,6 +141,8 @@ pub struct MeterEntry {
     pub ohms: Option<AccuracyEntry>,
     /// Highest resistance before over range, ohms.
     pub ohms_limit: Option<Positive>,
+    /// Capacitance function, microfarads.
+    pub microfarads: Option<AccuracyEntry>,
     /// Volts function.
     pub volts: Option<AccuracyEntry>,
     /// Input resistance on volts, ohms; 10M unless a low-impedance setting is used.
@@ -177,8 +179,8 @@ impl From<AccuracyEntry> for Accuracy {
     }
 }
 
-/// One reading: exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch and leakage milliamps, and where it
-/// was taken.
+/// One reading: exactly one of ohms, microfarads, volts, amps, watts, rpm, run_down_seconds, touch and leakage milliamps,
+/// and where it was taken.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReadingEntry {
@@ -188,6 +190,9 @@ pub struct ReadingEntry {
     /// Ohms shown, or "open"; with `bars_of` a list, one for each pair of neighbouring bars in order.
     #[schemars(with = "Option<ShownOhms>")]
     pub ohms: Option<Spanned<ShownOhms>>,
+    /// Microfarads shown, or "OL", by a meter across a capacitor that is off its wires.
+    #[schemars(with = "Option<Shown>")]
+    pub microfarads: Option<Spanned<Shown>>,
     /// Volts shown.
     #[schemars(with = "Option<Shown>")]
     pub volts: Option<Spanned<Shown>>,
@@ -209,7 +214,7 @@ pub struct ReadingEntry {
     /// Milliamperes shown by a clamp around all conductors of the cord or supply but earth.
     #[schemars(with = "Option<Shown>")]
     pub leakage_milliamps: Option<Spanned<Shown>>,
-    /// Two terminals, for ohms and volts.
+    /// Two terminals, for ohms, microfarads and volts.
     #[schemars(with = "Option<(String, String)>")]
     pub between: Option<Pair<Spanned<String>>>,
     /// A terminal or a wire, for amps.

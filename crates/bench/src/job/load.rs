@@ -271,6 +271,7 @@ impl<'t> Reader<'_, 't> {
                 }
             };
             set(&mut meter.ohms, entry.ohms);
+            set(&mut meter.microfarads, entry.microfarads);
             set(&mut meter.volts, entry.volts);
             set(&mut meter.amps, entry.amps);
             set(&mut meter.watts, entry.watts);

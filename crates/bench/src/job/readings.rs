@@ -4,10 +4,14 @@ use super::file::{ReadingEntry, SymptomEntry};
 use super::load::{Job, Reader};
 use super::names;
 use super::values::{Pair, ShownOhms, ShownValue};
+use crate::observe::{NoCapacitance, sees_capacitor};
 use crate::reading::{Measure, Reading, Symptom, Value};
 use crate::unit::{TerminalId, Unit};
 use std::ops::Range;
 use toml::Spanned;
+
+const A_CAPACITANCE: &str = "a number such as 11.8, or \"OL\" for over range";
+const A_FREE_CAPACITOR: &str = "a setup with supply = \"off\" and the capacitor's wires lifted";
 
 /// Where something was measured.
 #[derive(Clone, Copy)]
@@ -26,6 +30,7 @@ impl Reader<'_, '_> {
         let setup = self.setup_named(job, &entry.setup);
         let meter = self.meter_named(job, entry.meter.as_ref());
         let plain = [
+            ("microfarads", &entry.microfarads),
             ("volts", &entry.volts),
             ("amps", &entry.amps),
             ("watts", &entry.watts),
@@ -52,7 +57,7 @@ impl Reader<'_, '_> {
             let message = if given.is_empty() { "a reading without a value" } else { "a reading with two values" };
             let problem = self.problems.error(span, message);
             problem
-                .expected("exactly one of ohms, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps")
+                .expected("exactly one of ohms, microfarads, volts, amps, watts, rpm, run_down_seconds, touch_milliamps, leakage_milliamps")
                 .mend("write one reading per line");
             return None;
         };
@@ -66,14 +71,23 @@ impl Reader<'_, '_> {
         let measure = self.measure(&job.unit, quantity, points, span.clone());
         let value = match shown {
             ShownValue::Number(number) => Value::Number(*number),
-            ShownValue::Open if quantity == "ohms" => Value::Open,
+            ShownValue::Open | ShownValue::OverRange if quantity == "ohms" => Value::Open,
+            ShownValue::OverRange if quantity == "microfarads" => Value::Open,
+            ShownValue::Open | ShownValue::Dead if quantity == "microfarads" => {
+                let message = "microfarads are a number, or over range";
+                let problem = self.problems.error(place.clone(), message);
+                problem.expected(A_CAPACITANCE).mend(
+                    "for a capacitor that is open inside write 0; if the meter showed OL, as it does across a short, \"OL\"",
+                );
+                return None;
+            }
             ShownValue::Dead if quantity == "ohms" => {
                 let problem = self.problems.error(place.clone(), "ohms cannot be dead");
                 problem.expected("a number or \"open\"").mend("for no connection write \"open\", for a dead short 0");
                 return None;
             }
             ShownValue::Dead => Value::Number(0.0),
-            ShownValue::Open => {
+            ShownValue::Open | ShownValue::OverRange => {
                 let problem = self.problems.error(place.clone(), format!("{quantity} cannot be open"));
                 problem.expected("a number").mend("for no volts or no current write \"dead\"");
                 return None;
@@ -84,6 +98,9 @@ impl Reader<'_, '_> {
         if quantity == "ohms" && job.setups[setup].energised {
             self.ohms_on_live(entry, span);
             return None;
+        }
+        if let Measure::Microfarads(a, b) = measure {
+            self.capacitor_alone(job, setup, [a, b], span.clone())?;
         }
         if quantity == "run_down_seconds" && !job.setups[setup].energised {
             let message = format!("a run-down in setup '{}', where the supply is off", entry.setup.get_ref());
@@ -96,11 +113,48 @@ impl Reader<'_, '_> {
         Some(Reading { setup, measure, value, meter, line: self.problems.line(span.start), round: Vec::new() })
     }
 
+    /// A capacitance is that of one capacitor, by itself; a problem if not.
+    fn capacitor_alone(&mut self, job: &Job, setup: usize, ends: [TerminalId; 2], span: Range<usize>) -> Option<()> {
+        let unit = &job.unit;
+        let Err(why) = sees_capacitor(unit, &job.setups[setup], ends) else { return Some(()) };
+        let [a, b] = ends.map(|end| unit.terminal_name(end));
+        let part = &unit.parts()[unit.part_of(ends[0])].name;
+        let name = &job.setups[setup].name;
+        let (message, expected, mend) = match why {
+            NoCapacitance::NoCapacitor => {
+                let capacitors = unit.parts().iter().filter(|part| part.kind.is_capacitor());
+                let known: Vec<String> = capacitors.map(|part| format!("{0}.a and {0}.b", part.name)).collect();
+                let mend = match known.is_empty() {
+                    true => "this unit has no run-capacitor or start-capacitor: add it to the parts first".to_owned(),
+                    false => format!("there is {}", known.join(", ")),
+                };
+                (
+                    format!("{a} and {b} are not the terminals of one capacitor"),
+                    "the two terminals of a capacitor",
+                    mend,
+                )
+            }
+            NoCapacitance::Live => {
+                let mend = format!("unplug, discharge {part}, and name a setup in which its wires are off");
+                (format!("microfarads in setup '{name}', where the supply is on"), A_FREE_CAPACITOR, mend)
+            }
+            NoCapacitance::Connected => {
+                let mend = format!(
+                    "lift the wires of {part} in this setup, lifted = [\"{a}\", \"{b}\"], or name one in which they are \
+                     off: a capacitance meter cannot see a capacitor through windings"
+                );
+                (format!("microfarads in setup '{name}', where {part} is connected"), A_FREE_CAPACITOR, mend)
+            }
+        };
+        self.problems.error(span, message).expected(expected).mend(mend);
+        None
+    }
+
     /// A place that the quantity does not use was perhaps meant for another reading.
     pub(super) fn idle_places(&mut self, quantity: &str, entry: &ReadingEntry) {
         let between = entry.between.as_ref().map(|Pair(a, _)| a);
         let needed = match quantity {
-            "ohms" | "volts" => "between",
+            "ohms" | "microfarads" | "volts" => "between",
             "amps" => "through",
             "watts" | "rpm" | "run_down_seconds" | "leakage_milliamps" => "of",
             "touch_milliamps" => "at",
@@ -123,7 +177,7 @@ impl Reader<'_, '_> {
         span: Range<usize>,
     ) -> Option<Measure> {
         match quantity {
-            "ohms" | "volts" => {
+            "ohms" | "microfarads" | "volts" => {
                 let Some(Pair(a, b)) = points.between else {
                     let problem = self.problems.error(span, format!("{quantity} without two points"));
                     problem
@@ -138,7 +192,11 @@ impl Reader<'_, '_> {
                     problem.expected("two different terminals").mend("correct one of them");
                     return None;
                 }
-                Some(if quantity == "ohms" { Measure::Ohms(first, second) } else { Measure::Volts(first, second) })
+                Some(match quantity {
+                    "ohms" => Measure::Ohms(first, second),
+                    "microfarads" => Measure::Microfarads(first, second),
+                    _ => Measure::Volts(first, second),
+                })
             }
             "amps" => {
                 let Some(through) = points.through else {

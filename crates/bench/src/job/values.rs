@@ -20,8 +20,10 @@ pub struct Shown(pub ShownValue);
 pub enum ShownValue {
     /// A number.
     Number(f64),
-    /// Over range.
+    /// Open: no path.
     Open,
+    /// Over range, 'OL': of ohms the same as open.
+    OverRange,
     /// No volts, no current, no motion.
     Dead,
 }
@@ -184,7 +186,8 @@ impl Visitor<'_> for ShownVisitor {
 
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Shown, E> {
         match text.trim() {
-            "open" | "OL" | "ol" | "over range" => Ok(Shown(ShownValue::Open)),
+            "open" => Ok(Shown(ShownValue::Open)),
+            "OL" | "ol" | "over range" => Ok(Shown(ShownValue::OverRange)),
             "dead" => Ok(Shown(ShownValue::Dead)),
             other => self.visit_f64(parse_number(other).map_err(|doubt| E::custom(with_expectation(&doubt, A_SHOWN)))?),
         }

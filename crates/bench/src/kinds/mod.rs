@@ -224,6 +224,11 @@ pub trait Kind: Debug + Send + Sync {
         false
     }
 
+    /// Whether it is a capacitor between its two terminals, so that a capacitance meter can be put across it.
+    fn is_capacitor(&self) -> bool {
+        false
+    }
+
     /// Whether it holds a charge after switching off.
     fn stores_charge(&self) -> bool {
         false

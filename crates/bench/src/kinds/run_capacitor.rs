@@ -48,6 +48,10 @@ impl Kind for RunCapacitor {
         capacitor::faults(&ODDS)
     }
 
+    fn is_capacitor(&self) -> bool {
+        true
+    }
+
     fn stores_charge(&self) -> bool {
         true
     }

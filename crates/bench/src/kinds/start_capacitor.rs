@@ -63,6 +63,10 @@ impl Kind for StartCapacitor {
         faults
     }
 
+    fn is_capacitor(&self) -> bool {
+        true
+    }
+
     fn stores_charge(&self) -> bool {
         true
     }

@@ -70,19 +70,20 @@ fn any_name() -> impl Strategy<Value = String> {
 }
 
 fn any_measure() -> impl Strategy<Value = ReadingPlace> {
-    (0..7, any_name(), any_name()).prop_map(|(which, a, b)| match which {
+    (0..8, any_name(), any_name()).prop_map(|(which, a, b)| match which {
         0 => ReadingPlace::Ohms(a, b),
         1 => ReadingPlace::Volts(a, b),
         2 => ReadingPlace::Amps(a),
         3 => ReadingPlace::Watts(a),
         4 => ReadingPlace::Rpm(a),
         5 => ReadingPlace::TouchMilliamps(a),
+        6 => ReadingPlace::Microfarads(a, b),
         _ => ReadingPlace::LeakageMilliamps(a),
     })
 }
 
 fn any_shown() -> impl Strategy<Value = ShownText> {
-    prop::sample::select(vec!["27.1", "0,35 k", "open", "dead", "0", "1e-7", "123456789"])
+    prop::sample::select(vec!["27.1", "0,35 k", "open", "OL", "dead", "0", "1e-7", "123456789"])
         .prop_map(|typed| ShownText::parse(typed).unwrap())
 }
 

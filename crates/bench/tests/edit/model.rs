@@ -153,6 +153,7 @@ fn plain_number(number: f64) -> Value {
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> Table {
     let shown = match value.value() {
         ShownValue::Open => Value::String("open".into()),
+        ShownValue::OverRange => Value::String("OL".into()),
         ShownValue::Dead => Value::String("dead".into()),
         // What was typed with a suffix stays text.
         ShownValue::Number(_) if value.to_string().ends_with(['k', 'M']) => Value::String(value.to_string()),
@@ -160,6 +161,7 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
     };
     let (quantity, field, place) = match measure {
         ReadingPlace::Ohms(a, b) => ("ohms", "between", strings(&[a.clone(), b.clone()])),
+        ReadingPlace::Microfarads(a, b) => ("microfarads", "between", strings(&[a.clone(), b.clone()])),
         ReadingPlace::Volts(a, b) => ("volts", "between", strings(&[a.clone(), b.clone()])),
         ReadingPlace::Amps(conductor) => ("amps", "through", Value::String(conductor.clone())),
         ReadingPlace::Watts(part) => ("watts", "of", Value::String(part.clone())),

@@ -1,6 +1,9 @@
 //! Arrangements to measure in, and places to measure at.
 
-use bench::{Job, Measure, Setup, TerminalId, Unit};
+use bench::{Job, Measure, Setup, TerminalId, Unit, sees_capacitor};
+
+/// To discharge a capacitor and read its capacitance, minutes; with its wires to take off about 3 (engineering judgement).
+const CAPACITANCE_MINUTES: f64 = 1.0;
 
 /// A setup to measure in, and where.
 pub(super) struct CandidateSetup {
@@ -118,6 +121,9 @@ pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
             for &b in &terminals[at + 1..] {
                 let apart = if unit.part_of(a) == unit.part_of(b) { 0.0 } else { TWO_PARTS };
                 list.push((Measure::Ohms(a, b), own + apart));
+                if sees_capacitor(unit, setup, [a, b]).is_ok() {
+                    list.push((Measure::Microfarads(a, b), CAPACITANCE_MINUTES));
+                }
             }
         }
         return list;

@@ -20,11 +20,10 @@ pub(super) fn forecasts(
     unknown: f64,
 ) -> Vec<(usize, Forecast)> {
     let spread = if value.is_finite() { sigma(measure, meter, value).hypot(unknown) } else { 0.0 };
-    let limit = if matches!(measure, Measure::Ohms(..)) { meter.ohms_limit } else { f64::INFINITY };
     let forecast = |(share, mean, sigma): (f64, f64, f64)| {
         (number, Forecast { weight: share * player.weight, class: player.class, mean, sigma })
     };
-    either(value, spread, limit).into_iter().map(forecast).collect()
+    either(value, spread, meter.limit(measure)).into_iter().map(forecast).collect()
 }
 
 /// Shares, values and standard deviations of what is shown of a value by a meter with a range up to `limit`.

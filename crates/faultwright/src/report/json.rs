@@ -4,7 +4,7 @@ use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
 use bench::heat::words::trip_words;
 use bench::words;
-use bench::{FaultSet, Job, Value};
+use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, Check, CheckPlan, Hazard, Outcome, Shown};
 use diagnosis::flows::{CutsOff, consequences};
@@ -20,14 +20,14 @@ use serde_json::{Value as Json, json};
 /// Suspects below this probability are left out.
 const LISTED: f64 = 1e-5;
 
-fn number_or_open(value: f64) -> Json {
-    if value.is_finite() { json!(value) } else { json!("open") }
+fn predicted(measure: Measure, value: f64) -> Json {
+    if value.is_finite() { json!(value) } else { json!(words::over_range(measure)) }
 }
 
-fn measured(value: Value) -> Json {
+fn measured(measure: Measure, value: Value) -> Json {
     match value {
         Value::Number(number) => json!(number),
-        Value::Open => json!("open"),
+        Value::Open => json!(words::over_range(measure)),
     }
 }
 
@@ -38,7 +38,7 @@ fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String
     map.insert("setup".into(), json!(job.setups[entry.setup].name));
     map.insert("where".into(), json!(words::place(&job.unit, entry.measure)));
     map.insert("unit".into(), json!(entry.measure.unit()));
-    map.insert("measured".into(), measured(entry.value));
+    map.insert("measured".into(), measured(entry.measure, entry.value));
     map
 }
 
@@ -159,7 +159,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
                 }
                 Datum::Open { .. } => (Json::Null, Json::Null),
             };
-            map.insert("predicted".into(), number_or_open(prediction.value));
+            map.insert("predicted".into(), predicted(found.evidence.taken[reading].measure, prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
             map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
@@ -322,6 +322,13 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         })).collect::<Vec<_>>(),
         "ohms": table.ohms.iter().map(|row| json!({
             "from": unit.terminal_name(row.from), "to": unit.terminal_name(row.to), "ohms": spread(row.ohms),
+        })).collect::<Vec<_>>(),
+        "capacitances": table.capacitances.iter().map(|row| json!({
+            "part": unit.parts()[row.part].name,
+            "microfarads": match row.microfarads.value {
+                Some(_) => spread(row.microfarads),
+                None => json!({ "value": "over range", "spread": row.microfarads.spread }),
+            },
         })).collect::<Vec<_>>(),
         "trips": table.trips.iter().map(|trip| json!({
             "part": unit.parts()[trip.part].name, "times_rated": trip.times_rated, "seconds": trip.seconds,

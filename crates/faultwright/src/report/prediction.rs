@@ -109,6 +109,15 @@ pub fn show<W: Write>(
         }
         page.table(2, "<<>", &rows)?;
     }
+    if !table.capacitances.is_empty() {
+        page.heading("Capacitors that are off their wires")?;
+        let mut rows = vec![heading(&["part", "microfarads"])];
+        for row in &table.capacitances {
+            let shown = row.microfarads.value.map_or("over range".into(), |_| spread(row.microfarads));
+            rows.push(vec![unit.parts()[row.part].name.clone(), shown]);
+        }
+        page.table(2, "<>", &rows)?;
+    }
     page.gap()?;
     page.text(2, "+- is one standard deviation from values that are not known exactly (nameplate, tolerances).")?;
     page.text(2, STANDING)

@@ -249,6 +249,37 @@ impl Network {
         Some(Solved { potentials: values, currents })
     }
 
+    /// Admittance between two nodes of all passives that can be reached from them without coils, siemens.
+    ///
+    /// One volt is put across them with the first as earth; what flows is what it finds.
+    pub fn admittance(&self, a: usize, b: usize) -> Option<Complex64> {
+        let mut reached = vec![a, b];
+        let mut at = 0;
+        while let Some(&node) = reached.get(at) {
+            let beside = |passive: &Passive| match node {
+                _ if passive.a == node => Some(passive.b),
+                _ if passive.b == node => Some(passive.a),
+                _ => None,
+            };
+            for other in self.passives.iter().filter_map(beside) {
+                if !reached.contains(&other) {
+                    reached.push(other);
+                }
+            }
+            at += 1;
+        }
+        let place = |node: usize| reached.iter().position(|&known| known == node);
+        let passives = self
+            .passives
+            .iter()
+            .filter_map(|passive| Some(Passive { a: place(passive.a)?, b: place(passive.b)?, ..passive.clone() }));
+        let source = Source { a: 0, b: 1, volts: 1.0.into(), impedance: 1.0.into() };
+        let network =
+            Network { nodes: reached.len(), passives: passives.collect(), sources: vec![source], ..Network::default() };
+        let volts = network.solve(&[], &[])?.potentials[1];
+        Some((1.0 - volts) / volts)
+    }
+
     /// Ohms between two nodes at 0 hertz; infinite without a path.
     ///
     /// All other nodes are eliminated by star-mesh transformation, which subtracts nothing and so keeps a megohm beside a

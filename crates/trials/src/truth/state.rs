@@ -17,6 +17,8 @@ const PUSH: f64 = 0.25;
 const STRIKES_VOLTS: f64 = 60.0;
 /// A person from hand to feet, ohms (IEC 60479-1, from memory: 1 to 3 kilohms).
 const BODY_OHMS: f64 = 2000.0;
+/// A lower resistance across a capacitor leaves a capacitance meter over range (engineering judgement).
+const SHORTING_OHMS: f64 = 100.0;
 /// Moves of contacts after which the last state is taken.
 const MOST_MOVES: usize = 12;
 
@@ -25,7 +27,7 @@ const MOST_MOVES: usize = 12;
 pub enum Shown {
     /// A number in the measure's unit.
     Number(f64),
-    /// No path.
+    /// No path; of a capacitance, a short.
     Open,
 }
 
@@ -103,11 +105,12 @@ impl<'w> State<'w> {
                     let ohms = self.network.direct_ohms(part_side(a), part_side(b));
                     Some(if ohms.is_finite() { Shown::Number(ohms) } else { Shown::Open })
                 }
+                Measure::Microfarads(a, b) => self.capacitance(part_side(a), part_side(b)),
                 _ => Some(Shown::Number(0.0)),
             };
         };
         Some(Shown::Number(match measure {
-            Measure::Ohms(..) | Measure::RunDown(_) | Measure::Bars(..) => return None,
+            Measure::Ohms(..) | Measure::Microfarads(..) | Measure::RunDown(_) | Measure::Bars(..) => return None,
             Measure::Volts(a, b) => self.volts(part_side(a), part_side(b))?,
             Measure::AmpsAtTerminal(terminal) => self.amps(self.joints[terminal.0], solved),
             Measure::AmpsInWire(wire) => self.amps(self.wires[wire], solved),
@@ -116,6 +119,15 @@ impl<'w> State<'w> {
             Measure::TouchMilliamps(terminal) => 1e3 * self.touch_amps(part_side(terminal)),
             Measure::LeakageMilliamps(_) => 1e3 * self.leakage_amps(solved),
         }))
+    }
+
+    /// Microfarads of what a part has between two nodes, everything else being off it; over range across a short.
+    fn capacitance(&self, a: usize, b: usize) -> Option<Shown> {
+        if self.network.direct_ohms(a, b) < SHORTING_OHMS {
+            return Some(Shown::Open);
+        }
+        let siemens = self.network.admittance(a, b)?;
+        Some(Shown::Number(1e6 * siemens.im / (2.0 * PI * self.world.hertz)))
     }
 
     /// Volts as a meter of 10 megohms shows them, which is in the circuit as well.

@@ -56,7 +56,7 @@ fn one(view: &View<'_>, check: &CheckView, rank: usize) -> Markup {
             }
             @if known && !check.points.is_empty() {
                 button type="button" .main data-fill-entry data-setup=(check.setup.name)
-                    data-from=(check.points[0]) data-to=[check.points.get(1)] { "Take this reading" }
+                    data-from=(check.points[0]) data-to=[check.points.get(1)] data-unit=(check.unit) { "Take this reading" }
             } @else if !known {
                 form method="post" action=(view.path("/checks/setup")) data-live {
                     (view.hidden())

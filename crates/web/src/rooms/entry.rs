@@ -14,10 +14,11 @@ use maud::{Markup, html};
 use std::time::Instant;
 
 /// Units a reading may be typed in, as buttons: what is sent, what is shown, what it is.
-const UNITS: [(&str, &str); 10] = [
+const UNITS: [(&str, &str); 11] = [
     ("ohm", "Ω"),
     ("kohm", "kΩ"),
     ("Mohm", "MΩ"),
+    ("uF", "µF"),
     ("V", "V"),
     ("A", "A"),
     ("W", "W"),
@@ -156,6 +157,8 @@ pub fn line_of(fields: &Fields) -> Result<String, Trouble> {
     let (to, unit) = (fields.text("to"), fields.text("unit"));
     let value = match fields.text("word") {
         "" => format!("{} {unit}", fields.needed("value", "what the meter shows")?),
+        // Of a capacitance, open and over range are two things: the line is asked about it.
+        word if unit == "uF" => format!("{word} {unit}"),
         word => word.to_owned(),
     };
     Ok(format!("{from} {to} {value}"))

@@ -57,6 +57,7 @@ pub async fn show(posted: Posted) -> Result<Response, Trouble> {
 fn found(unit: &Unit, place: &ReadingPlace) -> Option<Measure> {
     Some(match place {
         ReadingPlace::Ohms(a, b) => Measure::Ohms(unit.find_terminal(a)?, unit.find_terminal(b)?),
+        ReadingPlace::Microfarads(a, b) => Measure::Microfarads(unit.find_terminal(a)?, unit.find_terminal(b)?),
         ReadingPlace::Volts(a, b) => Measure::Volts(unit.find_terminal(a)?, unit.find_terminal(b)?),
         ReadingPlace::Amps(through) => match unit.find_terminal(through) {
             Some(terminal) => Measure::AmpsAtTerminal(terminal),
@@ -74,7 +75,7 @@ fn one(sheet: &Sheet, setup: usize, measure: Measure, set: &FaultSet, deviations
     let Spread { value, spread } = expected(&sheet.job, setup, measure, set, deviations)
         .map_err(|error| Trouble::refused(format!("That cannot be predicted: {error}.")))?;
     Ok(match value {
-        None => "open".into(),
+        None => words::over_range(measure).into(),
         Some(value) => format!("{} +-{}", words::quantity(measure, value), words::number(spread)),
     })
 }

@@ -7,8 +7,7 @@ use crate::rooms::entry::{read_line, reading_words, ready_setup, symptom_words};
 use crate::rooms::jobs::{View, done_with_undo, entry_pieces};
 use crate::trouble::Trouble;
 use axum::response::Response;
-use bench::job::edit::{Edit, EntryLine};
-use bench::job::parse_number;
+use bench::job::edit::{Edit, EntryLine, ShownText};
 use bench::words;
 use diagnosis::checks::Action;
 use diagnosis::words::points;
@@ -67,6 +66,9 @@ fn reading_row(view: &View<'_>, index: usize) -> Markup {
 
 fn plain_value(view: &View<'_>, index: usize) -> String {
     match view.sheet.job.readings[index].value {
+        bench::Value::Open if matches!(view.sheet.job.readings[index].measure, bench::Measure::Microfarads(..)) => {
+            "OL".into()
+        }
         bench::Value::Open => "open".into(),
         bench::Value::Number(number) => view.visitor.manner.write(&number.to_string()),
     }
@@ -132,7 +134,7 @@ pub async fn correct(posted: Posted) -> Result<Response, Trouble> {
         let setup = &sheet.job.setups[reading.setup].name;
         ready_setup(&app, sheet, &visitor, setup)?;
         let place = points(&sheet.job.unit, Action::Read(reading.measure)).join(" ");
-        let unit = if parse_number(value).is_ok() { reading.measure.unit() } else { "" };
+        let unit = if ShownText::parse(value).is_ok() { reading.measure.unit() } else { "" };
         let line = read_line(&sheet.job, reading.setup, &format!("{place} {value} {unit}"))?;
         let EntryLine::Reading { measure, value } = line else {
             return Err(Trouble::refused(format!("'{value}' is no value of a reading.")));

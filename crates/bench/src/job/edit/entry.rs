@@ -110,6 +110,7 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
         None if energised => ReadingPlace::Volts(a, b),
         Some(Quantity::Volts) => ReadingPlace::Volts(a, b),
         None | Some(Quantity::Ohms) => ReadingPlace::Ohms(a, b),
+        Some(Quantity::Microfarads) => ReadingPlace::Microfarads(a, b),
         Some(Quantity::Amps) => return problem("amps between two terminals", "amps go through one terminal or wire"),
         Some(Quantity::Watts) => return problem("watts between two terminals", "watts are of a part"),
         Some(Quantity::Rpm | Quantity::Seconds) => {
@@ -128,6 +129,7 @@ pub fn parse_entry(unit: &Unit, line: &str, energised: bool) -> Result<EntryLine
 /// What the reader of job files would refuse anyway.
 fn checked(measure: ReadingPlace, value: ShownText, energised: bool) -> Result<EntryLine, EntryProblem> {
     let is_ohms = matches!(measure, ReadingPlace::Ohms(..));
+    let is_capacitance = matches!(measure, ReadingPlace::Microfarads(..));
     match value.value() {
         _ if matches!(measure, ReadingPlace::RunDown(_)) && !energised => problem(
             "a run-down in a setup where the supply is off",
@@ -137,10 +139,19 @@ fn checked(measure: ReadingPlace, value: ShownText, energised: bool) -> Result<E
             "ohms in a setup where the supply is on",
             "choose a setup with the supply off; an ohmmeter on a live circuit reads nonsense and can be destroyed",
         ),
+        _ if is_capacitance && energised => problem(
+            "microfarads in a setup where the supply is on",
+            "choose a setup with the supply off and the capacitor's wires lifted, and discharge it first",
+        ),
+        ShownValue::Open | ShownValue::Dead if is_capacitance => problem(
+            format!("a capacitance cannot be {value}"),
+            "type 0 for a capacitor that is open inside, OL if the meter showed that, as it does across a short",
+        ),
+        ShownValue::OverRange if is_ohms => Ok(EntryLine::Reading { measure, value: ShownText::open() }),
         ShownValue::Dead if is_ohms => {
             problem("ohms cannot be dead", "type open for no connection, 0 for a dead short")
         }
-        ShownValue::Open if !is_ohms => {
+        ShownValue::Open | ShownValue::OverRange if !is_ohms && !is_capacitance => {
             problem(format!("{} cannot be open", measure.field()), "type dead for no volts or no current")
         }
         _ => Ok(EntryLine::Reading { measure, value }),
@@ -227,6 +238,9 @@ impl Names {
             Some(Quantity::Ohms | Quantity::Volts) => {
                 problem("one terminal only", "ohms and volts lie between two terminals: name both")
             }
+            Some(Quantity::Microfarads) => {
+                problem("one terminal only", "microfarads lie between the two terminals of a capacitor: name both")
+            }
             Some(Quantity::TouchMilliamps) => Ok(ReadingPlace::TouchMilliamps(self.terminal(unit, &name)?)),
             Some(Quantity::LeakageMilliamps) => {
                 let feeds = |part: usize| unit.parts()[part].kind.feeds_unit();
@@ -258,7 +272,9 @@ impl Names {
                 }
                 problem(format!("'{name}' has no shaft to be seen"), "seconds are how long a motor runs on")
             }
-            None if is_conductor && energised && value.value() != ShownValue::Open => Ok(ReadingPlace::Amps(name)),
+            None if is_conductor && energised && !matches!(value.value(), ShownValue::Open | ShownValue::OverRange) => {
+                Ok(ReadingPlace::Amps(name))
+            }
             None if is_conductor => problem("one terminal only", "ohms lie between two terminals: name both"),
             None => problem(
                 format!("'{value}' of {name} has no unit"),

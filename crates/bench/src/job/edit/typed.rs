@@ -8,7 +8,7 @@ use std::fmt;
 /// What a meter showed, as typed: `27.1`, `0,35 k`, `open`, `dead`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShownText {
-    /// As a job file writes it, without quotes: `27.1`, `0.35k`, `open`, `dead`.
+    /// As a job file writes it, without quotes: `27.1`, `0.35k`, `open`, `OL`, `dead`.
     text: String,
     value: ShownValue,
 }
@@ -21,7 +21,8 @@ impl ShownText {
     pub fn parse(typed: &str) -> Result<Self, String> {
         let lower = typed.trim().to_lowercase();
         Ok(match lower.as_str() {
-            "open" | "ol" | "o.l" | "o.l." | "over range" => Self::open(),
+            "open" => Self::open(),
+            "ol" | "o.l" | "o.l." | "over range" => Self::over_range(),
             "dead" => Self::dead(),
             _ => {
                 let (number, text) = parse_typed_number(typed)?;
@@ -33,9 +34,14 @@ impl ShownText {
         })
     }
 
-    /// Over range.
+    /// No path.
     pub fn open() -> Self {
         ShownText { text: "open".into(), value: ShownValue::Open }
+    }
+
+    /// Over range.
+    pub fn over_range() -> Self {
+        ShownText { text: "OL".into(), value: ShownValue::OverRange }
     }
 
     /// No volts, no current, no motion.
@@ -221,7 +227,8 @@ mod tests {
         let toml = |typed| ShownText::parse(typed).map(|shown| shown.toml());
         assert_eq!(toml("27,10"), Ok("27.1".into()));
         assert_eq!(toml("4.7k"), Ok("\"4.7k\"".into()));
-        assert_eq!(toml("OL"), Ok("\"open\"".into()));
+        assert_eq!(toml("open"), Ok("\"open\"".into()));
+        assert_eq!(toml("o.l."), Ok("\"OL\"".into()));
         assert_eq!(toml("dead"), Ok("\"dead\"".into()));
         assert!(toml("-3").unwrap_err().contains("minus"));
         assert_eq!(ShownText::parse("0,35 k").map(|shown| shown.with_unit("ohm")), Ok("0.35 kohm".into()));

@@ -70,6 +70,7 @@ impl Edit {
 fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Option<String>) -> String {
     let (unit, place) = match measure {
         ReadingPlace::Ohms(a, b) => ("ohm", format!("{} to {}", short(a), short(b))),
+        ReadingPlace::Microfarads(a, b) => ("uF", format!("{} to {}", short(a), short(b))),
         ReadingPlace::Volts(a, b) => ("V", format!("{} to {}", short(a), short(b))),
         ReadingPlace::Amps(conductor) => ("A", format!("through {}", short(conductor))),
         ReadingPlace::Watts(part) => ("W", format!("of {}", short(part))),

@@ -9,6 +9,7 @@ use super::{EXAMPLES, EntryProblem, problem};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Quantity {
     Ohms,
+    Microfarads,
     Volts,
     Amps,
     Watts,
@@ -28,9 +29,9 @@ pub(super) fn begins(text: &str, name: &str, any_case: bool) -> bool {
 /// The value a text is, with the quantity that its unit tells; `None` if it does not begin like one.
 pub(super) fn value(text: &str) -> Option<Result<(ShownText, Option<Quantity>), EntryProblem>> {
     let lower = text.to_lowercase();
-    for (word, shown) in [("over range", ShownText::open()), ("open", ShownText::open()), ("ol", ShownText::open())]
+    for (word, shown) in [("open", ShownText::open()), ("dead", ShownText::dead())]
         .into_iter()
-        .chain([("o.l.", ShownText::open()), ("o.l", ShownText::open()), ("dead", ShownText::dead())])
+        .chain(["over range", "ol", "o.l.", "o.l"].map(|word| (word, ShownText::over_range())))
     {
         if begins(&lower, word, false) {
             let unit = text[word.len()..].trim();
@@ -47,7 +48,7 @@ pub(super) fn value(text: &str) -> Option<Result<(ShownText, Option<Quantity>), 
 }
 
 const UNITS: &str =
-    "the units are ohm, V, A, W, rpm and s, with k or M before them if need be, mA touch and mA leakage";
+    "the units are ohm, uF, V, A, W, rpm and s, with k or M before them if need be, mA touch and mA leakage";
 
 fn number_with_unit(text: &str) -> Result<(ShownText, Option<Quantity>), EntryProblem> {
     let is_digit = |c: char| c.is_ascii_digit() || ['.', ',', '-', '+'].contains(&c);
@@ -83,6 +84,8 @@ fn quantity(unit: &str) -> Option<(f64, Option<Quantity>)> {
     let unit: String = unit.chars().filter(|c| !c.is_whitespace()).collect();
     match unit.to_lowercase().as_str() {
         "matouch" => return Some((1.0, Some(Quantity::TouchMilliamps))),
+        "uf" | "µf" | "μf" | "mfd" => return Some((1.0, Some(Quantity::Microfarads))),
+        "nf" => return Some((1e-3, Some(Quantity::Microfarads))),
         "maleakage" => return Some((1.0, Some(Quantity::LeakageMilliamps))),
         _ => {}
     }
