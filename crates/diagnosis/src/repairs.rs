@@ -80,11 +80,15 @@ fn shares(weights: impl Iterator<Item = (String, f64)>) -> Vec<RepairShare> {
 }
 
 impl Diagnosis<'_> {
-    /// Whether several faults together hold at least this probability as one suspect, so that whole and single repairs
-    /// differ.
+    /// Whether several faults together hold at least this probability, as one suspect or one of them hidden behind the
+    /// other, so that whole and single repairs differ.
     pub fn has_several_together(&self, probability: f64) -> bool {
         let is_several = |suspect: &Suspect| suspect.faults.as_ref().is_some_and(|faults| faults.0.len() > 1);
-        self.suspects.iter().any(|suspect| suspect.probability >= probability && is_several(suspect))
+        let hides =
+            |suspect: &Suspect| suspect.hidden.iter().any(|(_, share)| suspect.probability * share >= probability);
+        self.suspects
+            .iter()
+            .any(|suspect| suspect.probability >= probability && (is_several(suspect) || hides(suspect)))
     }
 
     /// The repair that ends the search: a whole one that holds enough probability, or a single one that is needed almost

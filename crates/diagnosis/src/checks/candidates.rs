@@ -2,7 +2,7 @@
 
 use bench::{Job, Measure, Setup, TerminalId, Unit, sees_capacitor};
 
-/// To discharge a capacitor and read its capacitance, minutes; with its wires to take off about 3 (engineering judgement).
+/// To discharge a capacitor and read its capacitance, minutes, its wires being off (engineering judgement).
 const CAPACITANCE_MINUTES: f64 = 1.0;
 
 /// A setup to measure in, and where.

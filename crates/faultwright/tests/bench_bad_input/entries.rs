@@ -18,7 +18,7 @@ fn nonsense_is_told_and_not_kept() {
         ("M1.common M1.run -5", "write the size without it"),
         ("M1.common M1.run -5 ohm", "write the size without it"),
         ("M1.common M1.run 1,234,5", "has a comma"),
-        ("M1.common M1.run 27.1 furlongs", "the units are ohm, V, A, W, rpm and s"),
+        ("M1.common M1.run 27.1 furlongs", "the units are ohm, uF, V, A, W, rpm and s"),
         ("M1.common M1.common 5", "both probes at M1.common"),
         ("M1.common M1.run dead", "ohms cannot be dead"),
         ("M1.common M1.run 5 A", "amps"),
