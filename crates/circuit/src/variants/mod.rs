@@ -12,7 +12,7 @@
 //! matrix", SIAM Review 31 (1989).
 //!
 //! The formula loses digits where the changed network is close to singular although the first is not, or the other way
-//! round. So every value carries an estimate of what rounding makes of it ([`tables`]); a variant for which that is not
+//! round. So every value carries an estimate of what rounding makes of it (`tables`); a variant for which that is not
 //! far below [`TOLERANCE`] is solved anew, and one for which even that is not good enough is said to be uncertain.
 
 mod equations;
