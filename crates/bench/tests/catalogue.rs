@@ -107,6 +107,10 @@ fn examples_make_parts_that_are_read_whole_or_with_the_least() {
             assert!(job.warnings.0.is_empty(), "{}", job.warnings);
             let part = &job.unit.parts()[job.unit.find_part("X1").unwrap()];
             assert_eq!(part.kind.name(), entry.kind);
+            // Whole repairs are single ones joined by semicolons, so no single one may have one within.
+            for fault in job.unit.faults() {
+                assert!(!fault.repair().contains(';'), "{}", fault.repair());
+            }
             // What was typed comes back to the form.
             let (kind, typed) = part_fields(&text, "X1").unwrap();
             let trimmed = |fields: &[(String, String)]| -> Vec<(String, String)> {

@@ -7,7 +7,7 @@
 //! Source: detection of a known signal in normal noise, e.g. Kay, Fundamentals of Statistical Signal Processing II (1998),
 //! 4.3; 1.645 is the 95 % point of the normal distribution.
 
-use crate::fit::Evidence;
+use crate::evidence::Evidence;
 use crate::prior::Prior;
 use crate::reading_model::{Datum, sigma};
 use crate::suspects::Diagnosis;

@@ -3,7 +3,8 @@
 //! What draws take off the leaders (words in place of readings make every posterior a little skewed) is taken off the
 //! others too, on average, so that nobody gains from not having been looked at.
 
-use crate::fit::{Evidence, Fit, OtherTop};
+use crate::evidence::Evidence;
+use crate::fit::{Fit, OtherTop};
 use crate::log_weights::LogSum;
 use crate::sampling::{MOST_DRAWS, Sampled, sample};
 use crate::suspects::Weighed;

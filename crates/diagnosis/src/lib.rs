@@ -5,6 +5,7 @@
 //! In the order in which a reading passes through:
 //! - [`reading_model`]: how likely a shown value is when the true one is known; [`symptom_model`]: the same for words.
 //! - [`prior`]: unknown values and their spreads, sisters included.
+//! - [`evidence`]: the job prepared, and what a suspect predicts of it.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
 //! - [`wrong_readings`]: the same with the sum made over which readings are wrong.
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
@@ -24,6 +25,7 @@
 mod bar_rounds;
 pub mod blind_spots;
 pub mod checks;
+pub mod evidence;
 pub mod fit;
 pub mod flows;
 pub mod information;

@@ -1,6 +1,7 @@
 //! Pairs of faults: ruled out by a bound, found to hide, estimated, or fitted.
 
-use crate::fit::{Evidence, Fit, Outlook};
+use crate::evidence::{Evidence, Outlook};
+use crate::fit::Fit;
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over};

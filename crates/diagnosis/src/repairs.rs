@@ -8,9 +8,12 @@ use bench::{FaultSet, Unit};
 use std::collections::BTreeMap;
 
 /// A repair that holds this much probability ends the search.
-const SETTLED: f64 = 0.95;
+pub const SETTLED: f64 = 0.95;
 /// Unless another one beside it holds as much as this.
 const OPEN_QUESTION: f64 = 0.05;
+
+/// Whole repairs below this probability are not worth a line where single ones are listed beside them.
+const WHOLE_LISTED: f64 = 0.05;
 
 /// Repairs with the probability that each is what is needed.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,6 +92,13 @@ impl Diagnosis<'_> {
         self.suspects
             .iter()
             .any(|suspect| suspect.probability >= probability && (is_several(suspect) || hides(suspect)))
+    }
+
+    /// Whole repairs worth a line where `least` is the least worth one. Where single ones are listed too, the many small
+    /// ways of needing two together would only repeat them.
+    pub fn whole_repairs(&self, least: f64) -> impl Iterator<Item = &RepairShare> {
+        let least = if self.has_several_together(least) { WHOLE_LISTED } else { least };
+        self.repairs.iter().filter(move |share| share.probability >= least)
     }
 
     /// The repair that ends the search: a whole one that holds enough probability, or a single one that is needed almost

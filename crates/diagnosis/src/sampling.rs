@@ -13,7 +13,8 @@
 //! Source: Owen, Monte Carlo theory, methods and examples (2013), ch. 9; mixtures of proposals 9.11. The seed is fixed:
 //! the same job gives the same figures.
 
-use crate::fit::{Evidence, Fit};
+use crate::evidence::Evidence;
+use crate::fit::Fit;
 use crate::log_weights::LogSum;
 use crate::prior::Prior;
 use nalgebra::{DMatrix, DVector, SymmetricEigen};

@@ -5,7 +5,7 @@
 //! - an estimate: the evidence of the model linearised at the medians, correlations between readings included
 //!   ([`linear_log_evidence`]). It is what Laplace's approximation gives when predictions are straight lines.
 
-use crate::fit::{Evidence, Outlook};
+use crate::evidence::{Evidence, Outlook};
 use crate::prior::Prior;
 use crate::reading_model::{Datum, normal_tail};
 use bench::FaultSet;

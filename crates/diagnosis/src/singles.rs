@@ -1,6 +1,7 @@
 //! Single faults: those that predict the same are grouped, and every group that could matter is fitted.
 
-use crate::fit::{Evidence, Fit, Outlook};
+use crate::evidence::{Evidence, Outlook};
+use crate::fit::Fit;
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over, linear_evidence, linear_log_evidence};

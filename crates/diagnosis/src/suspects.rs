@@ -7,7 +7,8 @@
 //! that was fitted, and taken to change none beside the others; three and more faults at once are not looked at.
 
 use crate::DiagnosisError;
-use crate::fit::{Evidence, Fit};
+use crate::evidence::Evidence;
+use crate::fit::Fit;
 use crate::leaders::draw_leaders;
 use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};

@@ -4,7 +4,7 @@
 //! came up to speed. Unknown values at which the sound unit would not do so are out of the question, however well they
 //! would explain the readings. What it should do is what it does at its medians, in every ordinary live setup.
 
-use crate::fit::Evidence;
+use crate::evidence::Evidence;
 use bench::{FaultSet, Job, Observed, PredictError, Setup, observe_values};
 use machine::Motion;
 use std::collections::BTreeSet;

@@ -13,7 +13,8 @@
 //!
 //! Source: conditional normal distributions, e.g. Bishop, Pattern Recognition and Machine Learning (2006), 2.3.1.
 
-use crate::fit::{Evidence, Fit, Judged, OtherTop};
+use crate::evidence::Evidence;
+use crate::fit::{Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use nalgebra::{Cholesky, DMatrix, DVector, SMatrix, SVector};

@@ -6,7 +6,7 @@ mod common;
 
 use bench::{FaultSet, Job};
 use common::{Random, job};
-use diagnosis::fit::Evidence;
+use diagnosis::evidence::Evidence;
 use diagnosis::suspects::diagnose;
 
 const BARS: usize = 24;

@@ -11,7 +11,7 @@ use common::{
     AIR_CURTAIN, DEMOS, DOUGH_PROOFER, DRYING_CABINET, Random, case, faults, job, labels, list, reference, shown, text,
     true_value,
 };
-use diagnosis::fit::Evidence;
+use diagnosis::evidence::Evidence;
 use diagnosis::log_weights::{LogSum, probabilities};
 use diagnosis::prior::Prior;
 use diagnosis::reading_model::{GROSS_SHARE, sigma};
@@ -45,6 +45,17 @@ fn probabilities_sum_to_one() {
             let alone: f64 = same.map(|suspect| suspect.probability * (1.0 - suspect.hidden_share)).sum();
             assert!(alone < repair.probability + 1e-9, "{name}, {}: {alone}", repair.repair);
         }
+        // A single repair is needed as often as whole ones contain it, what hides behind a suspect included.
+        for single in &diagnosis.needed {
+            let has_it =
+                |whole: &&diagnosis::repairs::RepairShare| whole.repair.split("; ").any(|own| own == single.repair);
+            let sum: f64 = diagnosis.repairs.iter().filter(has_it).map(|whole| whole.probability).sum();
+            assert!((sum - single.probability).abs() < 1e-9, "{name}, {}: {sum}", single.repair);
+        }
+        let hidden: f64 =
+            diagnosis.suspects.iter().map(|suspect| suspect.hidden.iter().map(|(_, s)| s).sum::<f64>()).sum();
+        let shares: f64 = diagnosis.suspects.iter().map(|suspect| suspect.hidden_share).sum();
+        assert!((hidden - shares).abs() < 1e-9, "{name}: {hidden} in parts, {shares} in all");
         // No suspect is listed twice.
         let mut listed: Vec<_> = diagnosis.suspects.iter().map(|suspect| &suspect.faults).collect();
         listed.sort();

@@ -7,7 +7,7 @@ mod common;
 
 use bench::{FaultSet, Job};
 use common::{case, faults, labels, list, number, reference, text};
-use diagnosis::fit::Evidence;
+use diagnosis::evidence::Evidence;
 use diagnosis::log_weights::probabilities;
 use diagnosis::reading_model::{Datum, normal_density};
 use diagnosis::suspects::SOUND_ODDS;

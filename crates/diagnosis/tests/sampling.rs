@@ -6,7 +6,7 @@
 mod common;
 
 use common::{WORKSHOP_COMPRESSOR, case, faults, job, labels, list, number, reference, text};
-use diagnosis::fit::Evidence;
+use diagnosis::evidence::Evidence;
 use diagnosis::sampling::sample;
 use diagnosis::wrong_readings::summed;
 use diagnosis::{Suspect, diagnose};

@@ -57,12 +57,13 @@ fn head(run: &Run) -> String {
         whether those odds are right. Of the readings 5 % are grossly wrong (decimal point, place, misread); a tenth of such\n\
         ohm readings show over range.\n\n\
         A repair counts as right if it contains the repairs of all true faults. Written by\n\
-        `cargo run --release -p trials -- --cases {} --seed {} --out docs/trials.md`.\n\n",
+        `cargo run --release -p trials -- --cases {} --seed {} --compared {} --out docs/trials.md`.\n\n",
         run.plan.cases,
         FAMILIES.len(),
         run.plan.seed,
         run.plan.cases,
-        run.plan.seed
+        run.plan.seed,
+        run.plan.compared
     ) + &sound_words(run.plan.sound_share)
 }
 

@@ -9,10 +9,9 @@ use crate::written::job_text;
 use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::checks::cost::of_reading;
+use diagnosis::repairs::SETTLED;
 use diagnosis::{Diagnosis, diagnose, next_checks};
 
-/// A repair that holds this much ends the search.
-pub const SETTLED: f64 = 0.95;
 /// Checks after which the technician gives up.
 pub const MOST_CHECKS: usize = 20;
 /// A pushed motor that turns at this share of its speed runs.

@@ -158,14 +158,15 @@ impl Assessment {
         });
         let doubts = found.questionable_readings().into_iter();
         let doubts = doubts.map(|(reading, doubt)| findings::doubt_words(found, reading, doubt));
-        let listed = |shares: &[RepairShare]| -> Vec<(String, f64)> {
-            let shown = shares.iter().filter(|share| share.probability >= SHOWN).take(SHOWN_MOST);
-            shown.map(|share| (share.repair.clone(), share.probability)).collect()
-        };
+        let row = |share: &RepairShare| (share.repair.clone(), share.probability);
+        let is_shown = |share: &&RepairShare| share.probability >= SHOWN;
         Assessment {
             suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
-            repairs: listed(&found.repairs),
-            needed: if found.has_several_together(SHOWN) { listed(&found.needed) } else { Vec::new() },
+            repairs: found.whole_repairs(SHOWN).take(SHOWN_MOST).map(row).collect(),
+            needed: match found.has_several_together(SHOWN) {
+                true => found.needed.iter().filter(is_shown).take(SHOWN_MOST).map(row).collect(),
+                false => Vec::new(),
+            },
             support: support.collect(),
             doubts: doubts.collect(),
             unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },

@@ -156,7 +156,7 @@ impl Kind for SolenoidValve {
                 "plunger-stuck-out",
                 "the plunger does not pull in",
                 0.02,
-                "free and clean the plunger of the valve {}, or replace it; check that its coil has not suffered",
+                "free and clean the plunger of the valve {}, or replace it, and check that its coil has not suffered",
             )
             .sized(Severity::share("share of inductance missing", 0.6, 0.5)),
         ]

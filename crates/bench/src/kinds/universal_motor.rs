@@ -255,7 +255,7 @@ impl Kind for UniversalMotor {
             "drive-slips",
             "what it drives has come loose from the shaft",
             0.008,
-            "fix what {} drives on its shaft; never run it without load",
+            "fix what {} drives on its shaft, and never run it without load",
         );
         let turns = Some("what it drives");
         list.extend(ShaftFaults { seized: "the shaft cannot turn", loss: Some(slips), turns }.list());

@@ -12,14 +12,13 @@ mod questions;
 mod shown;
 pub(crate) mod survey;
 
+use crate::sequencing::NEARLY_AS_MUCH;
 use crate::suspects::Diagnosis;
 use bench::cautions::cautions;
 use bench::{Job, Manner, Measure, Reach, Refusal, Setup};
 use cost::Cost;
 use survey::{Candidate, survey};
 
-/// An isolated check goes first if it tells at least this share of what the best one tells.
-const NEARLY_AS_MUCH: f64 = 0.8;
 /// A check that tells less than this is not worth doing, bits.
 pub(crate) const WORTH_DOING_BITS: f64 = 0.05;
 

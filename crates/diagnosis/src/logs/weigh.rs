@@ -3,7 +3,8 @@
 use super::forecast::{Forecast, Forecaster, Free, parts_that_matter};
 use super::linear::{self, Judged};
 use super::record::LogRecord;
-use crate::fit::{Evidence, Fit};
+use crate::evidence::Evidence;
+use crate::fit::Fit;
 use crate::log_weights::LogSum;
 use bench::heat::{HeatScales, Logged};
 use bench::{FaultSet, PredictError, observe};

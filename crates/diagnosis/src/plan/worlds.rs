@@ -8,6 +8,7 @@ use crate::checks::survey::{Candidate, Survey, Told};
 use crate::checks::{Action, Check, Hazard, WORTH_DOING_BITS};
 use crate::information::Forecast;
 use crate::reading_model::normal_tail;
+use crate::repairs::SETTLED;
 use crate::sequencing::{Price, Problem, Test};
 use crate::suspects::Diagnosis;
 use bench::Setup;
@@ -18,8 +19,6 @@ const LIVE: f64 = 0.005;
 const REMOTE: f64 = 0.1;
 /// Checks in play, at most.
 const MOST_TESTS: usize = 40;
-/// Share that ends a search, as in `repairs`.
-const SETTLED: f64 = 0.95;
 
 /// The problem, and what its numbers stand for.
 pub(super) struct Worlds {

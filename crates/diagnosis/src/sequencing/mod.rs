@@ -25,7 +25,7 @@ use std::ops::Add;
 /// Most worlds: what is left is a set of bits.
 pub const MOST_WORLDS: usize = 64;
 /// An isolated test goes first by greed if it tells at least this share of what the best one tells.
-const NEARLY_AS_MUCH: f64 = 0.8;
+pub(crate) const NEARLY_AS_MUCH: f64 = 0.8;
 /// Greed counts what tells worlds of one class apart by this share: it may open the way to more.
 const WITHIN_CLASS: f64 = 1e-3;
 

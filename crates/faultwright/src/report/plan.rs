@@ -69,6 +69,14 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: Option<&P
         page.text(2, &format!("Refused: {}.", refused.join("; ")))?;
     }
     page.gap()?;
+    let mut cautions = Vec::new();
+    isolated_cautions(&plan.root, &mut cautions);
+    if !cautions.is_empty() {
+        page.text(2, "For every check that is isolated:")?;
+    }
+    for caution in cautions {
+        page.item(2, "!", caution)?;
+    }
     show_node(page, found, &plan.root, 2)?;
     if plan.is_cut {
         page.text(
@@ -92,6 +100,17 @@ fn way_words(plan: &Plan) -> String {
 
 fn ratio(price: Price, best: Price) -> String {
     if best.weighted > 0.0 { format!("{:.3}", price.weighted / best.weighted) } else { "1".into() }
+}
+
+/// What to heed in checks with the supply off, each once; those of live ones stand at each.
+fn isolated_cautions<'n>(node: &'n Node, list: &mut Vec<&'n str>) {
+    let Next::Check(check, branches) = &node.next else { return };
+    for caution in check.cautions.iter().filter(|_| !check.setup.energised) {
+        if !list.contains(&caution.as_str()) {
+            list.push(caution);
+        }
+    }
+    branches.iter().for_each(|branch| isolated_cautions(&branch.node, list));
 }
 
 fn show_node<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, node: &Node, indent: usize) -> io::Result<()> {

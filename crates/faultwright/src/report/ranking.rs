@@ -10,8 +10,6 @@ use std::io::{self, Write};
 
 /// Suspects below this probability are not listed one by one.
 const LISTED: f64 = 0.005;
-/// Whole repairs below this probability are not listed where single ones are.
-const WHOLE_LISTED: f64 = 0.05;
 /// At most this many suspects are listed.
 const LISTED_MOST: usize = 8;
 
@@ -91,9 +89,7 @@ fn show_suspect<W: Write>(
 
 fn show_repairs<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
     page.heading("Repairs")?;
-    // Where the single ones follow, the many small ways of needing two together would only repeat them.
-    let least = if found.has_several_together(LISTED) { WHOLE_LISTED } else { LISTED };
-    for share in found.repairs.iter().filter(|share| share.probability >= least).take(LISTED_MOST) {
+    for share in found.whole_repairs(LISTED).take(LISTED_MOST) {
         page.item(2, &format!("{:>7} ", words::percent(share.probability)), &share.repair)?;
     }
     Ok(())

@@ -2,6 +2,7 @@
 #![allow(dead_code)]
 
 use bench::Value;
+use leads::answer::Assignment;
 use leads::{Case, Finding, Known, LeadReading, OhmMeter};
 
 pub const OPEN: f64 = f64::INFINITY;
@@ -29,8 +30,12 @@ pub fn case(leads: usize, known: Known, readings: &[(usize, usize, f64)]) -> Cas
 
 /// Places of an answer with their leads, sorted.
 pub fn stations(finding: &Finding, answer: usize) -> Vec<(String, Vec<usize>)> {
-    let mut list: Vec<(String, Vec<usize>)> = finding.answers[answer]
-        .assignment
+    places(&finding.answers[answer].assignment)
+}
+
+/// Places of an assignment with their leads, sorted.
+pub fn places(assignment: &Assignment) -> Vec<(String, Vec<usize>)> {
+    let mut list: Vec<(String, Vec<usize>)> = assignment
         .0
         .iter()
         .map(|station| {
