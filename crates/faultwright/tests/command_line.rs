@@ -257,6 +257,9 @@ fn the_plan_as_json_and_as_text() {
     assert!((sum - 1.0).abs() < 1e-9 && outcomes.len() > 1);
     assert!(outcomes.iter().all(|outcome| outcome["then"]["next"].is_string()));
     let words = shown(&["plan", "demos/dough-proofer.toml"]);
+    // What is to be heeded comes before the first check.
+    let (heed, first) = (words.find("prove dead").unwrap(), words.find("? measure").unwrap());
+    assert!(heed < first, "{words}");
     for part in ["PLAN", "Expected: ", "the cheapest order", "? measure", "> if ", "= settled: "] {
         assert!(words.contains(part), "{part}: {words}");
     }
