@@ -7,6 +7,9 @@ say() { printf '\n== %s\n' "$1"; }
 # Root on a bare machine has no sudo; anyone else needs it.
 as_root() { if [ "$(id -u)" -eq 0 ]; then "$@"; else sudo "$@"; fi; }
 
+# Everything is built once here, so what would speed up a second build is left off: it takes gigabytes.
+export CARGO_INCREMENTAL=0
+
 say "what is needed"
 command -v cargo >/dev/null || { echo "Rust is missing: install it from https://rustup.rs, then run this again"; exit 1; }
 rustup component add rustfmt clippy >/dev/null 2>&1 || cargo fmt --version >/dev/null
