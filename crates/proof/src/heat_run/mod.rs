@@ -1,0 +1,1 @@
+//! Where logged temperatures are going.

@@ -1,0 +1,1 @@
+//! What insulation bears.

@@ -1,0 +1,11 @@
+//! Whether a repair is proven: heat runs, electrical safety, and the limits they are held to, each with its source.
+//!
+//! Knows limits and statistics; knows neither screens nor what was wrong with the unit.
+//!
+//! - [`heat_run`]: where logged temperatures are going, and whether that is below the limit.
+//! - [`safety`]: the electrical tests after a repair, by protection class and region.
+//! - [`insulation`]: temperature classes, limits of rise, and the life that heat costs.
+
+pub mod heat_run;
+pub mod insulation;
+pub mod safety;

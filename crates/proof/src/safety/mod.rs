@@ -1,0 +1,1 @@
+//! Electrical tests after a repair.
