@@ -11,11 +11,12 @@
 //! iteratively reweighted least squares for the gross-error mixture.
 
 use crate::evidence::{Evidence, Outlook};
+use crate::narrowing::{self, Narrowing};
 use crate::prior::Prior;
 use crate::reading_model::{Datum, LogLikelihood};
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Measure, PredictError, Prediction, Reading, Value};
-use nalgebra::{Cholesky, DMatrix, DVector};
+use nalgebra::{DMatrix, DVector};
 use std::sync::Arc;
 
 /// Steps after which a fit stops where it is.
@@ -42,9 +43,9 @@ pub struct Fit {
     pub outlook: Outlook,
     /// Log evidence.
     pub log_evidence: f64,
-    /// Inverse of the Gauss-Newton matrix at the top: covariance of `z`. By far the largest part of a fit, and shared by
-    /// all hypotheses that share the fit.
-    pub covariance: Arc<DMatrix<f64>>,
+    /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top; shared by all hypotheses that
+    /// share the fit.
+    pub narrowing: Arc<Narrowing>,
     /// Steps taken.
     pub steps: usize,
     /// Whether the fit arrived before the step limit.
@@ -177,19 +178,13 @@ impl Evidence<'_> {
     /// Laplace's approximation at the top that a climb came to.
     fn at_top(&self, faults: &FaultSet, prior: &Prior, climb: Climb, judged: &[Judged]) -> Fit {
         let Climb { top: Standing { z, outlook, height }, steps, arrived } = climb;
-        let (_, curvature) = self.slopes(prior, &outlook, &z, 0.0, judged);
-        let (covariance, log_determinant) = match Cholesky::new(curvature) {
-            Some(factor) => {
-                let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-                (factor.inverse(), log_determinant)
-            }
-            None => (DMatrix::identity(z.len(), z.len()), 0.0),
-        };
-        let (deviations, covariance) = (prior.deviations(&z), Arc::new(covariance));
-        let log_evidence = height - 0.5 * log_determinant;
+        let (_, slopes) = self.slopes(prior, &outlook, &z, 0.0, judged);
+        let narrowing = Narrowing::new(slopes).unwrap_or_else(|| Narrowing::none(z.len()));
+        let log_evidence = height - 0.5 * narrowing.log_determinant();
+        let (deviations, narrowing) = (prior.deviations(&z), Arc::new(narrowing));
         let doubt = self.doubts(&outlook);
         let (faults, other_tops) = (faults.clone(), Vec::new());
-        Fit { faults, z, deviations, outlook, log_evidence, covariance, steps, arrived, doubt, other_tops }
+        Fit { faults, z, deviations, outlook, log_evidence, narrowing, steps, arrived, doubt, other_tops }
     }
 
     /// Where to begin with what another fit knows: the unit's own values, and the sizes of the faults that both have.
@@ -255,9 +250,8 @@ impl Evidence<'_> {
             let is_doubted = |doubt: &f64| *doubt > 0.5;
             let lenient = patience.get(steps).copied().filter(|_| self.doubts(&outlook).iter().any(is_doubted));
             let share = lenient.unwrap_or(0.0);
-            let (gradient, curvature) = self.slopes(prior, &outlook, &z, share, judged);
-            let Some(factor) = Cholesky::new(curvature) else { break };
-            let step = factor.solve(&gradient);
+            let (gradient, slopes) = self.slopes(prior, &outlook, &z, share, judged);
+            let Some(step) = narrowing::step(&slopes, &gradient) else { break };
             let widths = self.widths(prior, &outlook, share);
             let from = if share > 0.0 { self.lenient_height(&outlook, &z, judged, &widths) } else { height };
             steps += 1;
@@ -312,7 +306,8 @@ impl Evidence<'_> {
         self.data.iter().zip(&outlook.predictions).map(doubt).collect()
     }
 
-    /// Gradient of the log posterior and its Gauss-Newton matrix.
+    /// Gradient of the log posterior, and of every reading with a say the slopes times the root of its weight: with these
+    /// as the rows of `B`, the Gauss-Newton matrix is `I + B^T B`.
     ///
     /// `patience` widens every reading by that share of its own predictive spread when judging whether it is right.
     fn slopes(
@@ -324,7 +319,7 @@ impl Evidence<'_> {
         judged: &[Judged],
     ) -> (DVector<f64>, DMatrix<f64>) {
         let mut gradient = -z;
-        let mut matrix = DMatrix::identity(z.len(), z.len());
+        let mut slopes: Vec<DVector<f64>> = Vec::with_capacity(self.data.len());
         for (reading, (datum, prediction)) in self.data.iter().zip(&outlook.predictions).enumerate() {
             if prediction.gradient.is_empty() || !prediction.value.is_finite() {
                 continue;
@@ -332,9 +327,11 @@ impl Evidence<'_> {
             let white = prior.whiten(&prediction.gradient);
             let likelihood = likelihood(datum, prediction.value, patience * white.norm(), judged, reading);
             gradient.axpy(likelihood.slope, &white, 1.0);
-            matrix.ger(likelihood.curvature, &white, &white, 1.0);
+            if likelihood.curvature > 0.0 {
+                slopes.push(white * likelihood.curvature.sqrt());
+            }
         }
-        (gradient, matrix)
+        (gradient, DMatrix::from_fn(slopes.len(), z.len(), |row, column| slopes[row][column]))
     }
 }
 
@@ -372,13 +369,10 @@ impl Fit {
             }
         }
         let of = |value: &dyn Fn(usize) -> f64, unknown: usize| sources[unknown].map_or(0.0, value);
-        let covariance = if count == self.covariance.nrows() {
-            Arc::clone(&self.covariance)
+        let narrowing = if count == self.narrowing.count() {
+            Arc::clone(&self.narrowing)
         } else {
-            Arc::new(DMatrix::from_fn(count, count, |row, column| match (sources[row], sources[column]) {
-                (Some(row), Some(column)) => self.covariance[(row, column)],
-                _ => f64::from(u8::from(row == column)),
-            }))
+            Arc::new(self.narrowing.rearranged(&sources))
         };
         let other_tops = self.other_tops.iter();
         let other_tops =
@@ -386,7 +380,7 @@ impl Fit {
         Fit {
             z: DVector::from_fn(count, |unknown, _| of(&|source| self.z[source], unknown)),
             deviations: (0..count).map(|unknown| of(&|source| self.deviations[source], unknown)).collect(),
-            covariance,
+            narrowing,
             other_tops,
             faults,
             ..self.clone()
@@ -404,7 +398,6 @@ impl Fit {
 
     /// Standard deviation that the unknown values leave in a prediction.
     pub fn spread(&self, prior: &Prior, gradient: &[f64]) -> f64 {
-        let white = prior.whiten(gradient);
-        (white.transpose() * self.covariance.as_ref() * &white)[0].max(0.0).sqrt()
+        self.narrowing.variance(&prior.whiten(gradient)).sqrt()
     }
 }

@@ -7,6 +7,7 @@
 //! - [`prior`]: unknown values and their spreads, sisters included.
 //! - [`evidence`]: the job prepared, and what a suspect predicts of it.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
+//! - [`narrowing`]: how far readings narrow what is known of the values.
 //! - [`wrong_readings`]: the same with the sum made over which readings are wrong.
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
 //! - [`sampling`]: the evidence of leading suspects by draws, with its error.
@@ -33,6 +34,8 @@ mod leaders;
 pub mod log_weights;
 pub mod logs;
 pub mod misreadings;
+pub mod narrowing;
+mod not_looked_at;
 mod pairs;
 pub mod plan;
 pub mod prior;
@@ -47,12 +50,14 @@ mod singles;
 pub mod support;
 pub mod suspects;
 pub mod symptom_model;
+mod triples;
 pub mod watch;
 pub mod words;
 mod worked;
 pub mod wrong_readings;
 
 pub use checks::{Check, CheckPlan, next_checks};
+pub use not_looked_at::NotLookedAt;
 pub use plan::{Plan, plan};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};
 pub use watch::Watch;

@@ -135,7 +135,7 @@ fn screen(
     }
     let (own, other) = if host == first { members } else { (members.1, members.0) };
     if let Some(fit) = &leader.fit {
-        return beside(evidence, fit, own, other).map(|beside| match beside {
+        return beside(evidence, fit, &FaultSet(vec![own]), other).map(|beside| match beside {
             Beside::Hides => Screened::Hidden { host, other: if host == first { second } else { first } },
             Beside::Weighs(log_evidence) => Screened::Estimated { first, second, log_weight: log_odds + log_evidence },
         });
@@ -158,30 +158,37 @@ fn hide(evidence: &Evidence<'_>, groups: &mut [Group], host: usize, other: usize
     }
 }
 
-/// What a further fault does beside one that was fitted.
-enum Beside {
+/// What a further fault does beside those that were fitted.
+pub(crate) enum Beside {
     /// Nothing that a reading could show, at any size.
     Hides,
-    /// The pair has about this log evidence.
+    /// All of them have about this log evidence.
     Weighs(f64),
 }
 
-/// Looks at a further fault beside a fitted one, at the values of that fit; `None` if the pair cannot be solved there.
-fn beside(evidence: &Evidence<'_>, fit: &Fit, own: usize, other: usize) -> Option<Beside> {
+/// Looks at a further fault beside others, at the values of the fit of those or of their kin; `None` if they cannot be
+/// solved there.
+pub(crate) fn beside(evidence: &Evidence<'_>, fit: &Fit, own: &FaultSet, other: usize) -> Option<Beside> {
     let unit = &evidence.job.unit;
-    let faults = FaultSet(vec![own.min(other), own.max(other)]);
-    let place = |fault: usize| usize::from(fault != faults.0[0]);
+    let mut faults = FaultSet(own.0.iter().copied().chain([other]).collect());
+    faults.0.sort_unstable();
     let mut deviations = fit.deviations[..evidence.prior.count()].to_vec();
     deviations.resize(unknown_count(unit, &faults), 0.0);
-    if let (Some(target), Some(source)) =
-        (severity_unknown(unit, &faults, place(own)), severity_unknown(unit, &FaultSet(vec![own]), 0))
-    {
-        deviations[target] = fit.deviations[source];
+    let mut size = None;
+    for (place, fault) in faults.0.iter().enumerate() {
+        let Some(target) = severity_unknown(unit, &faults, place) else { continue };
+        match own.0.iter().position(|known| known == fault) {
+            Some(known) => {
+                if let Some(source) = severity_unknown(unit, own, known) {
+                    deviations[target] = fit.deviations[source];
+                }
+            }
+            None => size = unit.faults()[other].mode.severity.as_ref().map(|severity| (target, severity.log_spread)),
+        }
     }
-    let size = severity_unknown(unit, &faults, place(other)).zip(unit.faults()[other].mode.severity.as_ref());
     let mut look = |at: f64| {
-        if let Some((unknown, severity)) = size {
-            deviations[unknown] = at * severity.log_spread;
+        if let Some((unknown, log_spread)) = size {
+            deviations[unknown] = at * log_spread;
         }
         evidence.outlook_values(&faults, &deviations).ok()
     };

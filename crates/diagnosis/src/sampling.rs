@@ -17,7 +17,7 @@ use crate::evidence::Evidence;
 use crate::fit::Fit;
 use crate::log_weights::LogSum;
 use crate::prior::Prior;
-use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use nalgebra::{DMatrix, DVector};
 use rand::SeedableRng;
 use rand::rngs::StdRng;
 use rand_distr::{ChiSquared, Distribution, StandardNormal};
@@ -68,14 +68,10 @@ struct Proposal {
 
 impl Proposal {
     fn new(fit: &Fit, draws: usize, log_share: f64) -> Self {
-        let eigen = SymmetricEigen::new(fit.covariance.as_ref().clone());
-        let moved: Vec<usize> =
-            (0..eigen.eigenvalues.len()).filter(|&place| eigen.eigenvalues[place] < MOVED).collect();
-        let column = |place: usize| eigen.eigenvectors.column(place).into_owned();
-        let columns: Vec<DVector<f64>> = moved.iter().map(|&place| column(place)).collect();
-        let directions =
-            if columns.is_empty() { DMatrix::zeros(fit.z.len(), 0) } else { DMatrix::from_columns(&columns) };
-        let spread = |place: usize| (WIDENED * eigen.eigenvalues[place].max(1e-12)).sqrt();
+        let (variances, directions) = (fit.narrowing.variances(), fit.narrowing.directions());
+        let moved: Vec<usize> = (0..variances.len()).filter(|&place| variances[place] < MOVED).collect();
+        let directions = directions.select_columns(&moved);
+        let spread = |place: usize| (WIDENED * variances[place].max(1e-12)).sqrt();
         let spreads = DVector::from_iterator(moved.len(), moved.iter().map(|&place| spread(place)));
         Proposal { centre: fit.z.clone(), directions, spreads, draws, log_share }
     }
@@ -83,16 +79,16 @@ impl Proposal {
     fn draw(&self, random: &mut StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {
         let free = DVector::from_fn(self.centre.len(), |_, _| StandardNormal.sample(random));
         let scale = (FREEDOM / heavy.sample(random)).sqrt();
-        let within = self.directions.transpose() * &free;
+        let within = self.directions.tr_mul(&free);
         let stretched = DVector::from_fn(within.len(), |place, _| (scale * self.spreads[place] - 1.0) * within[place]);
         // Elsewhere the prior holds, whose mean is zero: of the centre only what readings moved counts.
-        let centre = &self.directions * (self.directions.transpose() * &self.centre);
+        let centre = &self.directions * self.directions.tr_mul(&self.centre);
         centre + &free + &self.directions * stretched
     }
 
     fn log_density(&self, z: &DVector<f64>) -> f64 {
-        let within = self.directions.transpose() * z;
-        let centre = self.directions.transpose() * &self.centre;
+        let within = self.directions.tr_mul(z);
+        let centre = self.directions.tr_mul(&self.centre);
         let beyond = (z.norm_squared() - within.norm_squared()).max(0.0);
         let moved = within.len() as f64;
         let distance: f64 =

@@ -4,7 +4,8 @@
 //! predict the same for every reading share one fit. A pair is solved setup by setup until a bound says that it cannot
 //! matter; one that can is estimated at the values fitted for its likelier fault, and fitted if its share is not small.
 //! What is left out is added up and reported. A fault that changes no reading by itself is looked at beside every fault
-//! that was fitted, and taken to change none beside the others; three and more faults at once are not looked at.
+//! that was fitted, and taken to change none beside the others; three faults at once are looked at where two of them
+//! matter.
 
 use crate::DiagnosisError;
 use crate::evidence::Evidence;
@@ -12,11 +13,13 @@ use crate::fit::Fit;
 use crate::leaders::draw_leaders;
 use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};
+use crate::not_looked_at::NotLookedAt;
 use crate::pairs::{compatible, weigh_pairs};
 use crate::repairs::{RepairShare, UNKNOWN_REPAIR, needed_shares, repair_of, repair_shares};
 use crate::sampling::Sampled;
 use crate::screen::Sway;
 use crate::singles::{Group, fit_singles, group_singles, same_looks};
+use crate::triples::weigh_triples;
 use crate::watch::Watch;
 use crate::wrong_readings::summed;
 use bench::wiring::severity_unknown;
@@ -75,6 +78,10 @@ pub struct Work {
     pub pairs_solved: usize,
     /// Pairs fitted.
     pub pair_fits: usize,
+    /// Looks at a third fault beside a pair.
+    pub triples: usize,
+    /// Threes fitted.
+    pub triple_fits: usize,
     /// Suspects that could not be solved and were left out.
     pub unsolved: usize,
 }
@@ -89,8 +96,8 @@ pub struct Diagnosis<'j> {
     pub repairs: Vec<RepairShare>,
     /// Single repairs, with the probability that each is needed, alone or with others; most probable first.
     pub needed: Vec<RepairShare>,
-    /// Bound on the share of probability in pairs that were not fitted.
-    pub mass_not_enumerated: f64,
+    /// What was not looked at.
+    pub not_looked_at: NotLookedAt,
     /// Per reading, the probability that it is grossly wrong.
     pub reading_doubt: Vec<f64>,
     /// Work done.
@@ -135,7 +142,8 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let silent_from = groups.len();
     let mut with_silent = groups;
     with_silent.extend(quiet.iter().flat_map(|group| group.apart(&evidence)));
-    let pairs = weigh_pairs(&evidence, &mut with_silent, silent_from, &sound_sway, total.log(), &mut work);
+    let mut pairs = weigh_pairs(&evidence, &mut with_silent, silent_from, &sound_sway, total.log(), &mut work);
+    let triples = weigh_triples(&evidence, &with_silent, &mut pairs.weighed, total.log(), &mut work);
     let groups = &with_silent[..silent_from];
 
     if watch.is_cancelled() {
@@ -158,12 +166,15 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
             weighed.push(Weighed { hidden, kin, ..single });
         }
     }
-    for (place, members) in pairs.weighed.into_iter().enumerate() {
+    for (place, members) in pairs.weighed.into_iter().chain(triples.weighed).enumerate() {
         let kin = groups.len() + 1 + place;
         weighed.extend(members.into_iter().map(|member| Weighed { kin, ..member }));
     }
     let shift = draw_leaders(&evidence, &mut weighed);
-    let mut left_out = pairs.left_out + shift;
+    let mut left_out = LogSum::default();
+    left_out.add(pairs.left_out + shift);
+    left_out.add(triples.left_out + shift);
+    let mut left_out = left_out.log();
     let unexplained_logs = if job.logs.is_empty() { 0.0 } else { weigh_logs(&evidence, &mut weighed, &mut left_out)? };
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
@@ -274,7 +285,7 @@ impl Weighed {
         self.log_weight() + self.hidden_odds().ln_1p()
     }
 
-    fn hidden_odds(&self) -> f64 {
+    pub(crate) fn hidden_odds(&self) -> f64 {
         self.hidden.iter().map(|(_, odds)| odds).sum()
     }
 }
@@ -301,8 +312,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         total.add(entry.log_weight_with_hidden());
     }
     total.add(unknown_weight);
-    let mut everything = total;
-    everything.add(left_out);
+    let not_looked_at = NotLookedAt::new(&evidence, &weighed, left_out, total.log());
     let mut suspects: Vec<Suspect> = weighed
         .into_iter()
         .map(|entry| Suspect {
@@ -334,8 +344,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
     let repairs = repair_shares(&evidence.job.unit, &suspects);
     let needed = needed_shares(&evidence.job.unit, &suspects);
     let reading_doubt = reading_doubt(&evidence, &suspects);
-    let mass_not_enumerated = (left_out - everything.log()).exp();
-    Diagnosis { evidence, suspects, repairs, needed, mass_not_enumerated, reading_doubt, work }
+    Diagnosis { evidence, suspects, repairs, needed, not_looked_at, reading_doubt, work }
 }
 
 fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {

@@ -7,12 +7,14 @@ use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
-use crate::{Diagnosis, Suspect};
+use crate::{Diagnosis, NotLookedAt, Suspect};
 use bench::heat::Logged;
 use bench::{Job, Measure, Unit, words};
 
 /// Slips that are named at a doubtful reading.
 const SLIPS: usize = 2;
+/// A bound above this is no news.
+const PROVED: f64 = 0.5;
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
 pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
@@ -95,12 +97,24 @@ pub fn method(found: &Diagnosis<'_>) -> String {
             format!("; those that lead weighed by draws, the first within a factor of {factor} (one standard error)")
         }
     };
+    let threes = match work.triples {
+        0 => String::new(),
+        _ => format!(
+            ", a third fault beside the leading pairs {} times of which {} fitted",
+            work.triples, work.triple_fits
+        ),
+    };
+    let NotLookedAt { estimate, at_most } = found.not_looked_at;
+    let bound = match at_most {
+        Some(bound) if bound < PROVED => format!(" (certainly below {})", words::percent(bound.max(0.001))),
+        _ => String::new(),
+    };
     format!(
-        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted, probability left out below {}",
+        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted{threes}; probability left out about {} or less{bound}",
         work.singles,
         work.pairs,
         work.pair_fits,
-        words::percent(found.mass_not_enumerated.max(0.001))
+        words::percent(estimate.max(0.001))
     )
 }
 

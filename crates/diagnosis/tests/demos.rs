@@ -58,7 +58,7 @@ fn all_finite(diagnosis: &Diagnosis<'_>) {
         assert!((0.0..1.0).contains(&suspect.hidden_share));
         if let Some(fit) = &suspect.fit {
             assert!(fit.deviations.iter().all(|deviation| deviation.is_finite()));
-            assert!(fit.covariance.iter().all(|entry| entry.is_finite()));
+            assert!(fit.narrowing.directions().iter().all(|entry| entry.is_finite()));
             assert!(fit.outlook.predictions.iter().all(|prediction| !prediction.value.is_nan()));
         }
     }
@@ -417,7 +417,14 @@ fn no_reading_at_all_leaves_the_priors() {
             assert!((own - expected).abs() < 1e-9, "{name}, {place}: {own} instead of {expected}");
         }
         assert_eq!(diagnosis.suspects[0].faults, Some(FaultSet::none()));
-        assert!(diagnosis.mass_not_enumerated < 1e-12);
+        assert!(diagnosis.not_looked_at.estimate < 1e-12);
+        // Without readings nothing can be explained better or worse: the bound is the prior's own share of sets that have
+        // no line, which are those of three and more and of two at one part.
+        let odds: Vec<f64> = list.iter().map(|fault| fault.mode.odds).collect();
+        let listed = total - 0.02 - SOUND_ODDS;
+        let left = odds.iter().map(|odds| 1.0 + odds).product::<f64>() - 1.0 - listed;
+        let bound = diagnosis.not_looked_at.at_most.unwrap();
+        assert!((bound - left / (left + total)).abs() < 1e-9, "{name}: {bound}");
     }
 }
 

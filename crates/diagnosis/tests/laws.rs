@@ -36,7 +36,9 @@ fn probabilities_sum_to_one() {
         let repairs: f64 = diagnosis.repairs.iter().map(|repair| repair.probability).sum();
         assert!((suspects - 1.0).abs() < 1e-9, "{name}: suspects sum to {suspects}");
         assert!((repairs - 1.0).abs() < 1e-9, "{name}: repairs sum to {repairs}");
-        assert!((0.0..=1.0).contains(&diagnosis.mass_not_enumerated), "{name}: {}", diagnosis.mass_not_enumerated);
+        let left = diagnosis.not_looked_at;
+        assert!((0.0..=1.0).contains(&left.estimate), "{name}: {left:?}");
+        assert!(left.at_most.is_none_or(|bound| (left.estimate..=1.0).contains(&bound)), "{name}: {left:?}");
         assert!(diagnosis.suspects.is_sorted_by(|a, b| a.probability >= b.probability), "{name}");
         assert!(diagnosis.repairs.is_sorted_by(|a, b| a.probability >= b.probability), "{name}");
         for repair in &diagnosis.repairs {
@@ -220,9 +222,10 @@ fn a_fit_that_arrived_is_at_a_top() {
         let top = log_posterior(&evidence, &prior, &set, &fit.z);
         for _ in 0..60 {
             // A step of a posterior standard deviation or less, along a random direction.
-            let direction = fit.covariance.as_ref() * DVector::from_fn(prior.count(), |_, _| random.normal());
-            let size =
-                (direction.transpose() * fit.covariance.as_ref().clone().try_inverse().unwrap() * &direction)[0].sqrt();
+            let pull = DVector::from_fn(prior.count(), |_, _| random.normal());
+            let direction = fit.narrowing.times(&pull);
+            // With direction = C pull, direction^T C^-1 direction is pull^T direction.
+            let size = pull.dot(&direction).sqrt();
             let near = &fit.z + direction * (random.uniform() / size);
             let higher = log_posterior(&evidence, &prior, &set, &near) - top;
             // A fit stops when a step gains less than 0.001 nats.

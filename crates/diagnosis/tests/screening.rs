@@ -111,7 +111,7 @@ fn shortfall(job: &Job) -> Shortfall {
         pair: lowest(&pairs, 12.0),
         single: lowest(&singles, 8.0),
         missing: 1.0 - 1.0 / everything,
-        said: diagnosis.mass_not_enumerated,
+        said: diagnosis.not_looked_at.estimate,
     }
 }
 

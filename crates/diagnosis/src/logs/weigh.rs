@@ -235,9 +235,8 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
                 Some(severity) => {
                     let place = own + sized;
                     sized += 1;
-                    let left = fit.filter(|fit| fit.faults.0.len() == faults.0.len() && place < fit.covariance.nrows());
-                    severity.log_spread
-                        * left.map_or(1.0, |fit| fit.covariance[(place, place)].max(0.0).sqrt().min(1.0))
+                    let left = fit.filter(|fit| fit.faults.0.len() == faults.0.len() && place < fit.narrowing.count());
+                    severity.log_spread * left.map_or(1.0, |fit| fit.narrowing.variance_of(place).sqrt().min(1.0))
                 }
             })
             .collect()

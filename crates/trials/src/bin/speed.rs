@@ -165,7 +165,7 @@ fn time(count: usize) -> Result<String, Box<dyn Error>> {
         count,
         work.singles,
         work.pairs,
-        work.single_fits + work.pair_fits,
+        work.single_fits + work.pair_fits + work.triple_fits,
         times[times.len() / 2],
         times[times.len() - 1],
         times.len(),

@@ -1,0 +1,158 @@
+//! Three faults at once, where two already hold a share of their own.
+//!
+//! Every fitted pair that matters is looked at with each further fault beside it, at the values of its own fit: what
+//! changes no reading hides behind the pair, what could matter is fitted. Three faults of which no two matter are not
+//! looked at.
+
+use crate::evidence::Evidence;
+use crate::log_weights::LogSum;
+use crate::pairs::{Beside, beside, compatible};
+use crate::singles::Group;
+use crate::suspects::{Weighed, Work};
+use crate::wrong_readings::summed;
+use bench::FaultSet;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Pairs with this share of all weight are looked at with a third fault.
+const HOST_SHARE: f64 = 1e-2;
+/// At most so many of them.
+const MOST_HOSTS: usize = 8;
+/// Threes whose estimate is this far, in nats, below the sum of everything are left out.
+const ESTIMATE_DEPTH: f64 = 8.0;
+/// By how much, in nats, an estimate that led to leaving one out may be too low.
+const ESTIMATE_DOUBT: f64 = 2.0;
+/// Threes with an estimated share above this are fitted.
+const FIT_SHARE: f64 = 1e-2;
+
+/// Threes, weighed.
+pub(crate) struct Triples {
+    /// By host and further group.
+    pub(crate) weighed: Vec<Vec<Weighed>>,
+    /// Summed weight, as a logarithm, of those looked at and left out.
+    pub(crate) left_out: f64,
+}
+
+/// What one look at a host with a further group came to.
+enum Looked {
+    Hidden { host: usize, group: usize },
+    Estimated { host: usize, group: usize, log_evidence: f64 },
+}
+
+/// Weighs threes; what hides behind a pair is noted there. `log_total` is the weight of all singles.
+pub(crate) fn weigh_triples(
+    evidence: &Evidence<'_>,
+    groups: &[Group],
+    pairs: &mut [Vec<Weighed>],
+    log_total: f64,
+    work: &mut Work,
+) -> Triples {
+    let weight = |members: &Vec<Weighed>| {
+        let mut sum = LogSum::default();
+        members.iter().for_each(|member| sum.add(member.log_weight()));
+        sum.log()
+    };
+    let mut everything = LogSum::default();
+    everything.add(log_total);
+    pairs.iter().for_each(|members| everything.add(weight(members)));
+    let everything = everything.log();
+    let mut hosts: Vec<(usize, f64)> = pairs.iter().map(weight).enumerate().collect();
+    hosts.retain(|&(host, weight)| {
+        weight > everything + HOST_SHARE.ln() && pairs[host].first().is_some_and(|pair| pair.fit.is_some())
+    });
+    hosts.sort_by(|a, b| b.1.total_cmp(&a.1));
+    hosts.truncate(MOST_HOSTS);
+    let asked: Vec<(usize, usize)> =
+        hosts.iter().flat_map(|&(host, _)| (0..groups.len()).map(move |group| (host, group))).collect();
+    work.triples = asked.len();
+    evidence.watch.plan(asked.len());
+    let hosting = &*pairs;
+    let looked: Vec<Looked> = asked
+        .into_par_iter()
+        .filter(|_| evidence.watch.step())
+        .filter_map(|(host, group)| {
+            let pair = hosting[host].first()?;
+            let fit = pair.fit.as_ref()?;
+            let other = *groups[group].faults.iter().find(|&&other| fits_beside(evidence, &pair.faults, other))?;
+            Some(match beside(evidence, fit, &pair.faults, other)? {
+                Beside::Hides => Looked::Hidden { host, group },
+                Beside::Weighs(log_evidence) => Looked::Estimated { host, group, log_evidence },
+            })
+        })
+        .collect();
+    let mut left_out = LogSum::default();
+    // The same three may be reached from more than one pair: the likelier estimate counts.
+    let mut estimated: BTreeMap<Vec<usize>, (f64, usize, f64)> = BTreeMap::new();
+    for look in looked {
+        match look {
+            Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
+            Looked::Estimated { host, group, log_evidence } => {
+                for pair in &pairs[host] {
+                    for &other in
+                        groups[group].faults.iter().filter(|&&other| fits_beside(evidence, &pair.faults, other))
+                    {
+                        let faults = with(&pair.faults, other).0;
+                        let log_odds = pair.log_odds + evidence.job.unit.faults()[other].mode.odds.ln();
+                        let known = estimated.entry(faults).or_insert((log_odds, host, log_evidence));
+                        if log_evidence > known.2 {
+                            *known = (log_odds, host, log_evidence);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    let mut kept: BTreeMap<(usize, u64), Vec<(FaultSet, f64)>> = BTreeMap::new();
+    for (faults, (log_odds, host, log_evidence)) in estimated {
+        if log_odds + log_evidence > everything - ESTIMATE_DEPTH {
+            // What has the same estimate from the same host predicts the same.
+            kept.entry((host, log_evidence.to_bits())).or_default().push((FaultSet(faults), log_odds));
+        } else {
+            left_out.add(log_odds + log_evidence + ESTIMATE_DOUBT);
+        }
+    }
+    let pairs = &*pairs;
+    evidence.watch.plan(kept.len());
+    let weighed: Vec<Vec<Weighed>> = kept
+        .into_par_iter()
+        .filter(|_| evidence.watch.step())
+        .map(|((host, bits), members)| {
+            let estimate = f64::from_bits(bits);
+            let mut sum = LogSum::default();
+            members.iter().for_each(|(_, log_odds)| sum.add(log_odds + estimate));
+            let start = pairs[host].first().and_then(|pair| pair.fit.as_ref());
+            let fitted = (sum.log() > everything + FIT_SHARE.ln())
+                .then(|| evidence.fit(&members[0].0, start).ok().map(|fit| summed(evidence, fit)))
+                .flatten();
+            let log_evidence = fitted.as_ref().map_or(estimate, |fit| fit.log_evidence);
+            members
+                .into_iter()
+                .map(|(faults, log_odds)| Weighed::new(faults, log_odds, log_evidence, fitted.clone()))
+                .collect()
+        })
+        .collect();
+    work.triple_fits = weighed.iter().filter(|members| members.iter().any(|member| member.fit.is_some())).count();
+    Triples { weighed, left_out: left_out.log() }
+}
+
+fn with(faults: &FaultSet, other: usize) -> FaultSet {
+    let mut all: Vec<usize> = faults.0.iter().copied().chain([other]).collect();
+    all.sort_unstable();
+    FaultSet(all)
+}
+
+fn fits_beside(evidence: &Evidence<'_>, faults: &FaultSet, other: usize) -> bool {
+    faults.0.iter().all(|&own| own != other && compatible(evidence, own, other))
+}
+
+/// Notes at every pair of a host the faults of a group that hide behind it.
+fn hide(evidence: &Evidence<'_>, host: &mut [Weighed], group: &Group) {
+    for pair in host {
+        // Of two of a group either may be the one that hides: the three count once.
+        let share = if pair.faults.0.iter().any(|own| group.faults.contains(own)) { 0.5 } else { 1.0 };
+        let beside = group.faults.iter().filter(|&&extra| fits_beside(evidence, &pair.faults, extra));
+        let hidden: Vec<(usize, f64)> =
+            beside.map(|&extra| (extra, share * evidence.job.unit.faults()[extra].mode.odds)).collect();
+        pair.hidden.extend(hidden);
+    }
+}
