@@ -106,7 +106,14 @@ fn shortfall(job: &Job) -> Shortfall {
         short.fold(0.0, f64::max)
     };
     let all = singles.iter().chain(&pairs).map(|fitted| (fitted.log_weight() - log_total).exp());
-    let everything = share(sound) + share(unknown) + all.sum::<f64>();
+    // Three faults at once are no part of the full fits: what the ranking gives them counts as it stands.
+    let threes = |suspect: &Suspect| match suspect.faults.as_ref().map_or(0, |faults| faults.0.len()) {
+        2 => share(suspect) * suspect.hidden_share,
+        3 => share(suspect),
+        _ => 0.0,
+    };
+    let threes: f64 = diagnosis.suspects.iter().map(threes).sum();
+    let everything = share(sound) + share(unknown) + all.sum::<f64>() + threes;
     Shortfall {
         pair: lowest(&pairs, 12.0),
         single: lowest(&singles, 8.0),

@@ -41,6 +41,15 @@ impl From<PredictError> for Failure {
     }
 }
 
+impl From<repair::RepairError> for Failure {
+    fn from(error: repair::RepairError) -> Self {
+        match error {
+            repair::RepairError::Predict(error) => error.into(),
+            repair::RepairError::Exchange { .. } => Failure::WrongUse(error.to_string()),
+        }
+    }
+}
+
 impl From<Problems> for Failure {
     fn from(_: Problems) -> Self {
         Failure::JobUnusable

@@ -42,6 +42,11 @@ impl JobText {
         JobText { name: format!("demos/{name}.toml"), bytes: text.into() }
     }
 
+    /// The text; what is no text in it is replaced.
+    pub fn text(&self) -> String {
+        String::from_utf8_lossy(&self.bytes).into_owned()
+    }
+
     /// The job, or everything that is wrong with the file.
     pub fn parse(&self) -> Result<Job, Problems> {
         read_bytes(&self.name, &self.bytes)

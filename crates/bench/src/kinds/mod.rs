@@ -249,6 +249,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Volts that it bears between its first two terminals, if they are marked on it.
+    fn rated_volts(&self) -> Option<f64> {
+        None
+    }
+
     /// What warms in it; nothing for parts whose heat does not matter.
     fn heat(&self) -> PartHeat {
         PartHeat::default()

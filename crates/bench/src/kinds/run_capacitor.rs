@@ -52,6 +52,10 @@ impl Kind for RunCapacitor {
         true
     }
 
+    fn rated_volts(&self) -> Option<f64> {
+        self.volts.map(|volts| volts.0)
+    }
+
     fn stores_charge(&self) -> bool {
         true
     }

@@ -67,6 +67,10 @@ impl Kind for StartCapacitor {
         true
     }
 
+    fn rated_volts(&self) -> Option<f64> {
+        self.volts.map(|volts| volts.0)
+    }
+
     fn stores_charge(&self) -> bool {
         true
     }

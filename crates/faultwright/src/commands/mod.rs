@@ -7,6 +7,7 @@ pub mod leads;
 pub mod levels;
 mod named;
 pub mod next;
+pub mod options;
 mod output;
 pub mod paths;
 pub mod plan;

@@ -5,6 +5,8 @@ pub mod job;
 pub mod json;
 pub mod leads;
 pub mod leads_json;
+pub mod options;
+pub mod options_json;
 pub mod plan;
 pub mod prediction;
 pub mod ranking;

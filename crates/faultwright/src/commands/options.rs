@@ -1,0 +1,78 @@
+//! `options`: what each repair would bring, and what the fault has strained.
+
+use crate::exit::{CODES, Failure};
+use crate::input;
+use crate::page;
+use crate::report::{options, options_json};
+use diagnosis::{Diagnosis, Suspect};
+use repair::variant::Exchange;
+use std::path::PathBuf;
+
+/// Minutes for which a unit is taken to have run with its fault where neither a log nor the technician says.
+const RECKONED_MINUTES: f64 = 60.0;
+
+/// Work out what each repair would bring: every switch position, speeds, temperatures, protectors, what is lost.
+///
+/// The repairs of the leading suspect are made to the unit and the unit is solved with each, from cold until its
+/// temperatures stand. Then: parts that the fault has driven past what they are made for, and the check that clears each.
+#[derive(clap::Args)]
+#[command(after_help = CODES)]
+pub struct Options {
+    /// The job file.
+    job: PathBuf,
+    /// Which suspect, counted from the most probable.
+    #[arg(long, default_value_t = 1)]
+    suspect: usize,
+    /// A substitute: the part, then what is different about the other one, as in "M2 plate.amps=0.6 plate.rpm=1300"; may
+    /// be given several times.
+    #[arg(long = "with", value_name = "SUBSTITUTE")]
+    substitutes: Vec<String>,
+    /// Minutes for which the unit was run with the fault; a log in the job says it better.
+    #[arg(long, default_value_t = RECKONED_MINUTES)]
+    minutes: f64,
+    /// Print options and strains as JSON (docs/json-output.md).
+    #[arg(long)]
+    json: bool,
+}
+
+impl Options {
+    pub fn run(self) -> Result<(), Failure> {
+        if !(self.minutes.is_finite() && self.minutes >= 0.0) {
+            return Err(Failure::WrongUse(format!("{} minutes: give a number from 0 up", self.minutes)));
+        }
+        let exchange = |typed: &String| {
+            typed.parse::<Exchange>().map_err(|problem| Failure::WrongUse(format!("--with \"{typed}\": {problem}")))
+        };
+        let substitutes: Vec<Exchange> = self.substitutes.iter().map(exchange).collect::<Result<_, _>>()?;
+        let text = input::read_file(&self.job)?;
+        let job = text.load()?;
+        let found = diagnosis::diagnose(&job)?;
+        let suspect = suspect(&found, self.suspect)?;
+        let options = repair::options(&found, suspect, &text.text(), &substitutes)?;
+        let (exposure, strained) = repair::stress(&found, suspect, self.minutes)?;
+        let mut page = page::standard();
+        if self.json {
+            return Ok(
+                page.raw(&format!("{:#}", options_json::options(&found, suspect, &options, &exposure, &strained)))?
+            );
+        }
+        options::show(&mut page, &found, suspect, &options)?;
+        options::show_strains(&mut page, &found, &exposure, &strained)?;
+        Ok(())
+    }
+}
+
+/// The suspect of a rank, counted from 1, that something can be done about.
+fn suspect<'f>(found: &'f Diagnosis<'_>, rank: usize) -> Result<&'f Suspect, Failure> {
+    let place = rank.checked_sub(1).and_then(|place| found.suspects.get(place));
+    let suspect = place.ok_or_else(|| {
+        Failure::WrongUse(format!("no suspect {rank}; there are {}, counted from 1", found.suspects.len()))
+    })?;
+    match suspect.fit {
+        Some(_) => Ok(suspect),
+        None => Err(Failure::WrongUse(format!(
+            "suspect {rank} ({}) cannot be worked out further; choose one with --suspect",
+            diagnosis::words::suspect_words(found, suspect)
+        ))),
+    }
+}

@@ -1,0 +1,196 @@
+//! Repairs and strains as text.
+
+use crate::page::Page;
+use bench::words;
+use diagnosis::{Diagnosis, Suspect};
+use repair::compare::Remark;
+use repair::course::Course;
+use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
+use repair::stress::{Exposure, HALVING_KELVIN, Strained};
+use repair::substitute::Fits;
+use std::io::{self, Write};
+
+/// Wrong hook-ups beyond this many are counted.
+const HOOK_UPS: usize = 6;
+
+/// Every repair of a suspect with what it brings.
+pub fn show<W: Write>(
+    page: &mut Page<W>,
+    found: &Diagnosis<'_>,
+    suspect: &Suspect,
+    options: &[RepairOption],
+) -> io::Result<()> {
+    let unit = &found.evidence.job.unit;
+    page.heading("Repairs")?;
+    let chance = words::percent(suspect.probability);
+    page.text(2, &format!("If it is {} ({chance}):", diagnosis::words::suspect_words(found, suspect)))?;
+    if found.settled().is_none() {
+        page.text(2, "This is not settled yet: find out first (faultwright next), then repair.")?;
+    }
+    for option in options {
+        page.gap()?;
+        page.strong(2, "*", &option.words)?;
+        for compared in &option.compared {
+            let value = |value: &Option<String>| value.clone().unwrap_or_else(|| "not given".into());
+            let verdict = match compared.fits {
+                Fits::Yes => "fits",
+                Fits::Doubtful => "doubtful",
+                Fits::No => "DOES NOT FIT",
+            };
+            let both = if compared.before == compared.after {
+                value(&compared.after)
+            } else {
+                format!("{} for {}", value(&compared.after), value(&compared.before))
+            };
+            page.item(4, "-", &format!("{} {both}: {verdict} ({})", compared.field, compared.why))?;
+        }
+        remarks(page, found, "at risk", option.remarks.iter().filter(|remark| remark.what.is_risk()), option)?;
+        remarks(page, found, "lost", option.remarks.iter().filter(|remark| !remark.what.is_risk()), option)?;
+        if option.remarks.is_empty() {
+            page.text(4, "nothing lost and nothing past its rating in any position")?;
+        }
+        let mut rows = vec![vec!["position".to_owned(), "A".into(), "W".into(), "motors".into(), "hottest".into()]];
+        rows.extend(option.courses.iter().map(|course| row(unit, course)));
+        page.table(4, "<>><<", &rows)?;
+        hook_ups(page, found, &option.wrong_hook_ups)?;
+    }
+    page.gap()?;
+    page.text(
+        2,
+        &format!(
+            "Temperatures after three hours from a room of {ROOM_CELSIUS} °C; how parts shed heat is known to a quarter. Only a heat run proves them."
+        ),
+    )?;
+    page.text(
+        2,
+        "Before power: unplug, prove dead, discharge capacitors. A protector is never bridged to get a unit going. Local codes and licensed practice prevail.",
+    )
+}
+
+fn remarks<'r, W: Write>(
+    page: &mut Page<W>,
+    found: &Diagnosis<'_>,
+    label: &str,
+    list: impl Iterator<Item = &'r Remark>,
+    option: &RepairOption,
+) -> io::Result<()> {
+    for remark in list {
+        page.item(4, "-", &format!("{label}: {}", remark_words(found, remark, option.courses.len())))?;
+    }
+    Ok(())
+}
+
+fn remark_words(found: &Diagnosis<'_>, remark: &Remark, positions: usize) -> String {
+    let what = remark.what.words(&found.evidence.job.unit);
+    if remark.positions.len() == positions && positions > 1 {
+        format!("{what} (in every position)")
+    } else {
+        format!("{what} ({})", remark.positions.join("; "))
+    }
+}
+
+fn row(unit: &bench::Unit, course: &Course) -> Vec<String> {
+    let motors: Vec<String> = course
+        .motors
+        .iter()
+        .map(|motor| {
+            let name = &unit.parts()[motor.part].name;
+            match motor.motion {
+                machine::Motion::Running => format!("{name} {}", words::number(motor.rpm.round())),
+                _ => format!("{name} stands"),
+            }
+        })
+        .collect();
+    let hottest = course.bodies.iter().max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius));
+    let hottest = hottest.map_or(String::new(), |body| {
+        let name = unit.body_name(body.part, body.body);
+        format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
+    });
+    let hottest = match course.opened.first() {
+        Some(&part) => format!("{hottest}, {} opens", unit.parts()[part].name),
+        None => hottest,
+    };
+    match course.cut_off {
+        Some(words) => vec![course.position.clone(), String::new(), String::new(), words.into(), hottest],
+        None => vec![
+            course.position.clone(),
+            format!("{:.2}", course.amps),
+            format!("{:.0}", course.watts),
+            if motors.is_empty() { "-".into() } else { motors.join(", ") },
+            hottest,
+        ],
+    }
+}
+
+fn hook_ups<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, list: &[WrongHookUp]) -> io::Result<()> {
+    if list.is_empty() {
+        return Ok(());
+    }
+    page.text(4, "Check its leads before power; interchanged, they would show:")?;
+    for wrong in list.iter().take(HOOK_UPS) {
+        let (a, b) = &wrong.interchanged;
+        let said: Vec<String> =
+            wrong.remarks.iter().take(3).map(|remark| remark.what.words(&found.evidence.job.unit)).collect();
+        page.item(6, "-", &format!("{a} and {b}: {}", said.join("; ")))?;
+    }
+    if list.len() > HOOK_UPS {
+        page.item(6, "-", &format!("and {} more that matter", list.len() - HOOK_UPS))?;
+    }
+    Ok(())
+}
+
+/// Parts that the fault has strained.
+pub fn show_strains<W: Write>(
+    page: &mut Page<W>,
+    found: &Diagnosis<'_>,
+    exposure: &Exposure,
+    strained: &[Strained],
+) -> io::Result<()> {
+    let unit = &found.evidence.job.unit;
+    page.heading("Strained by the fault")?;
+    let how_long = match exposure {
+        Exposure::Logged(runs) => format!("As logged in {}.", runs.join(", ")),
+        Exposure::Reckoned(minutes) => {
+            format!(
+                "If it was run for {} minutes in the worst position (--minutes says otherwise; a log in the job says it better).",
+                words::number(*minutes)
+            )
+        }
+    };
+    page.text(2, &how_long)?;
+    if strained.is_empty() {
+        return page.text(2, "Nothing was driven past what is written on it, and no winding past class B.");
+    }
+    for entry in strained {
+        let mut said = Vec::new();
+        if let Some((times, is_volts)) = entry.load {
+            let of = if is_volts { "of its marked volts" } else { "of what is written on it" };
+            said.push(format!("{} % {of}", words::number((100.0 * times).round())));
+        }
+        if let Some((celsius, spread)) = entry.winding {
+            said.push(format!(
+                "winding about {} °C (give or take {})",
+                words::number(celsius.round()),
+                words::number(spread.round())
+            ));
+        }
+        let life = entry
+            .life_hours
+            .map_or(String::new(), |hours| format!("; insulation aged as in {} h at 130 °C", words::number(hours)));
+        let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
+        page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
+        page.text(
+            4,
+            &format!("{} for {} minutes, {}{life}", said.join(", "), words::number(entry.minutes.round()), entry.place),
+        )?;
+        if !entry.is_repaired {
+            page.text(4, &format!("clear it: {}", entry.check))?;
+        }
+    }
+    page.text(
+        2,
+        &format!(
+            "Life: insulation ages twice as fast for every {HALVING_KELVIN} K (Montsinger's rule); without a class on the plate class B is taken, which is a judgement."
+        ),
+    )
+}

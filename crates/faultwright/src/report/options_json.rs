@@ -1,0 +1,94 @@
+//! Repairs and strains as JSON.
+
+use diagnosis::{Diagnosis, Suspect};
+use repair::compare::Remark;
+use repair::options::{RepairOption, Work};
+use repair::stress::{Exposure, Strained};
+use repair::substitute::Fits;
+use serde_json::{Value, json};
+
+/// All of `options`.
+pub fn options(
+    found: &Diagnosis<'_>,
+    suspect: &Suspect,
+    options: &[RepairOption],
+    exposure: &Exposure,
+    strained: &[Strained],
+) -> Value {
+    let unit = &found.evidence.job.unit;
+    let name = |part: usize| unit.parts()[part].name.clone();
+    let remarks = |list: &[Remark]| -> Vec<Value> {
+        list.iter()
+            .map(|remark| {
+                json!({
+                    "positions": remark.positions,
+                    "is_risk": remark.what.is_risk(),
+                    "words": remark.what.words(unit),
+                })
+            })
+            .collect()
+    };
+    let one = |option: &RepairOption| {
+        json!({
+            "work": match &option.work {
+                Work::Leave => "leave",
+                Work::LikeForLike => "like-for-like",
+                Work::TakeOut(_) => "take-out",
+                Work::Substitute(_) => "substitute",
+            },
+            "words": option.words,
+            "remarks": remarks(&option.remarks),
+            "compared": option.compared.iter().map(|compared| json!({
+                "field": compared.field,
+                "before": compared.before,
+                "after": compared.after,
+                "fits": match compared.fits { Fits::Yes => "yes", Fits::Doubtful => "doubtful", Fits::No => "no" },
+                "why": compared.why,
+            })).collect::<Vec<_>>(),
+            "wrong_hook_ups": option.wrong_hook_ups.iter().map(|wrong| json!({
+                "interchanged": [wrong.interchanged.0, wrong.interchanged.1],
+                "remarks": remarks(&wrong.remarks),
+            })).collect::<Vec<_>>(),
+            "positions": option.courses.iter().map(|course| json!({
+                "position": course.position,
+                "cut_off": course.cut_off,
+                "amps": course.amps,
+                "watts": course.watts,
+                "motors": course.motors.iter().map(|motor| json!({
+                    "part": name(motor.part),
+                    "runs": motor.motion == machine::Motion::Running,
+                    "rpm": motor.rpm,
+                })).collect::<Vec<_>>(),
+                "bodies": course.bodies.iter().map(|body| json!({
+                    "body": unit.body_name(body.part, body.body),
+                    "hottest_celsius": body.hottest_celsius,
+                    "spread_kelvin": body.spread_kelvin,
+                })).collect::<Vec<_>>(),
+                "opened": course.opened.iter().map(|&part| name(part)).collect::<Vec<_>>(),
+            })).collect::<Vec<_>>(),
+        })
+    };
+    let (runs, minutes) = match exposure {
+        Exposure::Logged(runs) => (Some(runs), None),
+        Exposure::Reckoned(minutes) => (None, Some(minutes)),
+    };
+    json!({
+        "suspect": diagnosis::words::suspect_words(found, suspect),
+        "probability": suspect.probability,
+        "options": options.iter().map(one).collect::<Vec<_>>(),
+        "exposure": { "logged_runs": runs, "reckoned_minutes": minutes },
+        "strained": strained.iter().map(|entry| json!({
+            "part": name(entry.part),
+            "is_repaired": entry.is_repaired,
+            "times_rating": entry.load.map(|load| load.0),
+            "is_volts": entry.load.map(|load| load.1),
+            "winding_celsius": entry.winding.map(|winding| winding.0),
+            "winding_spread_kelvin": entry.winding.map(|winding| winding.1),
+            "where": entry.place,
+            "minutes": entry.minutes,
+            "life_hours": entry.life_hours,
+            "check": entry.check,
+        })).collect::<Vec<_>>(),
+        "caution": "A repair is proven by a heat run and the safety tests only. Local codes and licensed practice prevail.",
+    })
+}

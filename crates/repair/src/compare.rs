@@ -1,0 +1,190 @@
+//! A course of the unit against the one that it should take: what is lost, what is at risk.
+
+use crate::course::Course;
+use bench::{Part, Unit};
+use machine::Motion;
+
+/// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated).
+pub const OVERLOADED: f64 = 1.1;
+/// A speed that is off by more than this share is another speed (engineering judgement).
+const OTHER_SPEED: f64 = 0.1;
+/// A heater below this share of its proper watts is lost (engineering judgement).
+const HEATER_LOST: f64 = 0.5;
+/// Watts below which a part does nothing worth losing.
+const WORTH_WATTS: f64 = 2.0;
+/// A winding hotter than this is at risk where no class is known: the temperature of class B, degrees Celsius (IEC 60085;
+/// that a small motor without a class on its plate is of class B is engineering judgement).
+pub const WINDING_CELSIUS: f64 = 130.0;
+
+/// Something that a repair changes, in one position or more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remark {
+    /// Positions in which it holds.
+    pub positions: Vec<String>,
+    /// What.
+    pub what: What,
+}
+
+/// What changes. Parts by index.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum What {
+    /// The unit is cut off.
+    CutOff(&'static str),
+    /// A motor that should run stands.
+    Stands(usize),
+    /// A motor runs the other way.
+    RunsBackwards(usize),
+    /// A motor runs at another speed, its share of the proper one.
+    OtherSpeed(usize, f64),
+    /// A part that should take power takes little, its share of the proper watts.
+    GivesLess(usize, f64),
+    /// A part carries more than its rating, times.
+    Overloaded(usize, f64),
+    /// A part has more volts across it than it is marked for, times.
+    OverVolts(usize, f64),
+    /// A winding comes to a temperature above [`WINDING_CELSIUS`], degrees Celsius with its spread.
+    Hot(usize, f64, f64),
+    /// Heat opens the contact of a protector.
+    Opens(usize),
+    /// Something burns out.
+    BurnsOut(usize),
+}
+
+impl What {
+    /// Whether it is a risk, not merely a loss.
+    pub fn is_risk(self) -> bool {
+        !matches!(self, What::Stands(_) | What::OtherSpeed(..) | What::GivesLess(..))
+    }
+
+    fn is_alike(self, other: What) -> bool {
+        match (self, other) {
+            (What::OtherSpeed(a, _), What::OtherSpeed(b, _))
+            | (What::GivesLess(a, _), What::GivesLess(b, _))
+            | (What::Overloaded(a, _), What::Overloaded(b, _))
+            | (What::OverVolts(a, _), What::OverVolts(b, _))
+            | (What::Hot(a, ..), What::Hot(b, ..)) => a == b,
+            _ => self == other,
+        }
+    }
+
+    /// The worse of two that are alike.
+    fn worse(self, other: What) -> What {
+        let extent = |what: What| match what {
+            What::OtherSpeed(_, share) => (1.0 - share).abs(),
+            What::GivesLess(_, share) => 1.0 - share,
+            What::Overloaded(_, times) | What::OverVolts(_, times) => times,
+            What::Hot(_, celsius, _) => celsius,
+            _ => 0.0,
+        };
+        if extent(other) > extent(self) { other } else { self }
+    }
+
+    /// In words.
+    pub fn words(self, unit: &Unit) -> String {
+        let name = |part: usize| unit.parts()[part].name.as_str();
+        let percent = |share: f64| bench::words::number(100.0 * share);
+        match self {
+            What::CutOff(words) => words.into(),
+            What::Stands(part) => format!("{} stands{}", name(part), air_of(unit, part)),
+            What::RunsBackwards(part) => format!("{} runs backwards", name(part)),
+            What::OtherSpeed(part, share) => format!("{} runs at {} % of its proper speed", name(part), percent(share)),
+            What::GivesLess(part, share) if share < 0.02 => format!("{} does nothing", name(part)),
+            What::GivesLess(part, share) => format!("{} gives {} % of its proper watts", name(part), percent(share)),
+            What::Overloaded(part, times) => {
+                format!("{} carries {} % of what is written on it", name(part), percent(times))
+            }
+            What::OverVolts(part, times) => {
+                format!("{} has {} % of its marked volts across it", name(part), percent(times))
+            }
+            What::Hot(part, celsius, spread) => format!(
+                "winding of {} comes to about {} °C (give or take {})",
+                name(part),
+                bench::words::number(celsius.round()),
+                bench::words::number(spread.round())
+            ),
+            What::Opens(part) => format!("heat opens {}", name(part)),
+            What::BurnsOut(part) => format!("{} burns out", name(part)),
+        }
+    }
+}
+
+/// Whose air goes with a fan that stands.
+fn air_of(unit: &Unit, fan: usize) -> String {
+    let named: Vec<&str> = unit
+        .air()
+        .streams
+        .iter()
+        .filter(|stream| stream.fan == fan)
+        .flat_map(|stream| stream.parts.iter().filter(|&&part| part != fan))
+        .map(|&part| unit.parts()[part].name.as_str())
+        .collect();
+    if named.is_empty() { String::new() } else { format!(", and no air passes {}", named.join(", ")) }
+}
+
+/// What differs between a course and the proper one in the same position.
+pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
+    let mut found: Vec<What> = Vec::new();
+    if let (Some(words), None) = (course.cut_off, proper.cut_off) {
+        found.push(What::CutOff(words));
+    }
+    for motor in &proper.motors {
+        let Some(now) = course.motors.iter().find(|now| now.part == motor.part) else { continue };
+        if motor.motion != Motion::Running || course.cut_off.is_some() {
+            continue;
+        }
+        if now.motion != Motion::Running {
+            found.push(What::Stands(motor.part));
+        } else if now.rpm * motor.rpm < 0.0 {
+            found.push(What::RunsBackwards(motor.part));
+        } else if (now.rpm / motor.rpm - 1.0).abs() > OTHER_SPEED {
+            found.push(What::OtherSpeed(motor.part, now.rpm / motor.rpm));
+        }
+    }
+    let is_load = |part: &Part| part.kind.synchronous_rpm(unit.hertz()).is_none() && !part.kind.feeds_unit();
+    for (part, _) in unit.parts().iter().enumerate().filter(|(_, entry)| is_load(entry)) {
+        let (should, does) = (proper.part_watts[part], course.part_watts[part]);
+        if course.cut_off.is_none() && should > WORTH_WATTS && does < HEATER_LOST * should {
+            found.push(What::GivesLess(part, (does / should).max(0.0)));
+        }
+    }
+    found.extend(strains(unit, course, gone));
+    found.extend(course.opened.iter().filter(|part| !proper.opened.contains(part)).map(|&part| What::Opens(part)));
+    found
+}
+
+/// Parts that a course takes past what they are made for.
+pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
+    let mut found = Vec::new();
+    for load in course.loads.iter().filter(|load| load.times > OVERLOADED && Some(load.part) != gone) {
+        found.push(match load.is_volts {
+            true => What::OverVolts(load.part, load.times),
+            false => What::Overloaded(load.part, load.times),
+        });
+    }
+    for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].name == "winding") {
+        if body.hottest_celsius > WINDING_CELSIUS && Some(body.part) != gone {
+            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin));
+        }
+    }
+    found.extend(course.burns_out.map(What::BurnsOut));
+    found
+}
+
+/// Remarks of several positions put together, the same thing once with all its positions.
+pub fn gather(found: impl IntoIterator<Item = (String, Vec<What>)>) -> Vec<Remark> {
+    let mut remarks: Vec<Remark> = Vec::new();
+    for (position, list) in found {
+        for what in list {
+            match remarks.iter_mut().find(|remark| remark.what.is_alike(what)) {
+                Some(remark) => {
+                    remark.what = remark.what.worse(what);
+                    if !remark.positions.contains(&position) {
+                        remark.positions.push(position.clone());
+                    }
+                }
+                None => remarks.push(Remark { positions: vec![position.clone()], what }),
+            }
+        }
+    }
+    remarks
+}

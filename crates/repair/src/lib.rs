@@ -1,0 +1,40 @@
+//! What each repair would do: the unit solved anew with the repair made, in every position of its switches, until it has
+//! warmed through.
+//!
+//! Knows units and suspects; knows neither screens nor limits of safety.
+//!
+//! - [`positions`]: the positions in which a unit can be switched on.
+//! - [`course`]: what a unit does in one of them, from cold until its temperatures stand.
+//! - [`variant`]: a job's unit with a part exchanged or two leads interchanged.
+//! - [`mod@substitute`]: whether another part may stand in for one.
+//! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
+//!   it should be.
+//! - [`mod@stress`]: parts that the fault drove past what they are made for.
+
+pub mod compare;
+pub mod course;
+pub mod options;
+pub mod positions;
+pub mod stress;
+pub mod substitute;
+pub mod variant;
+
+pub use course::{Course, course};
+pub use options::{RepairOption, Work, options};
+pub use stress::{Strained, stress};
+
+/// Why options could not be worked out.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum RepairError {
+    /// A unit cannot be solved.
+    #[error("{0}")]
+    Predict(#[from] bench::PredictError),
+    /// A part cannot be exchanged as asked.
+    #[error("{what}: {problem}")]
+    Exchange {
+        /// What was asked for.
+        what: String,
+        /// What is wrong with it, with a mend where there is one.
+        problem: String,
+    },
+}

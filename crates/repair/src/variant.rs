@@ -1,0 +1,168 @@
+//! A job's unit with a part exchanged, or with two leads of a part interchanged, made from the text of its job.
+//!
+//! Readings, symptoms, setups and runs are left out: they are about the unit as it was.
+
+use crate::RepairError;
+use bench::job::edit::{Edit, apply, part_fields};
+use bench::wiring::unknown_count;
+use bench::{FaultSet, Job, TerminalId, Unit};
+use toml_edit::DocumentMut;
+
+/// Sections that are about the unit as it was.
+const LEFT_OUT: [&str; 8] = ["readings", "symptoms", "setups", "runs", "logs", "refused", "bar_rounds", "safety"];
+
+/// The text of a job without what was found on its unit.
+fn bare(text: &str) -> Result<String, RepairError> {
+    let mut document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| RepairError::Exchange {
+        what: "the job".into(),
+        problem: error.message().into(),
+    })?;
+    for section in LEFT_OUT {
+        document.remove(section);
+    }
+    Ok(document.to_string())
+}
+
+fn read(what: &str, text: &str) -> Result<Job, RepairError> {
+    bench::job::read(what, text).map_err(|problems| {
+        let said = problems.0.iter().map(|problem| match &problem.mend {
+            Some(mend) => format!("{} ({mend})", problem.message),
+            None => problem.message.clone(),
+        });
+        RepairError::Exchange { what: what.into(), problem: said.collect::<Vec<_>>().join("; ") }
+    })
+}
+
+/// A substitute as asked for: a part, and the fields in which the other one differs, as they are typed in a form.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Exchange {
+    /// Name of the part.
+    pub part: String,
+    /// Fields and values: `plate.amps`, `0.6`; an empty value takes a field away.
+    pub fields: Vec<(String, String)>,
+}
+
+impl std::str::FromStr for Exchange {
+    type Err = String;
+
+    /// `M2 plate.amps=0.6 plate.rpm=1300`; a value with blanks stands in quotes.
+    fn from_str(typed: &str) -> Result<Self, String> {
+        const FORM: &str = "write the part, then what is different: M2 plate.amps=0.6 plate.rpm=1300";
+        let mut words = split_outside_quotes(typed).into_iter();
+        let part = words.next().ok_or(FORM)?;
+        if part.contains('=') {
+            return Err(FORM.into());
+        }
+        let field = |word: String| {
+            let (name, value) = word.split_once('=').ok_or_else(|| format!("{word} has no =; {FORM}"))?;
+            Ok((name.to_owned(), value.replace('"', "")))
+        };
+        let fields: Vec<(String, String)> = words.map(field).collect::<Result<_, String>>()?;
+        if fields.is_empty() {
+            return Err(format!("nothing is different about {part}; {FORM}"));
+        }
+        Ok(Exchange { part, fields })
+    }
+}
+
+fn split_outside_quotes(typed: &str) -> Vec<String> {
+    let (mut words, mut word, mut quoted) = (Vec::new(), String::new(), false);
+    for c in typed.chars() {
+        quoted ^= c == '"';
+        if c.is_whitespace() && !quoted {
+            words.extend((!word.is_empty()).then(|| std::mem::take(&mut word)));
+        } else {
+            word.push(c);
+        }
+    }
+    words.extend((!word.is_empty()).then_some(word));
+    words
+}
+
+/// Fields of a part as they are, and as they are with an exchange.
+pub struct Exchanged {
+    /// The job with the other part.
+    pub job: Job,
+    /// Kind of the part.
+    pub kind: String,
+    /// Fields of the part that is there.
+    pub before: Vec<(String, String)>,
+    /// Fields of the other part.
+    pub after: Vec<(String, String)>,
+}
+
+/// The job with a part exchanged.
+///
+/// # Errors
+/// [`RepairError::Exchange`] for a part, field or value that cannot be.
+pub fn with_exchange(text: &str, exchange: &Exchange) -> Result<Exchanged, RepairError> {
+    let what = format!("another {}", exchange.part);
+    let refuse =
+        |error: bench::job::edit::EditError| RepairError::Exchange { what: what.clone(), problem: error.to_string() };
+    let bare = bare(text)?;
+    let (kind, before) = part_fields(&bare, &exchange.part).map_err(refuse)?;
+    let kind_asked = exchange.fields.iter().find(|(name, _)| name == "kind").map(|(_, kind)| kind.clone());
+    let fields: Vec<(String, String)> = exchange.fields.iter().filter(|(name, _)| name != "kind").cloned().collect();
+    let edit = Edit::SetPart { name: exchange.part.clone(), kind: kind_asked.unwrap_or(kind), fields };
+    let text = apply(&bare, &edit).map_err(refuse)?;
+    let (kind, after) = part_fields(&text, &exchange.part).map_err(refuse)?;
+    Ok(Exchanged { job: read(&what, &text)?, kind, before, after })
+}
+
+/// The job with the wires of two terminals interchanged.
+///
+/// # Errors
+/// [`RepairError::Exchange`] if that cannot be written down.
+pub fn with_leads_interchanged(text: &str, unit: &Unit, a: TerminalId, b: TerminalId) -> Result<Job, RepairError> {
+    let (first, second) = (unit.terminal_name(a), unit.terminal_name(b));
+    let what = format!("{first} and {second} interchanged");
+    let mut text = bare(text)?;
+    let other = |terminal: TerminalId| {
+        if terminal == a {
+            b
+        } else if terminal == b {
+            a
+        } else {
+            terminal
+        }
+    };
+    for (index, wire) in unit.wires().iter().enumerate() {
+        let (from, to) = (other(wire.from), other(wire.to));
+        if (from, to) == (wire.from, wire.to) {
+            continue;
+        }
+        let edit = Edit::ReplaceWire {
+            index,
+            from: unit.terminal_name(from),
+            to: unit.terminal_name(to),
+            colour: wire.colour.clone(),
+            label: None,
+        };
+        text = apply(&text, &edit)
+            .map_err(|error| RepairError::Exchange { what: what.clone(), problem: error.to_string() })?;
+    }
+    read(&what, &text)
+}
+
+/// Deviations of one unit's values as those of another: values of the same part and meaning keep theirs, those of the part
+/// `new` are at their medians.
+pub fn carried_over(from: &Unit, deviations: &[f64], to: &Unit, new: Option<&str>) -> Vec<f64> {
+    let name = |unit: &Unit, part: usize| unit.parts()[part].name.clone();
+    let mut carried: Vec<f64> = to
+        .unknowns()
+        .iter()
+        .map(|unknown| {
+            let part = name(to, unknown.part);
+            if Some(part.as_str()) == new {
+                return 0.0;
+            }
+            let known =
+                from.unknowns().iter().position(|old| old.words == unknown.words && name(from, old.part) == part);
+            known.and_then(|known| deviations.get(known)).copied().unwrap_or(0.0)
+        })
+        .collect();
+    // The stray capacitance stands behind all others.
+    carried.push(deviations.get(from.unknowns().len()).copied().unwrap_or(0.0));
+    carried.resize(unknown_count(to, &FaultSet::none()), 0.0);
+    carried
+}
