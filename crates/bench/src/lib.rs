@@ -11,6 +11,7 @@
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`recurrence`]: what may stand behind a part that fails again.
+//! - [`repaired`]: what was done to the unit, and what it showed afterwards.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -27,6 +28,7 @@ pub mod observe;
 mod protection;
 pub mod reading;
 pub mod recurrence;
+pub mod repaired;
 pub mod saturation;
 mod search;
 mod settle;
@@ -44,6 +46,7 @@ pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
 pub use observe::{NoCapacitance, Observed, PredictError, Prediction, observe, observe_values, sees_capacitor};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
+pub use repaired::Repaired;
 pub use setup::Setup;
 pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
 pub use unit::{Part, Provenance, TerminalId, Unit, Unknown, Wire};

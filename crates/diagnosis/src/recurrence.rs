@@ -1,6 +1,6 @@
 //! A part that has failed before: which conditions behind its failure the readings have not excluded.
 
-use crate::suspects::Diagnosis;
+use crate::suspects::{Diagnosis, Suspect};
 use bench::recurrence::{Condition, conditions};
 use bench::{FaultSet, Place};
 
@@ -18,12 +18,12 @@ pub enum Standing {
     Open,
 }
 
-/// A part of the leading suspect that has failed before.
+/// A part of a suspect and what may stand behind its failure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recurrence {
     /// The part.
     pub part: usize,
-    /// How often it has been replaced.
+    /// How often it has been replaced before.
     pub times: u32,
     /// What may stand behind it.
     pub conditions: Vec<(Condition, Standing)>,
@@ -33,28 +33,44 @@ pub struct Recurrence {
 ///
 /// A condition is tried at its usual size beside the suspect's fitted values. Logs are not asked.
 pub fn recurrence(found: &Diagnosis<'_>) -> Option<Recurrence> {
-    let unit = &found.evidence.job.unit;
     let leader = found.suspects.iter().find(|suspect| suspect.faults.as_ref().is_some_and(|set| !set.0.is_empty()))?;
-    let faults = leader.faults.as_ref()?;
-    let times = |part: usize| unit.parts()[part].provenance.replaced_before;
-    let part = faults.0.iter().find_map(|&fault| match unit.faults()[fault].place {
-        Place::Part(part) if times(part) > 0 => Some(part),
-        _ => None,
-    })?;
+    behind(found, leader).into_iter().find(|recurrence| recurrence.times > 0)
+}
+
+/// What may stand behind each part of a suspect, whether or not it has failed before: a repair that leaves its reason in
+/// place does not last.
+pub fn behind(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<Recurrence> {
+    let unit = &found.evidence.job.unit;
+    let Some(faults) = &suspect.faults else { return Vec::new() };
+    let mut parts: Vec<usize> = Vec::new();
+    for &fault in &faults.0 {
+        if let Place::Part(part) = unit.faults()[fault].place
+            && !parts.contains(&part)
+        {
+            parts.push(part);
+        }
+    }
     let standing = |condition: &Condition| match condition.fault {
         Some(fault) if faults.0.contains(&fault) => Standing::Found,
-        Some(fault) => beside(found, leader, faults, fault).unwrap_or(Standing::Open),
+        Some(fault) => beside(found, suspect, faults, fault).unwrap_or(Standing::Open),
         None => Standing::Open,
     };
-    let list = conditions(unit, part).into_iter().map(|condition| {
+    let with_standing = |condition: Condition| {
         let standing = standing(&condition);
         (condition, standing)
-    });
-    Some(Recurrence { part, times: times(part), conditions: list.collect() })
+    };
+    parts
+        .into_iter()
+        .map(|part| Recurrence {
+            part,
+            times: unit.parts()[part].provenance.replaced_before,
+            conditions: conditions(unit, part).into_iter().map(with_standing).collect(),
+        })
+        .collect()
 }
 
 /// Whether the readings bear a further fault beside the leader's; `None` if that cannot be solved.
-fn beside(found: &Diagnosis<'_>, leader: &crate::Suspect, faults: &FaultSet, fault: usize) -> Option<Standing> {
+fn beside(found: &Diagnosis<'_>, leader: &Suspect, faults: &FaultSet, fault: usize) -> Option<Standing> {
     let evidence = &found.evidence;
     let fit = leader.fit.as_ref()?;
     let together = FaultSet(faults.0.iter().copied().chain([fault]).collect());

@@ -9,6 +9,7 @@ use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
 use crate::{Diagnosis, NotLookedAt, Suspect};
 use bench::heat::Logged;
+use bench::recurrence::Condition;
 use bench::{Job, Measure, Unit, words};
 
 /// Slips that are named at a doubtful reading.
@@ -71,19 +72,22 @@ pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     }
 }
 
+/// How a condition behind a failure stands, and how to look at it.
+pub fn condition_words(condition: &Condition, standing: Standing) -> String {
+    match standing {
+        Standing::Found => format!("{}: found", condition.words),
+        Standing::Excluded => format!("{}: excluded by the readings", condition.words),
+        Standing::Open => format!("{}: not excluded; {}", condition.words, condition.check),
+    }
+}
+
 /// That a part of the leading suspect has failed before, what may stand behind it, and how to look; empty otherwise.
 pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
     let Some(again) = recurrence(found) else { return Vec::new() };
     let name = &found.evidence.job.unit.parts()[again.part].name;
     let times = if again.times == 1 { "once".to_owned() } else { format!("{} times", again.times) };
     let mut lines = vec![format!("{name} has been replaced {times} before. A part that fails again needs its reason.")];
-    for (condition, standing) in &again.conditions {
-        lines.push(match standing {
-            Standing::Found => format!("{}: found", condition.words),
-            Standing::Excluded => format!("{}: excluded by the readings", condition.words),
-            Standing::Open => format!("{}: not excluded; {}", condition.words, condition.check),
-        });
-    }
+    lines.extend(again.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing)));
     lines
 }
 

@@ -9,8 +9,10 @@
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
+//! - [`mod@after`]: readings after the repair against those predicted for it.
 //! - [`mod@stress`]: parts that the fault drove past what they are made for.
 
+pub mod after;
 pub mod compare;
 pub mod course;
 pub mod options;
@@ -19,6 +21,7 @@ pub mod stress;
 pub mod substitute;
 pub mod variant;
 
+pub use after::{AfterReading, after};
 pub use course::{Course, course};
 pub use options::{RepairOption, Work, options};
 pub use stress::{Strained, stress};

@@ -48,6 +48,21 @@ pub struct JobFile {
     /// such as `amps`.
     #[serde(default)]
     pub refused: Vec<String>,
+    /// What was done to the unit, and what it showed afterwards.
+    pub repaired: Option<RepairedSection>,
+}
+
+/// `[repaired]` as a whole.
+#[derive(Debug, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+#[allow(dead_code)]
+pub struct RepairedSection {
+    #[schemars(flatten)]
+    plain: super::repaired::RepairedEntry,
+    /// Readings taken after the repair, written as `readings` are; they say nothing of the fault.
+    readings: Vec<ReadingEntry>,
+    /// Logs taken after the repair, written as `logs` are.
+    logs: Vec<LogEntry>,
 }
 
 /// A part, with where it comes from beside the fields of its kind.

@@ -12,6 +12,7 @@ mod names;
 mod parts;
 mod problem;
 mod readings;
+mod repaired;
 mod runs;
 mod setups;
 mod starters;

@@ -57,6 +57,7 @@ impl Options {
             );
         }
         options::show(&mut page, &found, suspect, &options)?;
+        options::show_reasons(&mut page, &found, suspect)?;
         options::show_strains(&mut page, &found, &exposure, &strained)?;
         Ok(())
     }

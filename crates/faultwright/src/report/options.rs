@@ -2,6 +2,8 @@
 
 use crate::page::Page;
 use bench::words;
+use diagnosis::recurrence::behind;
+use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use repair::compare::Remark;
 use repair::course::Course;
@@ -135,6 +137,24 @@ fn hook_ups<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, list: &[WrongHo
     }
     if list.len() > HOOK_UPS {
         page.item(6, "-", &format!("and {} more that matter", list.len() - HOOK_UPS))?;
+    }
+    Ok(())
+}
+
+/// What may stand behind the failure.
+pub fn show_reasons<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect: &Suspect) -> io::Result<()> {
+    let unit = &found.evidence.job.unit;
+    let behind = behind(found, suspect);
+    if behind.iter().all(|reasons| reasons.conditions.is_empty()) {
+        return Ok(());
+    }
+    page.heading("Why it may have failed")?;
+    page.text(2, "A repair that leaves the reason in place does not last; look before the job is closed.")?;
+    for reasons in behind.iter().filter(|reasons| !reasons.conditions.is_empty()) {
+        page.strong(2, "*", &unit.parts()[reasons.part].name)?;
+        for (condition, standing) in &reasons.conditions {
+            page.item(4, "-", &condition_words(condition, *standing))?;
+        }
     }
     Ok(())
 }

@@ -1,5 +1,6 @@
 //! Repairs and strains as JSON.
 
+use diagnosis::recurrence::{Standing, behind};
 use diagnosis::{Diagnosis, Suspect};
 use repair::compare::Remark;
 use repair::options::{RepairOption, Work};
@@ -77,6 +78,19 @@ pub fn options(
         "probability": suspect.probability,
         "options": options.iter().map(one).collect::<Vec<_>>(),
         "exposure": { "logged_runs": runs, "reckoned_minutes": minutes },
+        "reasons": behind(found, suspect).iter().map(|reasons| json!({
+            "part": name(reasons.part),
+            "replaced_before": reasons.times,
+            "conditions": reasons.conditions.iter().map(|(condition, standing)| json!({
+                "words": condition.words,
+                "standing": match standing {
+                    Standing::Found => "found",
+                    Standing::Excluded => "excluded",
+                    Standing::Open => "open",
+                },
+                "check": condition.check,
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "strained": strained.iter().map(|entry| json!({
             "part": name(entry.part),
             "is_repaired": entry.is_repaired,

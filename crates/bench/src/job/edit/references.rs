@@ -14,6 +14,8 @@ pub(super) enum Entry {
     Setup(String),
     Housing(usize),
     Refused,
+    ReadingAfter(usize),
+    Cause,
 }
 
 impl fmt::Display for Entry {
@@ -25,6 +27,8 @@ impl fmt::Display for Entry {
             Entry::Setup(name) => write!(f, "setup {name}"),
             Entry::Housing(index) => write!(f, "housing {}", index + 1),
             Entry::Refused => write!(f, "refused"),
+            Entry::ReadingAfter(index) => write!(f, "reading {} after the repair", index + 1),
+            Entry::Cause => write!(f, "the cause that was repaired"),
         }
     }
 }
@@ -38,6 +42,8 @@ pub(super) enum Naming {
     Conductor,
     /// A setup.
     Setup,
+    /// A fault: a part or a conductor, a blank, and the fault's own name.
+    Fault,
 }
 
 /// A name in the text.
@@ -56,7 +62,7 @@ impl Reference {
         match self.naming {
             Naming::Setup => false,
             Naming::PartOrTerminal => part_of(&self.name) == part,
-            Naming::Conductor => self.name.split('~').any(|end| part_of(end) == part),
+            Naming::Conductor | Naming::Fault => place_of(&self.name).split('~').any(|end| part_of(end) == part),
         }
     }
 
@@ -65,9 +71,19 @@ impl Reference {
         let end = |end: &str| if part_of(end) == from { format!("{to}{}", &end[from.len()..]) } else { end.to_owned() };
         match self.naming {
             Naming::Conductor => self.name.split('~').map(end).collect::<Vec<_>>().join("~"),
+            Naming::Fault => {
+                let place = place_of(&self.name);
+                let renamed = place.split('~').map(end).collect::<Vec<_>>().join("~");
+                format!("{renamed}{}", &self.name[place.len()..])
+            }
             _ => end(&self.name),
         }
     }
+}
+
+/// The place of a fault.
+fn place_of(text: &str) -> &str {
+    text.split(' ').next().unwrap_or_default()
 }
 
 fn part_of(text: &str) -> &str {
@@ -76,36 +92,37 @@ fn part_of(text: &str) -> &str {
 
 /// All references in the order of the sections.
 pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
+    const READING: &[(&str, Naming)] = &[
+        ("setup", Naming::Setup),
+        ("between", Naming::PartOrTerminal),
+        ("through", Naming::Conductor),
+        ("of", Naming::PartOrTerminal),
+        ("at", Naming::PartOrTerminal),
+        ("bars_of", Naming::PartOrTerminal),
+    ];
     let mut found = Vec::new();
     for (list, fields) in [
-        ("wires", &[("from", Naming::PartOrTerminal), ("to", Naming::PartOrTerminal)][..]),
-        (
-            "readings",
-            &[
-                ("setup", Naming::Setup),
-                ("between", Naming::PartOrTerminal),
-                ("through", Naming::Conductor),
-                ("of", Naming::PartOrTerminal),
-                ("at", Naming::PartOrTerminal),
-                ("bars_of", Naming::PartOrTerminal),
-            ],
-        ),
-        ("symptoms", &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),
-        ("housings", &[("holds", Naming::PartOrTerminal)]),
+        (&["wires"][..], &[("from", Naming::PartOrTerminal), ("to", Naming::PartOrTerminal)][..]),
+        (&["readings"], READING),
+        (&["symptoms"], &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),
+        (&["housings"], &[("holds", Naming::PartOrTerminal)]),
+        (&["repaired", "readings"], READING),
     ] {
-        let count = source.place(&[list]).and_then(|place| place.entry_count()).unwrap_or(0);
+        let count = source.place(list).and_then(|place| place.entry_count()).unwrap_or(0);
         for index in 0..count {
             let entry = match list {
-                "wires" => Entry::Wire(index),
-                "readings" => Entry::Reading(index),
-                "housings" => Entry::Housing(index),
-                _ => Entry::Symptom(index),
+                ["wires"] => Entry::Wire(index),
+                ["readings"] => Entry::Reading(index),
+                ["housings"] => Entry::Housing(index),
+                ["symptoms"] => Entry::Symptom(index),
+                _ => Entry::ReadingAfter(index),
             };
             for &(field, naming) in fields {
-                collect(source, &[list, &index.to_string(), field], &entry, naming, &mut found);
+                collect(source, &[list, &[&index.to_string(), field]].concat(), &entry, naming, &mut found);
             }
         }
     }
+    collect(source, &["repaired", "faults"], &Entry::Cause, Naming::Fault, &mut found);
     let refused = found.len();
     collect(source, &["refused"], &Entry::Refused, Naming::PartOrTerminal, &mut found);
     for reference in &mut found[refused..] {

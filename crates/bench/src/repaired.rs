@@ -1,0 +1,26 @@
+//! What was done to the unit, and what it showed afterwards.
+
+use crate::fault::FaultSet;
+use crate::heat::Log;
+use crate::reading::Reading;
+
+/// A repair that was made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repaired {
+    /// The cause as it was found.
+    pub faults: FaultSet,
+    /// What was done, in words.
+    pub work: String,
+    /// The day, as `YYYY-MM-DD`.
+    pub date: Option<String>,
+    /// Who did it.
+    pub by: Option<String>,
+    /// Whose the unit is.
+    pub customer: Option<String>,
+    /// Minutes for which the unit was run with the fault, as far as is known.
+    pub minutes_with_fault: Option<f64>,
+    /// Readings taken after the repair; they say nothing of the fault.
+    pub readings: Vec<Reading>,
+    /// Logs taken after the repair.
+    pub logs: Vec<Log>,
+}

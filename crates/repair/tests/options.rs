@@ -1,0 +1,141 @@
+//! What repairs bring, on the demo jobs; each expectation is a fact of the trade.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use bench::Job;
+use diagnosis::{Diagnosis, Suspect, diagnose};
+use repair::compare::What;
+use repair::options::{RepairOption, Work};
+use repair::stress::{Exposure, ageing};
+use repair::substitute::Fits;
+use repair::variant::Exchange;
+use repair::{RepairError, options, stress};
+
+const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
+const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
+const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
+
+fn job(text: &str) -> Job {
+    bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+fn leader<'f>(found: &'f Diagnosis<'_>) -> &'f Suspect {
+    found.suspects.iter().find(|suspect| suspect.fit.is_some()).unwrap()
+}
+
+/// The suspect of just this fault.
+fn suspect<'f>(found: &'f Diagnosis<'_>, label: &str) -> &'f Suspect {
+    let fault = found.evidence.job.unit.find_fault(label).unwrap();
+    found.suspects.iter().find(|suspect| suspect.faults.as_ref().is_some_and(|set| set.0 == [fault])).unwrap()
+}
+
+fn of(options: &[RepairOption], wanted: impl Fn(&Work) -> bool) -> &RepairOption {
+    options.iter().find(|option| wanted(&option.work)).unwrap()
+}
+
+fn part(job: &Job, name: &str) -> usize {
+    job.unit.parts().iter().position(|part| part.name == name).unwrap()
+}
+
+#[test]
+fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_out_ends_that() {
+    // Common practice, no source: an open common lead makes the sound twin feed the broken one, and pay for it.
+    let job = job(AIR_CURTAIN);
+    let found = diagnose(&job).unwrap();
+    let suspect = leader(&found);
+    let broken = suspect.faults.as_ref().unwrap().0[0];
+    let bench::Place::Part(broken) = job.unit.faults()[broken].place else { panic!("a motor") };
+    let (exposure, strained) = stress(&found, suspect, 90.0).unwrap();
+    assert_eq!(exposure, Exposure::Reckoned(90.0));
+    let twin = strained.iter().find(|entry| job.unit.is_motor(entry.part) && entry.part != broken);
+    let twin = twin.expect("the sound motor is strained");
+    assert!(!twin.is_repaired);
+    assert!(twin.load.is_some() || twin.winding.is_some(), "{twin:?}");
+
+    let options = options(&found, suspect, AIR_CURTAIN, &[]).unwrap();
+    let leave = of(&options, |work| *work == Work::Leave);
+    let strains = |option: &RepairOption| {
+        let of_twin = |what: What| matches!(what, What::Overloaded(p, _) | What::Hot(p, ..) if p == twin.part);
+        option.remarks.iter().any(|remark| of_twin(remark.what))
+    };
+    assert!(strains(leave), "{:?}", leave.remarks);
+    let out = of(&options, |work| *work == Work::TakeOut(broken));
+    assert!(!strains(out), "{:?}", out.remarks);
+    assert!(out.remarks.iter().any(|remark| remark.what == What::Stands(broken)), "{:?}", out.remarks);
+    assert!(of(&options, |work| *work == Work::LikeForLike).remarks.is_empty());
+}
+
+#[test]
+fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
+    // Common practice, no source: interchanging any two lines reverses the field.
+    let job = job(EXTRACTOR);
+    let found = diagnose(&job).unwrap();
+    let motor = part(&job, "M1");
+    let suspect = suspect(&found, "M1 bearing-drag");
+    let options = options(&found, suspect, EXTRACTOR, &[]).unwrap();
+    let like = of(&options, |work| *work == Work::LikeForLike);
+    for pair in [("M1.u", "M1.v"), ("M1.v", "M1.w"), ("M1.u", "M1.w")] {
+        let wrong = like.wrong_hook_ups.iter().find(|wrong| {
+            let (a, b) = (wrong.interchanged.0.as_str(), wrong.interchanged.1.as_str());
+            (a, b) == pair || (b, a) == pair
+        });
+        let wrong = wrong.unwrap_or_else(|| panic!("{pair:?} would show"));
+        assert!(wrong.remarks.iter().any(|remark| remark.what == What::RunsBackwards(motor)), "{wrong:?}");
+    }
+}
+
+#[test]
+fn a_substitute_is_judged_by_its_plate_and_worked_out() {
+    let job = job(DOUGH_PROOFER);
+    let found = diagnose(&job).unwrap();
+    let exchange = |typed: &str| typed.parse::<Exchange>().unwrap();
+    let capacitor = job.unit.parts().iter().find(|part| part.kind.is_capacitor()).expect("a run capacitor");
+    let name = capacitor.name.clone();
+    let asked = [
+        exchange(&format!("{name} volts=250")),
+        exchange(&format!("{name} volts=500")),
+        exchange(&format!("{name} microfarads=20")),
+    ];
+    let options = options(&found, leader(&found), DOUGH_PROOFER, &asked).unwrap();
+    let substitutes: Vec<&RepairOption> =
+        options.iter().filter(|option| matches!(option.work, Work::Substitute(_))).collect();
+    let fits = |option: &RepairOption, field: &str| {
+        option.compared.iter().find(|compared| compared.field == field).map(|compared| compared.fits)
+    };
+    assert_eq!(fits(substitutes[0], "volts"), Some(Fits::No), "fewer volts never");
+    assert_eq!(fits(substitutes[1], "volts"), Some(Fits::Yes), "more volts are well");
+    assert_eq!(fits(substitutes[2], "microfarads"), Some(Fits::No));
+    // What has fewer volts than it gets is seen in what is worked out, too; the volts across a run capacitor exceed the
+    // mains (common practice, no source).
+    let index = part(&job, &name);
+    let over = |option: &RepairOption| {
+        option.remarks.iter().any(|remark| matches!(remark.what, What::OverVolts(part, _) if part == index))
+    };
+    assert!(over(substitutes[0]), "{:?}", substitutes[0].remarks);
+    assert!(!over(substitutes[1]), "{:?}", substitutes[1].remarks);
+}
+
+#[test]
+fn an_exchange_that_cannot_be_says_why() {
+    let job = job(DOUGH_PROOFER);
+    let found = diagnose(&job).unwrap();
+    let refused = |typed: &str| {
+        let asked = [typed.parse::<Exchange>().unwrap()];
+        match options(&found, leader(&found), DOUGH_PROOFER, &asked) {
+            Err(RepairError::Exchange { problem, .. }) => problem,
+            other => panic!("{typed}: {other:?}"),
+        }
+    };
+    assert!(refused("M9 plate.amps=1").contains("M9"));
+    assert!(!refused("M1 plate.amps=many").is_empty());
+    assert!(!refused("M1 plate.colour=2").is_empty());
+    for typed in ["", "M1", "plate.amps=1", "M1 amps"] {
+        assert!(typed.parse::<Exchange>().is_err(), "{typed}");
+    }
+}
+
+#[test]
+fn insulation_twenty_kelvin_over_its_class_ages_four_times_as_fast() {
+    // Kosow, Electric Machinery and Transformers, example 13-1: 125 degrees on class A (105) turn 10 years into 2.5.
+    assert!((10.0 / ageing(125.0, 105.0) - 2.5).abs() < 1e-12);
+}
