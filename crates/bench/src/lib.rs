@@ -12,12 +12,14 @@
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`recurrence`]: what may stand behind a part that fails again.
 //! - [`repaired`]: what was done to the unit, and what it showed afterwards.
+//! - [`experience`]: what a shop has learnt from its closed jobs.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod access;
 pub mod bars;
 pub mod cautions;
+pub mod experience;
 pub mod fault;
 pub mod half_wave;
 pub mod heat;
@@ -40,6 +42,7 @@ pub mod words;
 
 pub use access::{Housing, Manner, Reach, Refusal};
 pub use bars::{BarPair, BarRing};
+pub use experience::Experience;
 pub use fault::{Fault, FaultMode, FaultSet, Place, Severity};
 pub use heat::{Air, Channel, Log, Logged, Run, RunStep};
 pub use job::{Job, Problem, Problems};

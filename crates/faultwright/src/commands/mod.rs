@@ -3,6 +3,7 @@
 mod access;
 pub mod bench;
 pub mod demo;
+pub mod experience;
 pub mod leads;
 pub mod levels;
 mod named;

@@ -1,6 +1,7 @@
 //! `next`: the checks that tell most for the least time and danger.
 
 use super::access::Access;
+use super::experience::learn;
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
@@ -24,12 +25,18 @@ pub struct Next {
     most: usize,
     #[command(flatten)]
     access: Access,
+    /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
+    #[arg(long, value_name = "FILE")]
+    experience: Option<PathBuf>,
 }
 
 impl Next {
     pub fn run(self) -> Result<(), Failure> {
         let mut job = input::read_file(&self.job)?.load()?;
         self.access.apply(&mut job)?;
+        if let Some(path) = &self.experience {
+            learn(&mut job, path)?;
+        }
         let found = diagnosis::diagnose(&job)?;
         let plan = diagnosis::next_checks(&found, self.most);
         let mut page = page::standard();

@@ -1,5 +1,6 @@
 //! `options`: what each repair would bring, and what the fault has strained.
 
+use super::experience::learn;
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
@@ -30,6 +31,9 @@ pub struct Options {
     /// Minutes for which the unit was run with the fault; a log in the job says it better.
     #[arg(long, default_value_t = RECKONED_MINUTES)]
     minutes: f64,
+    /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
+    #[arg(long, value_name = "FILE")]
+    experience: Option<PathBuf>,
     /// Print options and strains as JSON (docs/json-output.md).
     #[arg(long)]
     json: bool,
@@ -45,7 +49,10 @@ impl Options {
         };
         let substitutes: Vec<Exchange> = self.substitutes.iter().map(exchange).collect::<Result<_, _>>()?;
         let text = input::read_file(&self.job)?;
-        let job = text.load()?;
+        let mut job = text.load()?;
+        if let Some(path) = &self.experience {
+            learn(&mut job, path)?;
+        }
         let found = diagnosis::diagnose(&job)?;
         let suspect = suspect(&found, self.suspect)?;
         let options = repair::options(&found, suspect, &text.text(), &substitutes)?;

@@ -1,9 +1,10 @@
 //! `suspects`: what could be wrong, most probable first, with the readings that say so.
 
+use super::experience::learn;
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
-use crate::report::{json, ranking};
+use crate::report::{experience, json, ranking};
 use std::path::PathBuf;
 
 /// Rank what could be wrong, and show what each reading says about it.
@@ -21,17 +22,26 @@ pub struct Suspects {
     /// How many suspects to show with all their readings.
     #[arg(long, default_value_t = 3)]
     detail: usize,
+    /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
+    #[arg(long, value_name = "FILE")]
+    experience: Option<PathBuf>,
 }
 
 impl Suspects {
     pub fn run(self) -> Result<(), Failure> {
-        let job = input::read_file(&self.job)?.load()?;
+        let mut job = input::read_file(&self.job)?.load()?;
+        let moved = self.experience.as_deref().map(|path| learn(&mut job, path)).transpose()?;
         let found = diagnosis::diagnose(&job)?;
         let mut page = page::standard();
         if self.json {
-            page.raw(&format!("{:#}", json::ranking(&found)))?;
+            let mut value = json::ranking(&found);
+            value["experience"] = moved.map_or(serde_json::Value::Null, |moved| json::experience(&job, &moved));
+            page.raw(&format!("{value:#}"))?;
         } else {
             ranking::show(&mut page, &found, self.detail)?;
+            if let Some(moved) = moved {
+                experience::show(&mut page, &job, &moved)?;
+            }
         }
         Ok(())
     }

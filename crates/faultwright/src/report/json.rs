@@ -2,6 +2,7 @@
 
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
+use bench::experience::Moved;
 use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Measure, Value};
@@ -16,6 +17,20 @@ use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
 use diagnosis::{Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
+
+/// Odds that a shop's experience has moved.
+pub fn experience(job: &Job, moved: &[Moved]) -> Json {
+    let row = |one: &Moved| {
+        json!({
+            "fault": job.unit.faults()[one.fault].label(),
+            "listed_odds": one.listed,
+            "odds": one.learnt,
+            "confirmed": one.confirmed,
+            "parts_seen": one.parts,
+        })
+    };
+    moved.iter().map(row).collect()
+}
 
 /// Suspects below this probability are left out.
 const LISTED: f64 = 1e-5;

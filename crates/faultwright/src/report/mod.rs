@@ -1,6 +1,7 @@
 //! What findings look like: as text for people, as JSON for programs.
 
 pub mod checks;
+pub mod experience;
 pub mod job;
 pub mod json;
 pub mod leads;
