@@ -23,10 +23,14 @@ fn leader<'f>(found: &'f Diagnosis<'_>) -> &'f Suspect {
     found.suspects.iter().find(|suspect| suspect.fit.is_some()).unwrap()
 }
 
-/// The suspect of just this fault.
-fn suspect<'f>(found: &'f Diagnosis<'_>, label: &str) -> &'f Suspect {
-    let fault = found.evidence.job.unit.find_fault(label).unwrap();
-    found.suspects.iter().find(|suspect| suspect.faults.as_ref().is_some_and(|set| set.0 == [fault])).unwrap()
+/// The likeliest fitted suspect of one fault, at this part.
+fn suspect<'f>(found: &'f Diagnosis<'_>, part: usize) -> &'f Suspect {
+    let unit = &found.evidence.job.unit;
+    let is_it = |faults: &bench::FaultSet| {
+        faults.0.len() == 1 && unit.faults()[faults.0[0]].place == bench::Place::Part(part)
+    };
+    let mut suspects = found.suspects.iter().filter(|suspect| suspect.fit.is_some());
+    suspects.find(|suspect| suspect.faults.as_ref().is_some_and(is_it)).expect("a suspect at this part")
 }
 
 fn of(options: &[RepairOption], wanted: impl Fn(&Work) -> bool) -> &RepairOption {
@@ -71,7 +75,7 @@ fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
     let job = job(EXTRACTOR);
     let found = diagnose(&job).unwrap();
     let motor = part(&job, "M1");
-    let suspect = suspect(&found, "M1 bearing-drag");
+    let suspect = suspect(&found, motor);
     let options = options(&found, suspect, EXTRACTOR, &[]).unwrap();
     let like = of(&options, |work| *work == Work::LikeForLike);
     for pair in [("M1.u", "M1.v"), ("M1.v", "M1.w"), ("M1.u", "M1.w")] {
@@ -92,8 +96,8 @@ fn a_substitute_is_judged_by_its_plate_and_worked_out() {
     let capacitor = job.unit.parts().iter().find(|part| part.kind.is_capacitor()).expect("a run capacitor");
     let name = capacitor.name.clone();
     let asked = [
-        exchange(&format!("{name} volts=250")),
-        exchange(&format!("{name} volts=500")),
+        exchange(&format!("{name} volts=100")),
+        exchange(&format!("{name} volts=1000")),
         exchange(&format!("{name} microfarads=20")),
     ];
     let options = options(&found, leader(&found), DOUGH_PROOFER, &asked).unwrap();
