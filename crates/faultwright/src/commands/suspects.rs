@@ -3,7 +3,7 @@
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
-use crate::report::{json, ranking};
+use crate::report::{json, ranking, verdict};
 use std::path::PathBuf;
 
 /// Rank what could be wrong, and show what each reading says about it.
@@ -32,6 +32,7 @@ impl Suspects {
             page.raw(&format!("{:#}", json::ranking(&found)))?;
         } else {
             ranking::show(&mut page, &found, self.detail)?;
+            verdict::show(&mut page, &found, None)?;
         }
         Ok(())
     }
