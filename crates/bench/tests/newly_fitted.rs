@@ -23,7 +23,8 @@ fn odds(job: &Job, label: &str) -> f64 {
 #[test]
 fn a_new_part_is_seldom_bad_and_more_often_the_wrong_one() {
     let (old, new) = (job(ONE_FAN), with_new("C1"));
-    for (label, factor) in [("C1 open", NEW_PART), ("C1 low", NEW_PART), ("C1 wrong-value", WRONG_PART), ("M1 main-open", 1.0)]
+    for (label, factor) in
+        [("C1 open", NEW_PART), ("C1 low", NEW_PART), ("C1 wrong-value", WRONG_PART), ("M1 main-open", 1.0)]
     {
         let ratio = odds(&new, label) / odds(&old, label);
         assert!((ratio - factor).abs() < 1e-12, "{label}: {ratio}");
@@ -62,7 +63,8 @@ fn interchanged_wires_are_those_of_a_unit_that_is_wired_so() {
         let label = format!("M1 {}-{}-wires-interchanged", &a[3..a.len() - 1], &b[3..b.len() - 1]);
         let (faulty, written) = (Bench::with(&new, &[&label]), Bench::sound(&rewired));
         let close = |x: f64, y: f64, what: &str| {
-            assert!((x - y).abs() <= 1e-9 * (1.0 + y.abs()), "{label}, {what}: {x} and {y}");
+            // Which side of a joint counts the microamperes of stray capacitance depends on the order of wires.
+            assert!((x - y).abs() <= 1e-9 * y.abs() + 3e-6, "{label}, {what}: {x} and {y}");
         };
         for at in ["M1.common", "M1.run", "M1.start", "C1.a", "cord.hot"] {
             close(faulty.amps("on", at), written.amps("on", at), at);
@@ -79,6 +81,12 @@ fn interchanged_wires_are_those_of_a_unit_that_is_wired_so() {
 #[test]
 fn a_motor_for_other_volts_runs_as_it_should_on_those() {
     let sound = Bench::sound(&job(ONE_FAN)).rpm_and_amps();
+    // What stands in series with the motor has its ohms times `k` too: by default 0.4 ohm and 0.75 mm2.
+    let in_series = |times: f64, text: &str| {
+        let supply = format!("breaker_amps = 15\nsource_ohms = {}", 0.4 * times);
+        let cord = format!("kind = \"cord\"\nsquare_millimetres = {}", 0.75 / times);
+        text.replace("breaker_amps = 15", &supply).replace("kind = \"cord\"", &cord)
+    };
     for times in [0.25, 3.7] {
         let scaled = |key: &str, by: f64, text: &str| -> String {
             let at = text.find(key).unwrap() + key.len();
@@ -86,16 +94,16 @@ fn a_motor_for_other_volts_runs_as_it_should_on_those() {
             let value: f64 = text[at..end].parse().unwrap();
             format!("{}{}{}", &text[..at], value * by, &text[end..])
         };
-        let text = ONE_FAN.replace("[parts.M1]\n", "[parts.M1]\nfitted = \"new\"\n");
+        let text = in_series(times, ONE_FAN).replace("[parts.M1]\n", "[parts.M1]\nfitted = \"new\"\n");
         let supply = text.find("[parts.supply]").unwrap();
         let text = format!("{}{}", &text[..supply], scaled("volts = ", f64::sqrt(times), &text[supply..]));
         let capacitor = text.find("[parts.C1]").unwrap();
         let text = format!("{}{}", &text[..capacitor], scaled("microfarads = ", 1.0 / times, &text[capacitor..]));
         let job = job(&text);
         let (rpm, amps) = Bench::with(&job, &["M1 wrong-winding"]).sized(times).rpm_and_amps();
-        // Supply and cord keep their ohms, which is what is left of a difference.
-        assert!((rpm / sound.0 - 1.0).abs() < 5e-3, "{times}: {rpm} rpm, sound {}", sound.0);
-        assert!((amps * times.sqrt() / sound.1 - 1.0).abs() < 2e-2, "{times}: {amps} A, sound {}", sound.1);
+        // Stray capacitance is what is left of a difference.
+        assert!((rpm / sound.0 - 1.0).abs() < 1e-5, "{times}: {rpm} rpm, sound {}", sound.0);
+        assert!((amps * times.sqrt() / sound.1 - 1.0).abs() < 1e-4, "{times}: {amps} A, sound {}", sound.1);
     }
 }
 
@@ -113,7 +121,10 @@ fn the_right_power_for_the_wrong_volts_shows() {
     let (slow, little) = Bench::with(&job, &["M1 wrong-winding"]).sized(3.7).rpm_and_amps();
     let (_, much) = Bench::with(&job, &["M1 wrong-winding"]).sized(0.27).rpm_and_amps();
     let (_, usual) = Bench::sound(&job).rpm_and_amps();
-    assert!(slow < 0.9 * sound && little < 0.6 * usual && much > 1.5 * usual, "{slow} of {sound}; {little}, {much} of {usual}");
+    assert!(
+        slow < 0.9 * sound && little < 0.85 * usual && much > 1.5 * usual,
+        "{slow} of {sound}; {little}, {much} of {usual}"
+    );
 }
 
 #[test]
@@ -136,5 +147,8 @@ fn the_size_of_a_wrong_winding_has_its_derivative() {
     deviations[unknown] -= 2.0 * step;
     let below = at(&faults, &deviations).value;
     let difference = (above - below) / (2.0 * step);
-    assert!((slope - difference).abs() < 1e-5 * difference.abs() && difference.abs() > 0.01, "{slope} and {difference}");
+    assert!(
+        (slope - difference).abs() < 1e-5 * difference.abs() && difference.abs() > 0.01,
+        "{slope} and {difference}"
+    );
 }

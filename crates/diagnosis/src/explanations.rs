@@ -108,7 +108,6 @@ fn explain(unit: &Unit, taken: &Reading, meter: &Meter, faulty: &Shown, sound: &
     if volts > NEXT_TO_NOTHING * rated
         && meter.volts_input_ohms >= HIGH_IMPEDANCE_OHMS
         && faulty.loaded < GHOST_SHARE * volts
-        && sound.loaded < GHOST_SHARE * volts
     {
         return Some(Explanation::Ghost { loaded: faulty.loaded });
     }

@@ -4,20 +4,21 @@
 //! met by a repair if that is all it needs; the repair is in vain in it if nothing of it is needed.
 
 use crate::plan::minutes_in_vain;
+use crate::reading_model::sigma;
 use crate::repairs::{RepairShare, SETTLED, UNKNOWN_REPAIR};
 use crate::support::supports;
 use crate::suspects::{Diagnosis, Suspect};
 use bench::danger::danger;
 use bench::newly_fitted::{Blame, blame};
-use bench::{FaultSet, Measure, observe_values};
+use bench::{FaultSet, Measure, Value, observe_values};
 use std::collections::BTreeMap;
 
 /// Repairs below this probability are not named as left.
 const NAMED: f64 = 0.02;
 /// At most this many are.
 const NAMED_MOST: usize = 4;
-/// What a reading must say for the first repair, as a logarithm of a likelihood ratio, for the repair to be proved by it.
-const TELLING: f64 = 0.5;
+/// Standard deviations by which a reading must change for the repair to be proved by it.
+const DIFFERS: f64 = 3.0;
 
 /// How the finding stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -204,13 +205,11 @@ fn blames(found: &Diagnosis<'_>) -> Vec<(Blame, f64)> {
     list
 }
 
-/// The reading that speaks most for the first suspect, and what it shows once what is done is sound: everything else as
+/// The reading that speaks most for the first suspect of those that change once what is done is sound: everything else as
 /// fitted, new parts as they are usually made.
 fn proof(found: &Diagnosis<'_>, done: &[&str]) -> Option<Proof> {
-    let job = found.evidence.job;
-    let unit = &job.unit;
+    let unit = &found.evidence.job.unit;
     let fit = found.suspects.first()?.fit.as_ref()?;
-    let reading = supports(found).into_iter().find(|support| support.log_ratio > TELLING)?.reading;
     let (mended, left): (Vec<usize>, Vec<usize>) =
         fit.faults.0.iter().partition(|&&fault| done.contains(&unit.faults()[fault].repair().as_str()));
     let replaced = |part: usize| {
@@ -230,13 +229,35 @@ fn proof(found: &Diagnosis<'_>, done: &[&str]) -> Option<Proof> {
         let position = fit.faults.0.iter().position(|own| *own == fault)?;
         deviations.extend(bench::wiring::severity_unknown(unit, &fit.faults, position).map(|at| fit.deviations[at]));
     }
-    let taken = &found.evidence.taken[reading];
-    if let Measure::Bars(..) = taken.measure {
-        return None;
+    let mended = Mended { faults: FaultSet(left), deviations };
+    let order = supports(found).into_iter().map(|support| support.reading);
+    order.filter_map(|reading| mended.shows_otherwise(found, reading)).next()
+}
+
+/// The unit after the repair.
+struct Mended {
+    faults: FaultSet,
+    deviations: Vec<f64>,
+}
+
+impl Mended {
+    /// What a reading becomes, if that differs from what it was by more than its meter and the model may be off.
+    fn shows_otherwise(&self, found: &Diagnosis<'_>, reading: usize) -> Option<Proof> {
+        let (job, taken) = (found.evidence.job, &found.evidence.taken[reading]);
+        if let Measure::Bars(..) = taken.measure {
+            return None;
+        }
+        let (setup, meter) = (&job.setups[taken.setup], &job.meters[taken.meter]);
+        let ask = |observed: &mut bench::Observed<'_>| observed.value(taken.measure, meter).ok();
+        let value = observe_values(&job.unit, setup, &self.faults, &self.deviations, ask).ok()??;
+        let repaired = if value > meter.limit(taken.measure) { f64::INFINITY } else { value };
+        let differs = match taken.value {
+            Value::Open => repaired.is_finite(),
+            Value::Number(shown) if repaired.is_finite() => {
+                (shown - repaired).abs() > DIFFERS * sigma(taken.measure, meter, shown.max(repaired))
+            }
+            Value::Number(_) => true,
+        };
+        differs.then_some(Proof { reading, repaired })
     }
-    let (setup, meter) = (&job.setups[taken.setup], &job.meters[taken.meter]);
-    let ask = |observed: &mut bench::Observed<'_>| observed.value(taken.measure, meter).ok();
-    let repaired = observe_values(unit, setup, &FaultSet(left), &deviations, ask).ok()??;
-    let repaired = if repaired > meter.limit(taken.measure) { f64::INFINITY } else { repaired };
-    Some(Proof { reading, repaired })
 }

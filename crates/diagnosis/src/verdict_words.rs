@@ -12,6 +12,8 @@ use bench::{Place, words};
 const NAMED: usize = 3;
 /// Less than this is not worth a word.
 const WORTH_A_WORD: f64 = 0.001;
+/// Alternating current that about half of all people begin to feel, milliamperes (IEC 60479, from memory).
+const PERCEIVED_MILLIAMPS: f64 = 0.5;
 /// From this probability on it is said that the unit itself is not to blame.
 const BLAMED: f64 = 0.5;
 /// Outcomes of the deciding check that are told.
@@ -154,7 +156,7 @@ fn cost_lines(found: &Diagnosis<'_>, if_wrong: &IfWrong) -> Vec<String> {
         format!("; most likely instead: {what} ({})", words::percent(share.probability))
     });
     lines.push(format!(
-        "If that is wrong ({}), about {minutes} minutes and the part were in vain{}.",
+        "If that is wrong ({}), about {minutes} minutes and what was fitted were in vain{}.",
         words::percent(if_wrong.in_vain),
         instead.unwrap_or_default()
     ));
@@ -176,21 +178,39 @@ fn cost_lines(found: &Diagnosis<'_>, if_wrong: &IfWrong) -> Vec<String> {
             named(&others, &label).join(", ")
         ));
     }
-    let with_why = |missed: &Missed| {
-        let touch = missed.touch_milliamps.filter(|milliamps| *milliamps >= 0.5);
-        let touch = touch.map_or(String::new(), |milliamps| {
-            format!(", {} mA through who touches the metal", words::number(milliamps))
-        });
-        format!("{}: {}{touch}", label(missed), missed.danger.unwrap_or_default())
-    };
     if dangerous.is_empty() {
         lines.push(
             "Nothing dangerous of those that are known would be left in more than one case in a thousand.".into(),
         );
     } else {
-        lines.push(format!("Dangerous if left: {}.", named(&dangerous, &with_why).join("; ")));
+        lines.push(format!("Dangerous if left: {}.", by_danger(&dangerous, &label).join("; ")));
     }
     lines
+}
+
+/// Dangerous faults, those of one danger together, with what a person who touches the metal would carry at most.
+fn by_danger(missed: &[&Missed], label: &dyn Fn(&Missed) -> String) -> Vec<String> {
+    let mut dangers: Vec<&str> = missed.iter().filter_map(|missed| missed.danger).collect();
+    let mut seen = Vec::new();
+    dangers.retain(|danger| {
+        !seen.contains(danger) && {
+            seen.push(*danger);
+            true
+        }
+    });
+    let line = |danger: &&str| {
+        let alike: Vec<&&Missed> = missed.iter().filter(|missed| missed.danger == Some(danger)).collect();
+        let labels: Vec<String> = alike.iter().take(NAMED).map(|missed| label(missed)).collect();
+        let touch = alike.iter().filter_map(|missed| missed.touch_milliamps).fold(0.0, f64::max);
+        let touch = match touch {
+            milliamps if milliamps >= PERCEIVED_MILLIAMPS => {
+                format!(", up to {} mA through who touches it", words::number(milliamps))
+            }
+            _ => String::new(),
+        };
+        format!("{} ({danger}{touch})", labels.join(", "))
+    };
+    dangers.iter().take(NAMED).map(line).collect()
 }
 
 fn hidden_line(found: &Diagnosis<'_>, verdict: &Verdict) -> Option<String> {

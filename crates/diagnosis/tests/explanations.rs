@@ -243,19 +243,42 @@ fn no_current_where_one_flows_is_a_clamp_around_both_conductors() {
     assert!(doubt_words(&found, 3, found.reading_doubt[3]).contains("around both conductors"));
 }
 
-/// Run and start are taken for each other: each reading alone looks like a slip, both together have one reason.
+/// The middle and the end of a winding are taken for each other: each reading alone looks like a slip, all have one reason.
 #[test]
 fn two_terminals_taken_for_each_other_explain_all_readings_at_them() {
-    let job = fan(|values| values.swap(0, 1));
+    let text = r#"
+wires = [{ from = "supply.hot", to = "T1.p" }, { from = "T1.q", to = "supply.neutral" }]
+readings = [
+  { setup = "on", volts = 24.1, between = ["T1.a", "T1.centre"] },
+  { setup = "on", volts = 12.0, between = ["T1.a", "T1.b"] },
+  { setup = "on", volts = 12.1, between = ["T1.centre", "T1.b"] },
+  { setup = "on", volts = 230.2, between = ["T1.p", "T1.q"] },
+]
+[unit]
+name = "Bell transformer"
+note = "Invented data."
+[parts.supply]
+kind = "supply"
+volts = 230
+hertz = 50
+[parts.T1]
+kind = "transformer"
+volt_amperes = 20
+windings.primary = ["p", 230, "q"]
+windings.secondary = ["a", 12, "centre", 12, "b"]
+[setups.on]
+supply = "on"
+"#;
+    let job = job(text);
     let found = diagnose(&job).unwrap();
     let doubted: Vec<usize> = found.questionable_readings().into_iter().map(|(reading, _)| reading).collect();
     assert!(doubted.contains(&0) && doubted.contains(&1), "{:?}", found.reading_doubt);
-    let [run, start] = ["M1.run", "M1.start"].map(|name| job.unit.find_terminal(name).unwrap());
+    let [centre, end] = ["T1.centre", "T1.b"].map(|name| job.unit.find_terminal(name).unwrap());
     for reading in [0, 1] {
         let slips = misreadings(&found, reading);
-        let is_it = |slip: &Misreading| matches!(*slip, Misreading::TerminalsExchanged(a, b) if [a, b] == [run, start] || [a, b] == [start, run]);
+        let is_it = |slip: &Misreading| matches!(*slip, Misreading::TerminalsExchanged(a, b) if [a, b] == [centre, end] || [a, b] == [end, centre]);
         assert!(slips.iter().any(is_it), "{slips:?}");
     }
     let words = doubt_words(&found, 0, found.reading_doubt[0]);
-    assert!(words.contains("taken for each other"), "{words}");
+    assert!(words.contains("T1.centre and T1.b were taken for each other"), "{words}");
 }

@@ -93,13 +93,14 @@ const MOTOR_AMPS: &str = "{ setup = \"on\", amps = #, through = \"M1.common\" }"
 const RPM: &str = "{ setup = \"on\", rpm = #, of = \"M1\" }";
 const AT_OUTLET: &str = "{ setup = \"on\", volts = #, between = [\"supply.hot\", \"supply.neutral\"] }";
 const MAIN: &str = "{ setup = \"off\", ohms = #, between = [\"M1.common\", \"M1.run\"] }";
+const ELEMENT: &str = "{ setup = \"off\", ohms = #, between = [\"H1.a\", \"H1.b\"] }";
 const SECOND: &str = "{ setup = \"off\", ohms = #, between = [\"M1.common\", \"M1.start\"] }";
 
 #[test]
 fn an_outlet_with_too_few_volts_is_not_the_units_fault() {
     let job = shown_by("", "", "supply low-volts", Some(0.2), &[AT_OUTLET, AMPS, RPM]);
     let found = diagnose(&job).unwrap();
-    assert!(blamed(&found, Blame::Supply) > 0.9, "{}", text_of(&found));
+    assert!(blamed(&found, Blame::Supply) > 0.8, "{}", text_of(&found));
     assert!(text_of(&found).contains("The unit itself is sound"), "{}", text_of(&found));
     // With the volts as they should be nobody says so.
     let job = shown_by("", "", "H1 open", None, &[AT_OUTLET, AMPS, RPM]);
@@ -107,7 +108,8 @@ fn an_outlet_with_too_few_volts_is_not_the_units_fault() {
     assert!(blamed(&found, Blame::Supply) < 0.05 && !text_of(&found).contains("The unit itself is sound"));
 }
 
-/// One pole of the breaker has no contact: what is fed from leg to leg is dead, and so is what that leg feeds.
+/// One pole of the breaker has no contact: what is fed from leg to leg is dead. The sound leg feeds the dead one backwards
+/// through it, so that both have their volts to neutral, and which of them it is these readings cannot tell.
 #[test]
 fn a_dead_leg_is_a_breaker_pole_or_the_line_and_not_the_unit() {
     let text = r#"
@@ -145,9 +147,10 @@ supply = "on"
 "#;
     let job = job(text);
     let found = diagnose(&job).unwrap();
-    let dead = job.unit.find_fault("supply leg-2-dead").unwrap();
-    assert_eq!(found.suspects[0].faults, Some(FaultSet(vec![dead])), "{}", text_of(&found));
-    assert!(text_of(&found).contains("breaker pole"), "{}", text_of(&found));
+    let dead = ["leg-1", "leg-2"].map(|leg| job.unit.find_fault(&format!("supply {leg}-dead")).unwrap());
+    let is_dead = |suspect: &diagnosis::Suspect| dead.iter().any(|&leg| suspect.faults == Some(FaultSet(vec![leg])));
+    assert!(found.suspects.iter().take(2).all(is_dead), "{}", text_of(&found));
+    assert!(blamed(&found, Blame::Supply) > 0.6 && text_of(&found).contains("breaker pole"), "{}", text_of(&found));
 }
 
 #[test]
@@ -164,7 +167,7 @@ fn wires_put_on_wrongly_after_a_motor_was_changed_are_found_as_that() {
 /// 600 W for 240 V where 600 W for 120 V belong: four times the ohms, a quarter of the watts.
 #[test]
 fn an_element_of_the_right_power_for_other_volts_is_a_wrong_part() {
-    let job = shown_by("", "fitted = \"new\"", "H1 wrong-rating", Some(4.0), &[AMPS, AT_OUTLET, MOTOR_AMPS]);
+    let job = shown_by("", "fitted = \"new\"", "H1 wrong-rating", Some(4.0), &[AMPS, AT_OUTLET, MOTOR_AMPS, ELEMENT]);
     let shown = |place: usize| match job.readings[place].value {
         bench::Value::Number(value) => value,
         bench::Value::Open => panic!(),
