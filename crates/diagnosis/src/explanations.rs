@@ -17,6 +17,8 @@ const GHOST_SHARE: f64 = 0.25;
 /// Shares of rated volts from which on volts are full, and up to which they are next to nothing.
 const FULL: f64 = 0.5;
 const NEXT_TO_NOTHING: f64 = 0.05;
+/// Volts above this share of the sound unit's are as good as those.
+const AS_SOUND: f64 = 0.9;
 /// Volts above rated that are more than the supply can have by itself, as a factor: beyond the +10 % of EN 50160.
 const MORE_THAN_SUPPLY: f64 = 1.15;
 /// Share of the sound unit's amps below which no current flows, and the least amps that count as some.
@@ -28,10 +30,12 @@ const FITS: f64 = 3.0;
 /// Why volts are what they are.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Explanation {
-    /// Nothing but insulation and stray capacitance feeds it; a low-impedance meter would show so many volts.
+    /// Next to nothing feeds it: stray capacitance, insulation, a glow lamp.
     Ghost {
-        /// What that meter shows, volts.
+        /// What a low-impedance meter shows, volts.
         loaded: f64,
+        /// About what stands between it and what feeds it, ohms.
+        behind: f64,
     },
     /// The path is open between the probes, and all of the volts stand there.
     OpenBetween,
@@ -51,6 +55,13 @@ pub enum Explanation {
     OpenFurtherOn {
         /// The part, by index.
         part: usize,
+        /// Amperes there in the sound unit.
+        sound_amps: f64,
+    },
+    /// To ground, behind what is open: fed backwards, through other parts, and no current.
+    FedBack {
+        /// Volts there in the sound unit.
+        sound_volts: f64,
         /// Amperes there in the sound unit.
         sound_amps: f64,
     },
@@ -109,20 +120,20 @@ fn explain(unit: &Unit, taken: &Reading, meter: &Meter, faulty: &Shown, sound: &
         && meter.volts_input_ohms >= HIGH_IMPEDANCE_OHMS
         && faulty.loaded < GHOST_SHARE * volts
     {
-        return Some(Explanation::Ghost { loaded: faulty.loaded });
+        let behind = LOW_IMPEDANCE_OHMS * volts / faulty.loaded.max(f64::MIN_POSITIVE);
+        return Some(Explanation::Ghost { loaded: faulty.loaded, behind });
     }
     if volts > MORE_THAN_SUPPLY * rated {
         return Some(Explanation::MoreThanSupply { sound_volts: sound.volts });
     }
-    if volts < FULL * rated * live_share(unit) {
-        return None;
-    }
+    let is_full = volts >= FULL * rated * live_share(unit);
     let stopped = |end: usize| match (faulty.amps[end], sound.amps[end]) {
         (Some(now), Some(sound)) if sound >= SOME_AMPS && now < NO_CURRENT * sound => Some(sound),
         _ => None,
     };
+    let feeds = |terminal: TerminalId| unit.parts()[unit.part_of(terminal)].kind.feeds_unit();
     if unit.part_of(a) == unit.part_of(b) {
-        let sound_amps = stopped(0).or(stopped(1))?;
+        let sound_amps = stopped(0).or(stopped(1)).filter(|_| is_full && !feeds(a))?;
         return Some(match sound.volts < NEXT_TO_NOTHING * rated {
             true => Explanation::OpenBetween,
             false => Explanation::NoCurrentThrough { sound_amps },
@@ -130,16 +141,26 @@ fn explain(unit: &Unit, taken: &Reading, meter: &Meter, faulty: &Shown, sound: &
     }
     // One probe on ground, the other on a part.
     let (terminal, end) = match (is_ground(unit, a), is_ground(unit, b)) {
-        (false, true) => (a, 0),
-        (true, false) => (b, 1),
+        (false, true) if !feeds(a) => (a, 0),
+        (true, false) if !feeds(b) => (b, 1),
         _ => return None,
     };
     let part = unit.part_of(terminal);
     let sound_amps = stopped(end)?;
-    Some(match sound.volts < FULL * volts {
-        true => Explanation::OpenBehind { part, sound_volts: sound.volts },
-        false => Explanation::OpenFurtherOn { part, sound_amps },
-    })
+    // Where several conductors are live, full volts may come from another one.
+    let is_one_live = unit.parts()[unit.supply()].kind.live_conductors() == 1;
+    match sound.volts {
+        sound_volts if is_full && is_one_live && sound_volts < FULL * volts => {
+            Some(Explanation::OpenBehind { part, sound_volts })
+        }
+        sound_volts if is_full && is_one_live && volts > AS_SOUND * sound_volts => {
+            Some(Explanation::OpenFurtherOn { part, sound_amps })
+        }
+        sound_volts if volts > NEXT_TO_NOTHING * rated && volts < AS_SOUND * sound_volts => {
+            Some(Explanation::FedBack { sound_volts, sound_amps })
+        }
+        _ => None,
+    }
 }
 
 /// Volts of a live conductor to neutral over rated, at least.
@@ -168,9 +189,10 @@ pub fn explanation_words(found: &Diagnosis<'_>, reading: usize, explanation: &Ex
     let name = |part: usize| unit.parts()[part].name.as_str();
     let figure = words::number;
     let why = match *explanation {
-        Explanation::Ghost { loaded } => format!(
-            "a ghost, nothing but stray capacitance and insulation feeds it; a low-impedance meter ({} ohm) would show \
-             about {} V",
+        Explanation::Ghost { loaded, behind } => format!(
+            "a ghost: it stands behind about {}, such as stray capacitance, insulation or a glow lamp; a low-impedance \
+             meter ({} ohm) would show about {} V",
+            words::ohms(behind),
             figure(LOW_IMPEDANCE_OHMS),
             figure(loaded)
         ),
@@ -193,6 +215,12 @@ pub fn explanation_words(found: &Diagnosis<'_>, reading: usize, explanation: &Ex
              It neither clears nor convicts {}",
             figure(sound_amps),
             name(part)
+        ),
+        Explanation::FedBack { sound_volts, sound_amps } => format!(
+            "no current flows here, where a sound unit has {} A at {} V: the way from the supply is open, and the volts \
+             come backwards through other parts",
+            figure(sound_amps),
+            figure(sound_volts)
         ),
         Explanation::MoreThanSupply { sound_volts } => format!(
             "more than the supply has: windings in series with it, or a capacitor, make it; a sound unit shows {} V",

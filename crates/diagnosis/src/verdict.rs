@@ -6,7 +6,6 @@
 use crate::plan::minutes_in_vain;
 use crate::reading_model::sigma;
 use crate::repairs::{RepairShare, SETTLED, UNKNOWN_REPAIR};
-use crate::support::supports;
 use crate::suspects::{Diagnosis, Suspect};
 use bench::danger::danger;
 use bench::newly_fitted::{Blame, blame};
@@ -205,8 +204,7 @@ fn blames(found: &Diagnosis<'_>) -> Vec<(Blame, f64)> {
     list
 }
 
-/// The reading that speaks most for the first suspect of those that change once what is done is sound: everything else as
-/// fitted, new parts as they are usually made.
+/// The reading that changes most once what is done is sound: everything else as fitted, new parts as they are usually made.
 fn proof(found: &Diagnosis<'_>, done: &[&str]) -> Option<Proof> {
     let unit = &found.evidence.job.unit;
     let fit = found.suspects.first()?.fit.as_ref()?;
@@ -230,8 +228,11 @@ fn proof(found: &Diagnosis<'_>, done: &[&str]) -> Option<Proof> {
         deviations.extend(bench::wiring::severity_unknown(unit, &fit.faults, position).map(|at| fit.deviations[at]));
     }
     let mended = Mended { faults: FaultSet(left), deviations };
-    let order = supports(found).into_iter().map(|support| support.reading);
-    order.filter_map(|reading| mended.shows_otherwise(found, reading)).next()
+    let changes = (0..found.evidence.taken.len()).filter_map(|reading| mended.change(found, reading));
+    let changes = changes.filter(|(_, deviations)| *deviations > DIFFERS);
+    // Of those that change alike the first that was taken.
+    let most = changes.reduce(|most, next| if next.1 > most.1 { next } else { most })?;
+    Some(most.0)
 }
 
 /// The unit after the repair.
@@ -241,8 +242,8 @@ struct Mended {
 }
 
 impl Mended {
-    /// What a reading becomes, if that differs from what it was by more than its meter and the model may be off.
-    fn shows_otherwise(&self, found: &Diagnosis<'_>, reading: usize) -> Option<Proof> {
+    /// What a reading becomes, and by how many standard deviations of meter and model that differs from what it was.
+    fn change(&self, found: &Diagnosis<'_>, reading: usize) -> Option<(Proof, f64)> {
         let (job, taken) = (found.evidence.job, &found.evidence.taken[reading]);
         if let Measure::Bars(..) = taken.measure {
             return None;
@@ -251,13 +252,13 @@ impl Mended {
         let ask = |observed: &mut bench::Observed<'_>| observed.value(taken.measure, meter).ok();
         let value = observe_values(&job.unit, setup, &self.faults, &self.deviations, ask).ok()??;
         let repaired = if value > meter.limit(taken.measure) { f64::INFINITY } else { value };
-        let differs = match taken.value {
-            Value::Open => repaired.is_finite(),
+        let deviations = match taken.value {
             Value::Number(shown) if repaired.is_finite() => {
-                (shown - repaired).abs() > DIFFERS * sigma(taken.measure, meter, shown.max(repaired))
+                (shown - repaired).abs() / sigma(taken.measure, meter, shown.max(repaired))
             }
-            Value::Number(_) => true,
+            Value::Open if repaired.is_infinite() => 0.0,
+            _ => f64::INFINITY,
         };
-        differs.then_some(Proof { reading, repaired })
+        Some((Proof { reading, repaired }, deviations))
     }
 }

@@ -71,9 +71,9 @@ fn open_lines(found: &Diagnosis<'_>, verdict: &Verdict, plan: Option<&CheckPlan>
     lines
 }
 
-/// Whole repairs within a list that is itself separated: their own parts joined by 'and'.
+/// A whole repair as one of a list.
 fn in_short(repair: &str) -> String {
-    repair.replace("; ", " and ")
+    repair.replace("; ", ", and also ")
 }
 
 fn deciding_words(found: &Diagnosis<'_>, check: &Check) -> String {
@@ -204,7 +204,7 @@ fn by_danger(missed: &[&Missed], label: &dyn Fn(&Missed) -> String) -> Vec<Strin
         let touch = alike.iter().filter_map(|missed| missed.touch_milliamps).fold(0.0, f64::max);
         let touch = match touch {
             milliamps if milliamps >= PERCEIVED_MILLIAMPS => {
-                format!(", up to {} mA through who touches it", words::number(milliamps))
+                format!(", up to {} mA through a person who touches it", words::number(milliamps))
             }
             _ => String::new(),
         };
@@ -240,7 +240,7 @@ fn proof_line(found: &Diagnosis<'_>, verdict: &Verdict) -> Option<String> {
         return None;
     }
     let gone = "That the trouble is gone afterwards is not yet proof";
-    let Some(proof) = verdict.proof else { return Some(format!("{gone}: take the readings again.")) };
+    let Some(proof) = verdict.proof else { return Some(format!("{gone}: take the readings again, and the logs.")) };
     let (job, taken) = (found.evidence.job, &found.evidence.taken[proof.reading]);
     Some(format!(
         "{gone}. Take line {} again ({} in setup {}): it showed {} and should then show {}.",

@@ -98,11 +98,13 @@ fn volts_that_nothing_feeds_are_a_ghost_and_a_low_impedance_meter_shows_next_to_
     ];
     let job = job(&text(&readings.join(", ")));
     let found = diagnose(&job).unwrap();
-    let Some(Explanation::Ghost { loaded: said }) = of(&found, 0) else {
+    let Some(Explanation::Ghost { loaded: said, behind }) = of(&found, 0) else {
         panic!("{}: {:?}", diagnosis::words::suspect_words(&found, &found.suspects[0]), explanations(&found))
     };
     // As fitted, so with another stray capacitance than the usual one: the volts behind it are the same share.
     assert!(said < 1.0 && said > 0.0, "{said}");
+    // A hundred picofarads or so at 50 Hz: some tens of megohms.
+    assert!((5e6..2e8).contains(&behind), "{behind}");
     let fit = found.suspects[0].fit.as_ref().unwrap();
     let meter = Meter { volts_input_ohms: LOW_IMPEDANCE_OHMS, ..Meter::handheld() };
     let entry = &found.evidence.taken[0];
@@ -136,6 +138,22 @@ fn full_volts_at_both_ends_are_explained_by_the_open_return() {
         }
         other => panic!("{other:?}"),
     }
+}
+
+/// A dead line of three: its lead at the motor is fed backwards through the windings, with no current in it.
+#[test]
+fn volts_on_a_lead_that_the_supply_does_not_reach_come_backwards() {
+    let job = job(common::EXTRACTOR);
+    let found = diagnose(&job).unwrap();
+    assert_eq!(diagnosis::words::suspect_words(&found, &found.suspects[0]), "F2 blown");
+    let at =
+        |value: f64| found.evidence.taken.iter().position(|taken| taken.value == bench::Value::Number(value)).unwrap();
+    // 400 V from line to line: 231 V to earth.
+    match of(&found, at(116.9)) {
+        Some(Explanation::FedBack { sound_volts, .. }) => assert!((sound_volts / 231.0 - 1.0).abs() < 0.03),
+        other => panic!("{other:?}"),
+    }
+    assert_eq!(of(&found, at(232.6)), None);
 }
 
 #[test]

@@ -79,9 +79,10 @@ pub fn explained(found: &Diagnosis<'_>) -> Json {
             Explanation::NoCurrentThrough { .. } => "no current through",
             Explanation::OpenBehind { .. } => "open behind",
             Explanation::OpenFurtherOn { .. } => "open further on",
+            Explanation::FedBack { .. } => "fed back",
             Explanation::MoreThanSupply { .. } => "more than the supply",
         };
-        let low_impedance_volts = if let Explanation::Ghost { loaded } = why { Some(loaded) } else { None };
+        let low_impedance_volts = if let Explanation::Ghost { loaded, .. } = why { Some(loaded) } else { None };
         json!({
             "line": found.evidence.taken[reading].line, "kind": kind,
             "low_impedance_volts": low_impedance_volts, "words": explanation_words(found, reading, &why),
