@@ -12,6 +12,8 @@ use bench::{FaultSet, Job, Measure, Meter, PredictError, Reading, TerminalId, Un
 pub const LOW_IMPEDANCE_OHMS: f64 = 3000.0;
 /// Meters from this input on take ghosts for volts, ohms.
 const HIGH_IMPEDANCE_OHMS: f64 = 1e5;
+/// Input of a meter that takes nothing, ohms.
+const IDEAL_OHMS: f64 = 1e12;
 /// Volts that a low-impedance meter brings below this share are a ghost.
 const GHOST_SHARE: f64 = 0.25;
 /// Shares of rated volts from which on volts are full, and up to which they are next to nothing.
@@ -75,6 +77,8 @@ pub enum Explanation {
 /// What a reading's place shows under one set of faults.
 struct Shown {
     volts: f64,
+    /// By a meter that takes nothing.
+    unloaded: f64,
     loaded: f64,
     amps: [Option<f64>; 2],
 }
@@ -103,12 +107,15 @@ pub fn explanations(found: &Diagnosis<'_>) -> Vec<(usize, Explanation)> {
 
 fn look(job: &Job, taken: &Reading, faults: &FaultSet, deviations: &[f64]) -> Result<Shown, PredictError> {
     let meter = &job.meters[taken.meter];
-    let loading = Meter { volts_input_ohms: LOW_IMPEDANCE_OHMS, ..meter.clone() };
+    let Measure::Volts(a, b) = taken.measure else {
+        return Ok(Shown { volts: 0.0, unloaded: 0.0, loaded: 0.0, amps: [None; 2] });
+    };
+    let of_input = |ohms: f64| Meter { volts_input_ohms: ohms, ..meter.clone() };
+    let (loading, ideal) = (of_input(LOW_IMPEDANCE_OHMS), of_input(IDEAL_OHMS));
     observe_values(&job.unit, &job.setups[taken.setup], faults, deviations, |observed| {
-        let Measure::Volts(a, b) = taken.measure else { return Ok(Shown { volts: 0.0, loaded: 0.0, amps: [None; 2] }) };
-        let amps = |terminal| observed.value(Measure::AmpsAtTerminal(terminal), meter).ok();
-        let shown = |by: &Meter| observed.value(taken.measure, by);
-        Ok(Shown { volts: shown(meter)?, loaded: shown(&loading)?, amps: [amps(a), amps(b)] })
+        let by = |meter: &Meter| observed.value(taken.measure, meter);
+        let amps = [a, b].map(|terminal| observed.value(Measure::AmpsAtTerminal(terminal), meter).ok());
+        Ok(Shown { volts: by(meter)?, unloaded: by(&ideal)?, loaded: by(&loading)?, amps })
     })?
 }
 
@@ -120,7 +127,7 @@ fn explain(unit: &Unit, taken: &Reading, meter: &Meter, faulty: &Shown, sound: &
         && meter.volts_input_ohms >= HIGH_IMPEDANCE_OHMS
         && faulty.loaded < GHOST_SHARE * volts
     {
-        let behind = LOW_IMPEDANCE_OHMS * volts / faulty.loaded.max(f64::MIN_POSITIVE);
+        let behind = LOW_IMPEDANCE_OHMS * faulty.unloaded / faulty.loaded.max(f64::MIN_POSITIVE);
         return Some(Explanation::Ghost { loaded: faulty.loaded, behind });
     }
     if volts > MORE_THAN_SUPPLY * rated {
