@@ -197,7 +197,7 @@ pub fn explanation_words(found: &Diagnosis<'_>, reading: usize, explanation: &Ex
     let figure = words::number;
     let why = match *explanation {
         Explanation::Ghost { loaded, behind } => format!(
-            "a ghost: it stands behind about {}, such as stray capacitance, insulation or a glow lamp; a low-impedance \
+            "a ghost that stands behind about {}, such as stray capacitance, insulation or a glow lamp; a low-impedance \
              meter ({} ohm) would show about {} V",
             words::ohms(behind),
             figure(LOW_IMPEDANCE_OHMS),

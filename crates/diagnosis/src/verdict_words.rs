@@ -138,6 +138,13 @@ fn new_part_lines(found: &Diagnosis<'_>, verdict: &Verdict) -> Vec<String> {
                 .filter(|suspect| suspect.faults.iter().flat_map(|set| &set.0).any(|&fault| at_part(fault)))
                 .map(|suspect| suspect.probability)
                 .sum();
+            if still >= BLAMED {
+                return format!(
+                    "{name} is new and the fault is most likely at it all the same ({}): in its wires, in what it is, or in \
+                     the new one itself.",
+                    words::percent(still)
+                );
+            }
             let among = if verdict.settled.is_some() { "" } else { ": the others keep their odds among each other" };
             format!(
                 "{name} is new and the fault is still there. That makes {name} unlikely, though not impossible ({}), and \

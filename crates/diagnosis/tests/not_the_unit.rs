@@ -161,7 +161,12 @@ fn wires_put_on_wrongly_after_a_motor_was_changed_are_found_as_that() {
     let found = diagnose(&job).unwrap();
     assert!(blamed(&found, Blame::HookUp) > 0.5, "{}", text_of(&found));
     assert_eq!(found.repairs[0].repair, "put the leads of M1 on the right terminals");
-    assert!(text_of(&found).contains("No part has failed"), "{}", text_of(&found));
+    let text = text_of(&found);
+    assert!(
+        text.contains("No part has failed") && text.contains("M1 is new and the fault is most likely at it"),
+        "{text}"
+    );
+    assert!(!text.contains("convicts no other part"), "{text}");
 }
 
 /// 600 W for 240 V where 600 W for 120 V belong: four times the ohms, a quarter of the watts.
