@@ -10,15 +10,17 @@
 //! - [`access`]: housings to be opened first, and what a technician refuses.
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
-//! - [`recurrence`]: what may stand behind a part that fails again.
 //! - [`repaired`]: what was done to the unit, and what it showed afterwards.
 //! - [`experience`]: what a shop has learnt from its closed jobs.
+//! - [`recurrence`]: what may stand behind a part that fails again; [`newly_fitted`]: what a changed part brings with it.
+//! - [`danger`]: which faults must not be left in a unit.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
 pub mod access;
 pub mod bars;
 pub mod cautions;
+pub mod danger;
 pub mod experience;
 pub mod fault;
 pub mod half_wave;
@@ -26,6 +28,7 @@ pub mod heat;
 pub mod job;
 pub mod kinds;
 pub mod meter;
+pub mod newly_fitted;
 pub mod observe;
 mod protection;
 pub mod reading;

@@ -3,6 +3,7 @@
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::{Kind, UnknownSpec, insulation_low};
+use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
 
 /// A terminal, by its index in the unit.
@@ -16,6 +17,8 @@ pub struct Provenance {
     pub make: Option<String>,
     /// How often the part in its place has failed and been replaced before.
     pub replaced_before: u32,
+    /// Whether it was changed while the fault was looked for.
+    pub is_new: bool,
 }
 
 /// A part of the unit.
@@ -184,7 +187,9 @@ impl Unit {
             let place = Place::Part(index);
             let named = |mode| Fault { place, place_name: part.name.clone(), mode };
             let low = part.kind.insulation().map(|_| insulation_low());
-            self.faults.extend(part.kind.faults().into_iter().chain(low).map(named));
+            let own: Vec<FaultMode> = part.kind.faults().into_iter().chain(low).collect();
+            let own = if part.provenance.is_new { faults_when_new(&self, index, own) } else { own };
+            self.faults.extend(own.into_iter().map(named));
         }
         for (index, wire) in self.wires.iter().enumerate() {
             let place = Place::Wire(index);
@@ -298,6 +303,11 @@ impl Unit {
         } else {
             format!("{}.{}", self.parts[*part].name, name)
         }
+    }
+
+    /// Name of a terminal within its part.
+    pub fn terminal_of(&self, terminal: TerminalId) -> &str {
+        &self.terminals[terminal.0].1
     }
 
     /// The terminals of a part.

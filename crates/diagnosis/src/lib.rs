@@ -15,6 +15,7 @@
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`repairs`]: what the suspects ask for, added up.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
+//! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
@@ -27,6 +28,7 @@ mod bar_rounds;
 pub mod blind_spots;
 pub mod checks;
 pub mod evidence;
+pub mod explanations;
 pub mod fit;
 pub mod flows;
 pub mod information;
@@ -51,6 +53,8 @@ pub mod support;
 pub mod suspects;
 pub mod symptom_model;
 mod triples;
+pub mod verdict;
+mod verdict_words;
 pub mod watch;
 pub mod words;
 mod worked;

@@ -16,6 +16,10 @@ pub enum Misreading {
     Exchanged(usize),
     /// The probes were there instead.
     OtherPlace(Measure),
+    /// Two terminals of a part are taken for each other, in all doubted readings there.
+    TerminalsExchanged(TerminalId, TerminalId),
+    /// Nothing shown where something is.
+    Nothing,
     /// The unit was in another setup, by index.
     OtherSetup(usize),
     /// Open where there is a path: probes without contact, or a range that is too low.
@@ -66,12 +70,21 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
             list.push(Misreading::Exchanged(other));
         }
     }
-    let ask = |setup: usize, measure: Measure| {
-        let meter = &job.meters[entry.meter];
+    if shown == 0.0 && expected > 0.0 && !near(shown, reading, expected) {
+        list.push(Misreading::Nothing);
+    }
+    let ask_with = |setup: usize, measure: Measure, meter: usize| {
+        let meter = &job.meters[meter];
         observe_values(&job.unit, &job.setups[setup], &fit.faults, &fit.deviations, |seen| seen.value(measure, meter))
             .ok()?
             .ok()
     };
+    let ask = |setup: usize, measure: Measure| ask_with(setup, measure, entry.meter);
+    let agrees = |index: usize, measure: Measure| {
+        let Value::Number(figure) = taken[index].value else { return false };
+        ask_with(taken[index].setup, measure, taken[index].meter).is_some_and(|value| near(figure, index, value))
+    };
+    list.extend(exchanged_terminals(found, reading, &agrees));
     let places = neighbours(&job.unit, entry).into_iter().filter(|&measure| measure != entry.measure);
     let fits = |measure: &Measure| ask(entry.setup, *measure).is_some_and(|value| near(shown, reading, value));
     list.extend(places.filter(fits).take(1).map(Misreading::OtherPlace));
@@ -81,6 +94,53 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
     let fits = |setup: &usize| ask(*setup, entry.measure).is_some_and(|value| near(shown, reading, value));
     list.extend(setups.filter(fits).take(1).map(Misreading::OtherSetup));
     list
+}
+
+/// Two terminals of one part by whose exchange all readings that name either of them agree, this one and others that are
+/// doubted among them.
+fn exchanged_terminals(
+    found: &Diagnosis<'_>,
+    reading: usize,
+    agrees: &impl Fn(usize, Measure) -> bool,
+) -> Option<Misreading> {
+    let (unit, taken) = (&found.evidence.job.unit, &found.evidence.taken);
+    let doubted: Vec<usize> = found.questionable_readings().into_iter().map(|(index, _)| index).collect();
+    let ends = |measure: Measure| match measure {
+        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![a, b],
+        Measure::AmpsAtTerminal(terminal) => vec![terminal],
+        _ => Vec::new(),
+    };
+    let names = |index: usize, a: TerminalId, b: TerminalId| {
+        // Both probes on the two of them: either way round shows the same.
+        let ends = ends(taken[index].measure);
+        (ends.contains(&a) != ends.contains(&b)).then_some(index)
+    };
+    let own = ends(taken[reading].measure);
+    let pairs = own.iter().flat_map(|&a| unit.terminals_of(unit.part_of(a)).map(move |b| (a, TerminalId(b))));
+    let is_it = |&(a, b): &(TerminalId, TerminalId)| {
+        let named: Vec<usize> = (0..taken.len()).filter_map(|index| names(index, a, b)).collect();
+        let doubts = named.iter().filter(|index| doubted.contains(index)).count();
+        a != b
+            && named.contains(&reading)
+            && doubts > 1
+            && named.iter().all(|&index| agrees(index, with_exchanged(taken[index].measure, a, b)))
+    };
+    pairs.filter(is_it).map(|(a, b)| Misreading::TerminalsExchanged(a, b)).next()
+}
+
+/// The measure with two terminals in each other's place.
+fn with_exchanged(measure: Measure, a: TerminalId, b: TerminalId) -> Measure {
+    let other = |terminal: TerminalId| match terminal {
+        terminal if terminal == a => b,
+        terminal if terminal == b => a,
+        terminal => terminal,
+    };
+    match measure {
+        Measure::Ohms(x, y) => Measure::Ohms(other(x), other(y)),
+        Measure::Volts(x, y) => Measure::Volts(other(x), other(y)),
+        Measure::AmpsAtTerminal(x) => Measure::AmpsAtTerminal(other(x)),
+        measure => measure,
+    }
 }
 
 /// Places where the same measure may have been taken by mistake: one probe on another terminal of its part, the clamp
@@ -116,10 +176,11 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
                 Value::Number(shown) => words::quantity(entry.measure, shown / factor),
                 Value::Open => String::new(),
             };
-            let is_prefix = *factor >= 1e3 || *factor <= 1e-3;
-            let slip = match entry.measure {
-                Measure::Microfarads(..) if is_prefix => "nanofarads taken for microfarads, or the other way round",
-                _ => "a slip of the decimal point or of the range",
+            let slip = match (prefixes(entry.measure), *factor >= 1e3 || *factor <= 1e-3) {
+                (Some(prefixes), true) => {
+                    format!("{prefixes} taken for each other, or the meter left on another range")
+                }
+                _ => "a slip of the decimal point or of the range".to_owned(),
             };
             format!("{expected} would fit: {slip}")
         }
@@ -127,6 +188,12 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
             format!("it would fit if this figure and that of line {} were exchanged", taken[*other].line)
         }
         Misreading::OtherPlace(measure) => format!("it is what {} should show", words::place(&job.unit, *measure)),
+        Misreading::TerminalsExchanged(a, b) => format!(
+            "all readings there fit if {} and {} were taken for each other",
+            job.unit.terminal_name(*a),
+            job.unit.terminal_name(*b)
+        ),
+        Misreading::Nothing => nothing_words(entry.measure).to_owned(),
         Misreading::OtherSetup(setup) => format!("it is what setup {} should show", job.setups[*setup].name),
         Misreading::NoContact => {
             "there should be a path: probes without contact, or a range that is too low?".to_owned()
@@ -143,5 +210,30 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
             }
             _ => "there should be no path: was something else still connected?".to_owned(),
         },
+    }
+}
+
+/// Prefixes of a unit that a factor of a thousand mixes up.
+fn prefixes(measure: Measure) -> Option<&'static str> {
+    match measure {
+        Measure::Ohms(..) => Some("ohms, kilohms and megohms"),
+        Measure::Volts(..) => Some("millivolts and volts"),
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Some("milliamperes and amperes"),
+        Measure::Microfarads(..) => Some("nanofarads and microfarads"),
+        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => Some("microamperes, milliamperes and amperes"),
+        _ => None,
+    }
+}
+
+/// What shows nothing where something is (common practice, no source).
+fn nothing_words(measure: Measure) -> &'static str {
+    match measure {
+        Measure::Volts(..) => "there should be volts: a meter left on direct volts, or probes without contact?",
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => {
+            "a current should flow: a clamp around both conductors at once, or left on direct amps?"
+        }
+        Measure::Ohms(..) => "there should be ohms: probes that touched each other?",
+        Measure::Microfarads(..) => "there should be a capacitance: probes without contact?",
+        _ => "it should not be zero: was the meter on, and on its range?",
     }
 }

@@ -2,11 +2,13 @@
 
 use crate::blind_spots::{Seen, blind_spots};
 use crate::checks::{Action, Check, CheckPlan, Shown};
+pub use crate::explanations::explanation_lines;
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
+pub use crate::verdict_words::verdict_lines;
 use crate::{Diagnosis, NotLookedAt, Suspect};
 use bench::heat::Logged;
 use bench::recurrence::Condition;

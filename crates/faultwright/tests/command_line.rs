@@ -178,6 +178,39 @@ fn ranking_as_json_has_the_promised_fields() {
 }
 
 #[test]
+fn the_verdict_says_what_is_left_and_what_decides() {
+    let ranking = json(&["suspects", AIR_CURTAIN, "--json"]);
+    let next = json(&["next", AIR_CURTAIN, "--json"]);
+    for verdict in [&ranking["verdict"], &next["verdict"]] {
+        for field in ["state", "settled", "needed", "left", "if_wrong", "hidden", "not_the_unit", "proof", "lines"] {
+            assert!(verdict.get(field).is_some(), "verdict.{field}");
+        }
+        assert_eq!((verdict["state"].as_str(), &verdict["settled"]), (Some("not decided"), &Value::Null));
+        assert_eq!(verdict["needed"]["repair"], "replace the motor M2");
+        assert!(verdict["hidden"][0]["probability"].as_f64().unwrap() > 0.001);
+    }
+    let said = |document: &Value, words: &str| {
+        document["verdict"]["lines"].as_array().unwrap().iter().any(|line| line.as_str().unwrap().contains(words))
+    };
+    let deciding = next["checks"][0]["words"].as_str().unwrap();
+    assert!(said(&next, deciding) && !said(&ranking, deciding));
+    assert_eq!(ranking["explained_readings"][0]["kind"], "more than the supply");
+    // The text of the ranking says where to ask for that check.
+    let out = shown(&["suspects", AIR_CURTAIN]);
+    assert!(out.contains("VERDICT") && out.contains("Not decided") && out.contains("faultwright next"), "{out}");
+    // A settled one says what a mistake would cost.
+    let settled = json(&["next", "demos/bench-grinder.toml", "--json"]);
+    let verdict = &settled["verdict"];
+    assert_eq!(verdict["state"], "settled");
+    assert_eq!(verdict["settled"]["repair"], settled["settled"]);
+    assert!(verdict["if_wrong"]["minutes_in_vain"].as_f64().unwrap() > 0.0);
+    let dangers =
+        verdict["if_wrong"]["missed"].as_array().unwrap().iter().filter(|missed| missed["danger"].is_string());
+    assert!(dangers.count() > 0);
+    assert!(verdict["proof"]["repaired"].is_number());
+}
+
+#[test]
 fn checks_as_json_have_the_promised_fields() {
     let plan = json(&["next", "demos/dough-proofer.toml", "--json", "--most", "2"]);
     let checks = plan["checks"].as_array().unwrap();

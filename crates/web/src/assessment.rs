@@ -7,6 +7,7 @@ use diagnosis::flows::consequences;
 use diagnosis::reading_model::Datum;
 use diagnosis::repairs::RepairShare;
 use diagnosis::support::supports;
+use diagnosis::verdict::verdict;
 use diagnosis::words as findings;
 use diagnosis::{Check, Diagnosis, DiagnosisError, Suspect, Watch, diagnose_watched, next_checks};
 
@@ -37,6 +38,10 @@ pub struct Assessment {
     pub recurrence: Vec<String>,
     /// How the ranking came about.
     pub method: String,
+    /// How the finding stands, a line each.
+    pub verdict: Vec<String>,
+    /// Volts that look odd and fit, a line each.
+    pub odd_volts: Vec<String>,
     /// The repair that holds enough probability for finding to end.
     pub settled: Option<String>,
     /// Best first.
@@ -172,6 +177,8 @@ impl Assessment {
             unseen: if job.readings.is_empty() { Vec::new() } else { findings::unseen_lines(found) },
             recurrence: findings::recurrence_lines(found),
             method: findings::method(found),
+            verdict: findings::verdict_lines(found, &verdict(found), Some(plan)),
+            odd_volts: findings::explanation_lines(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
             refusals: findings::refusal_lines(found, plan),

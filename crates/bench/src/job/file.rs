@@ -74,8 +74,20 @@ pub struct PartWithMake {
     make: Option<String>,
     /// How often the part in this place has failed and been replaced before.
     replaced_before: Option<u32>,
+    /// Whether it was changed while the fault was looked for: `new`, or `original`.
+    fitted: Option<Fitted>,
     #[schemars(flatten)]
     part: PartEntry,
+}
+
+/// Which part is in its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fitted {
+    /// The one that was there when the fault came up.
+    Original,
+    /// One that was put in while the fault was looked for.
+    New,
 }
 
 /// The unit on the bench.

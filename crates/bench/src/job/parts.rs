@@ -1,6 +1,6 @@
 //! Reads parts and wires, and puts the unit together.
 
-use super::file::{UnitEntry, WireEntry};
+use super::file::{Fitted, UnitEntry, WireEntry};
 use super::load::{MOST_TERMINALS, NamedPart, Reader};
 use super::names;
 use crate::kinds::{Frame, KIND_NAMES, Kind, PartEntry};
@@ -56,7 +56,11 @@ impl<'t> Reader<'_, 't> {
             Some(times) => self.entry::<u32>(times)?,
             None => 0,
         };
-        let provenance = Provenance { make, replaced_before };
+        let is_new = match table.remove("fitted") {
+            Some(fitted) => self.entry::<Fitted>(fitted)? == Fitted::New,
+            None => false,
+        };
+        let provenance = Provenance { make, replaced_before, is_new };
         let kinds = KIND_NAMES.map(String::from);
         let Some(kind) = table.remove("kind") else {
             let problem = self.problems.error(name.span(), format!("part '{plain}' does not say what kind it is"));

@@ -9,7 +9,7 @@
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -74,6 +74,10 @@ impl Kind for CapacitorRunMotor {
         let mut faults = self.motor.faults();
         faults.extend(second_winding_faults("auxiliary", "auxiliary winding"));
         faults
+    }
+
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        wrong_motor::faults()
     }
 
     fn saturation(&self) -> Option<Saturation> {

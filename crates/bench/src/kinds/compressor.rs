@@ -12,7 +12,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
+use super::{Insulation, Kind, Rating, UnknownSpec, shaft, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
@@ -91,6 +91,10 @@ impl Kind for Compressor {
         faults.retain(|fault| fault.name != "start-reversed" && fault.name != shaft::BEARING_WORN);
         faults.extend(contact::faults("overload-", "the overload inside", &OVERLOAD_ODDS, repair));
         faults
+    }
+
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        wrong_motor::faults()
     }
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {

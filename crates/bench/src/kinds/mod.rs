@@ -51,6 +51,7 @@ mod universal_motor;
 mod universal_plate;
 mod varistor;
 mod winding;
+mod wrong_motor;
 
 pub use capacitor_run_motor::CapacitorRunMotor;
 pub use compressor::Compressor;
@@ -195,6 +196,11 @@ pub trait Kind: Debug + Send + Sync {
 
     /// Ways in which it can be wrong; that its insulation is low is added for all that have some.
     fn faults(&self) -> Vec<FaultMode>;
+
+    /// Further ways for one that was just put in: not the part that belongs there.
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        Vec::new()
+    }
 
     /// Its insulation to the frame, where that matters.
     fn insulation(&self) -> Option<Insulation> {

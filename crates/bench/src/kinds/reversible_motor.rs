@@ -10,7 +10,7 @@
 
 use super::driven_load::DrivenLoad;
 use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
@@ -81,6 +81,10 @@ impl Kind for ReversibleMotor {
             "put the leads of {} on the right terminals",
         ));
         faults
+    }
+
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        wrong_motor::faults()
     }
 
     fn heat(&self) -> PartHeat {

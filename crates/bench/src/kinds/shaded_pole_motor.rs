@@ -7,7 +7,7 @@
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::tapped_motor::{MotorPlate, TappedMotor};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -69,6 +69,10 @@ impl Kind for ShadedPoleMotor {
         let mut faults = self.motor.faults();
         faults.push(FaultMode::new("shading-coil-open", "a shading coil is broken", 0.005, "replace the motor {}"));
         faults
+    }
+
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        wrong_motor::faults()
     }
 
     fn saturation(&self) -> Option<Saturation> {

@@ -14,7 +14,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
@@ -79,6 +79,10 @@ impl Kind for SplitPhaseMotor {
         faults.extend(start_winding_faults());
         faults.extend(contact::faults("centrifugal-", "the centrifugal switch", &ODDS, repair));
         faults
+    }
+
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        wrong_motor::faults()
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {

@@ -8,6 +8,7 @@
 
 use super::driven_load::DrivenLoad;
 use super::shaft::{self, ShaftFaults};
+use super::wrong_motor::wound;
 use super::{Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
@@ -312,19 +313,19 @@ impl TappedMotor {
         let mut coils = self.main_coils(part, common, tap_nodes[0], warm);
         self.section_coils(part, &tap_nodes, warm, &mut coils);
         let turns = part.unknown(SECOND_TURNS);
-        let mut second_ohms = &part.unknown(SECOND_OHMS) * warm;
+        let mut second_ohms = &wound(part, SECOND_OHMS) * warm;
         if self.scheme == Scheme::Reversible {
             second_ohms = &second_ohms * &part.unknown(MAIN_OHMS);
         }
         let winding = SecondWinding {
             label: self.second_words(),
-            leakage: &(&(&turns * &turns) * &part.unknown(LEAKAGE)) * self.second_leakage_share(),
+            leakage: &(&(&turns * &turns) * &wound(part, LEAKAGE)) * self.second_leakage_share(),
             turns,
             ohms: second_ohms,
             angle: self.scheme.second_angle(),
         };
         coils.extend(second(part, common, &winding));
-        let mut core_loss = part.unknown(CORE_LOSS);
+        let mut core_loss = wound(part, CORE_LOSS);
         if self.scheme == Scheme::Reversible {
             // Either winding may be the one that is fed, so each has half of it.
             core_loss = &core_loss * 2.0;
@@ -334,9 +335,9 @@ impl TappedMotor {
         }
         part.blocking(CORE_LOSS_BRANCH, tap_nodes[0], common, core_loss, Quantity::constant(0.0));
         let rotor = Rotor {
-            magnetising: &part.unknown(MAGNETISING) * &part.saturation(),
-            resistance: &part.unknown(ROTOR_OHMS) * part.rotor_ratio(),
-            leakage: part.unknown(LEAKAGE),
+            magnetising: &wound(part, MAGNETISING) * &part.saturation(),
+            resistance: &wound(part, ROTOR_OHMS) * part.rotor_ratio(),
+            leakage: wound(part, LEAKAGE),
         };
         let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
         part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
@@ -369,8 +370,8 @@ impl TappedMotor {
     }
 
     fn main_coils(&self, part: &mut PartWiring<'_, '_>, common: Node, tap: Node, warm: f64) -> Vec<PlannedCoil> {
-        let ohms = &part.unknown(MAIN_OHMS) * warm;
-        let leakage = part.unknown(LEAKAGE);
+        let ohms = &wound(part, MAIN_OHMS) * warm;
+        let leakage = wound(part, LEAKAGE);
         let (name, label) = (self.main_name(), self.main_label());
         let fault = |kind: &str| if part.has_any() { format!("{name}-{kind}") } else { String::new() };
         if part.has(fault("open")) {
@@ -400,7 +401,7 @@ impl TappedMotor {
     }
 
     fn section_coils(&self, part: &PartWiring<'_, '_>, taps: &[Node], warm: f64, coils: &mut Vec<PlannedCoil>) {
-        let leakage = part.unknown(LEAKAGE);
+        let leakage = wound(part, LEAKAGE);
         for (section, pair) in self.taps.windows(2).enumerate() {
             if part.has(format_args!("{}-{}-section-open", pair[0], pair[1])) {
                 continue;
@@ -413,7 +414,7 @@ impl TappedMotor {
                 leakage: &(&turns * &turns) * &leakage,
                 turns,
                 angle: 0.0,
-                resistance: &part.unknown(FIRST_SECTION + 2 * section + 1) * warm,
+                resistance: &wound(part, FIRST_SECTION + 2 * section + 1) * warm,
             });
         }
     }

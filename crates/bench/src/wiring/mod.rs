@@ -17,6 +17,7 @@ pub use stray::STRAY_LOG_SPREAD;
 
 use crate::bars::BarRing;
 use crate::fault::{FaultSet, Place};
+use crate::newly_fitted::changed_places;
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
 use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId};
@@ -226,10 +227,11 @@ pub fn wire_up(
         cores: Vec::new(),
         bar_rings: Vec::new(),
     };
+    let changed = changed_places(unit, faults);
     for terminal in (0..unit.terminal_count()).map(TerminalId) {
         if !setup.lifted.contains(&terminal) {
             wiring.joins.push(Join {
-                a: wire_side(terminal),
+                a: wire_side(wires_on(&changed, terminal)),
                 b: part_side(terminal),
                 owner: Owner::Terminal(terminal),
             });
@@ -250,6 +252,15 @@ pub fn wire_up(
         wiring.joins.push(Join { a: part_side(a), b: part_side(b), owner: Owner::Jumper });
     }
     wiring.finish()
+}
+
+/// Which terminal the wires on a terminal belong to.
+fn wires_on(changed: &[(TerminalId, TerminalId)], terminal: TerminalId) -> TerminalId {
+    changed.iter().fold(terminal, |at, &(a, b)| match at {
+        at if at == a => b,
+        at if at == b => a,
+        at => at,
+    })
 }
 
 fn wire_side(terminal: TerminalId) -> Node {

@@ -18,6 +18,7 @@ use crate::checks::{Check, Shown};
 use crate::sequencing::{Price, Solver};
 use crate::suspects::Diagnosis;
 use tree::Grower;
+pub(crate) use vain::minutes as minutes_in_vain;
 use worlds::Worlds;
 
 /// Groups up to which the optimum is worked out.

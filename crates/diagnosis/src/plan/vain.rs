@@ -25,7 +25,7 @@ const MINUTES: [(&str, f64); 19] = [
 ];
 
 /// Minutes of a whole repair, all its single ones.
-pub(super) fn minutes(repair: &str) -> f64 {
+pub(crate) fn minutes(repair: &str) -> f64 {
     let single = |text: &str| MINUTES.iter().find(|(words, _)| text.starts_with(words)).map_or(0.0, |entry| entry.1);
     repair.split("; ").map(single).sum()
 }

@@ -4,7 +4,7 @@ use super::experience::learn;
 use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
-use crate::report::{experience, json, ranking};
+use crate::report::{experience, json, ranking, verdict};
 use std::path::PathBuf;
 
 /// Rank what could be wrong, and show what each reading says about it.
@@ -42,6 +42,7 @@ impl Suspects {
             if let Some(moved) = moved {
                 experience::show(&mut page, &job, &moved)?;
             }
+            verdict::show(&mut page, &found, None)?;
         }
         Ok(())
     }

@@ -1,5 +1,6 @@
 //! The next checks as text: where, how, at what risk, and what each outcome would mean.
 
+use super::verdict;
 use crate::page::Page;
 use bench::cautions::STANDING;
 use bench::words;
@@ -10,14 +11,11 @@ use std::io::{self, Write};
 
 /// The plan; cautions with every check.
 pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPlan) -> io::Result<()> {
+    verdict::show(page, found, Some(plan))?;
     page.heading("Next check")?;
     match (&plan.settled, plan.checks.is_empty()) {
-        (Some(repair), false) => {
-            page.text(2, &format!("Finding is done: {repair}. What follows would only confirm it."))?
-        }
-        (Some(repair), true) => {
-            page.text(2, &format!("Finding is done: {repair}. No further check would tell more; prove the repair."))?;
-        }
+        (Some(_), false) => page.text(2, "Finding is done. What follows would only confirm it.")?,
+        (Some(_), true) => page.text(2, "Finding is done. No further check would tell more; prove the repair.")?,
         (None, true) => page.text(2, "No check on this list would tell the remaining suspects apart.")?,
         (None, false) => {}
     }

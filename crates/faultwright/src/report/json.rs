@@ -1,6 +1,7 @@
 //! Findings as JSON. Field names are a promise: docs/json-output.md lists them, and tests hold them.
 
 use super::prediction as prediction_words;
+use super::verdict_json::{explained, verdict_json};
 use bench::cautions::{STANDING, cautions};
 use bench::experience::Moved;
 use bench::heat::words::trip_words;
@@ -115,6 +116,8 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             })).collect::<Vec<_>>(),
         })),
         "questionable_readings": questionable,
+        "explained_readings": explained(found),
+        "verdict": verdict_json(found, None),
         "method": findings::method(found),
         "mass_not_enumerated": found.not_looked_at.estimate,
         "mass_not_enumerated_at_most": found.not_looked_at.at_most,
@@ -239,6 +242,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
         .collect();
     let job = found.evidence.job;
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "verdict": verdict_json(found, Some(plan)),
         "refused": job.refused.iter().map(|refusal| refusal.words(job)).collect::<Vec<_>>(),
         "foregone": plan.foregone.as_ref().map(|check| json!({
             "words": findings::action_words(found, check), "setup": check.setup.name,

@@ -12,3 +12,5 @@ pub mod plan;
 pub mod prediction;
 pub mod ranking;
 pub mod run;
+pub mod verdict;
+mod verdict_json;

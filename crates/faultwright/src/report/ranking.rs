@@ -26,6 +26,7 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, detail: usize) 
     show_needed(page, found)?;
     show_recurrence(page, found)?;
     show_support(page, found)?;
+    show_odd_volts(page, found)?;
     if detail > 1 {
         show_unseen(page, found)?;
     }
@@ -165,6 +166,15 @@ fn show_support<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resu
         "If what has a low figure in the last column was wrong, the verdict falls: take that again first."
     };
     page.text(2, words)
+}
+
+fn show_odd_volts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {
+    let lines = findings::explanation_lines(found);
+    if lines.is_empty() {
+        return Ok(());
+    }
+    page.heading("Volts that look odd, and fit")?;
+    lines.iter().try_for_each(|line| page.item(2, "-", line))
 }
 
 fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Result<()> {

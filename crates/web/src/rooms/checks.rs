@@ -17,8 +17,8 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
         section #next .card aria-labelledby="next-title" {
             h2 #next-title { "Next check" }
             @match (&ranking.settled, ranking.checks.is_empty()) {
-                (Some(repair), false) => p { strong { "Finding is done: " (repair) "." } " What follows would only confirm it." },
-                (Some(repair), true) => p { strong { "Finding is done: " (repair) "." } " No further check would tell more; prove the repair." },
+                (Some(_), false) => p { strong { "Finding is done." } " What follows would only confirm it." },
+                (Some(_), true) => p { strong { "Finding is done." } " No further check would tell more; prove the repair." },
                 (None, true) => p { "No check on this list would tell the remaining suspects apart." },
                 (None, false) => {}
             }

@@ -108,6 +108,8 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
             @if job.readings.is_empty() && job.symptoms.is_empty() {
                 p { "No readings yet: this is what is common in such a unit, nothing more." }
             }
+            h3 { "Verdict" }
+            ul .verdict { @for line in &ranking.verdict { li { (line) } } }
             @if let Some(before) = before { (what_changed(view, ranking, before)) }
             (framed(&charts::bars(ranking), "suspect-bars", "Suspects as bars"))
             ol .suspects {
@@ -225,6 +227,10 @@ fn why(ranking: &Assessment) -> Markup {
                     @if weakest > 0.9 { "No single wrong reading would overturn it." }
                     @else { "If a reading with a low figure in the last column was wrong, the verdict falls: take that one again first." }
                 }
+            }
+            @if !ranking.odd_volts.is_empty() {
+                h3 { "Volts that look odd, and fit" }
+                ul { @for line in &ranking.odd_volts { li { (line) } } }
             }
             @if !ranking.unseen.is_empty() {
                 details {

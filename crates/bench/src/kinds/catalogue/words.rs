@@ -10,6 +10,7 @@ pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'
 
 const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
 const REPLACED: FieldWords = ("replaced_before", "Times it has failed and been replaced before", "", "1");
+const FITTED: FieldWords = ("fitted", "Changed while looking for this fault: new, else original", "", "new");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
@@ -31,6 +32,7 @@ const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     LOAD,
     MAKE,
     REPLACED,
+    FITTED,
 ];
 
 const COMPRESSOR: &[FieldWords] = &[
@@ -47,6 +49,7 @@ const COMPRESSOR: &[FieldWords] = &[
     ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
     MAKE,
     REPLACED,
+    FITTED,
 ];
 
 const REVERSIBLE_MOTOR: &[FieldWords] = &[
@@ -61,6 +64,7 @@ const REVERSIBLE_MOTOR: &[FieldWords] = &[
     ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
     MAKE,
     REPLACED,
+    FITTED,
 ];
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
@@ -78,6 +82,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     IRON,
     MAKE,
     REPLACED,
+    FITTED,
 ];
 
 const SHADED_POLE_MOTOR: &[FieldWords] = &[
@@ -94,6 +99,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     IRON,
     MAKE,
     REPLACED,
+    FITTED,
 ];
 
 /// The one list of words, in the order of a list for people.
@@ -111,6 +117,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("source_ohms", "Resistance of the supply loop", "ohm", "0.4"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -126,6 +133,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -141,6 +149,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -155,6 +164,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -162,28 +172,33 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Switch",
         "Any switch or relay contact: for each position, the terminals it joins.",
         Group::Controls,
-        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), MAKE, REPLACED],
+        &[
+            ("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"),
+            MAKE,
+            REPLACED,
+            FITTED,
+        ],
     ),
     (
         "thermostat",
         "Thermostat",
         "Opens when warm enough, closes again when cool.",
         Group::Controls,
-        &[OPENS, CLOSES, MAKE, REPLACED],
+        &[OPENS, CLOSES, MAKE, REPLACED, FITTED],
     ),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, CLOSES, MAKE, REPLACED],
+        &[OPENS, CLOSES, MAKE, REPLACED, FITTED],
     ),
     (
         "manual-reset-cutout",
         "Manual-reset cutout",
         "Protects: heat opens it, and it stays open until its button is pressed.",
         Group::Controls,
-        &[OPENS, MAKE, REPLACED],
+        &[OPENS, MAKE, REPLACED, FITTED],
     ),
     (
         "overload-relay",
@@ -197,6 +212,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("reset", "How it closes again: manual or self", "", "manual"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -204,9 +220,15 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Fuse",
         "Protects: cartridge fuse that blows on too much current.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "5"), MAKE, REPLACED],
+        &[("amps", "Rated amps", "A", "5"), MAKE, REPLACED, FITTED],
     ),
-    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS, MAKE, REPLACED]),
+    (
+        "thermal-fuse",
+        "Thermal fuse",
+        "Protects: opens once, for good.",
+        Group::Controls,
+        &[OPENS, MAKE, REPLACED, FITTED],
+    ),
     (
         "indicator-lamp",
         "Indicator lamp",
@@ -218,6 +240,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("light", "What lights: glow or filament, if known", "", "glow"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -231,6 +254,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -238,28 +262,34 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Current relay",
         "Puts the start winding in while the run winding draws its starting current.",
         Group::Controls,
-        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), MAKE, REPLACED],
+        &[
+            ("pickup_amps", "Closes at", "A", "9"),
+            ("dropout_amps", "Opens again at", "A", "7.5"),
+            MAKE,
+            REPLACED,
+            FITTED,
+        ],
     ),
     (
         "ptc-starter",
         "PTC starter",
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE, REPLACED],
+        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE, REPLACED, FITTED],
     ),
     (
         "half-wave-diode",
         "Half-wave diode",
         "A diode in series with a heater or a universal motor, for its low setting.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "6"), MAKE, REPLACED],
+        &[("amps", "Rated amps", "A", "6"), MAKE, REPLACED, FITTED],
     ),
     (
         "inrush-limiter",
         "Inrush limiter",
         "A disc in series that holds back the first rush of current and warms until it hardly does.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE, REPLACED],
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE, REPLACED, FITTED],
     ),
     (
         "relay",
@@ -272,6 +302,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -306,6 +337,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("bars", "Bars of the commutator, counted", "", "24"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -320,6 +352,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "2.2k"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -360,6 +393,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("plate.power_factor", "Power factor", "1", "0.74"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -381,6 +415,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("thermal_link", "Winding that has a hidden thermal link", "", "primary"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -396,6 +431,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "1.4k"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -403,14 +439,20 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Heater",
         "Heating element.",
         Group::Heating,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE, REPLACED],
+        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE, REPLACED, FITTED],
     ),
     (
         "run-capacitor",
         "Run capacitor",
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
-        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAKE, REPLACED],
+        &[
+            ("microfarads", "Marked microfarads", "µF", "3"),
+            ("volts", "Marked volts", "V", "450"),
+            MAKE,
+            REPLACED,
+            FITTED,
+        ],
     ),
     (
         "start-capacitor",
@@ -423,6 +465,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -436,6 +479,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("bleed_ohms", "Bleed resistor, if there is one", "ohm", "1M"),
             MAKE,
             REPLACED,
+            FITTED,
         ],
     ),
     (
@@ -443,13 +487,13 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Varistor",
         "Disc across the line that holds surges down.",
         Group::Controls,
-        &[("volts", "Rated volts, alternating", "V", "275"), MAKE, REPLACED],
+        &[("volts", "Rated volts, alternating", "V", "275"), MAKE, REPLACED, FITTED],
     ),
     (
         "splice",
         "Splice or terminal block",
         "Crimp, wire nut or terminal block that joins several wires.",
         Group::Joints,
-        &[("legs", "Names of its legs", "", "a, b, c"), MAKE, REPLACED],
+        &[("legs", "Names of its legs", "", "a, b, c"), MAKE, REPLACED, FITTED],
     ),
 ];
