@@ -17,7 +17,7 @@
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
-//! - [`mod@plan`]: the whole way from here to a settled repair, by [`sequencing`].
+//! - [`mod@plan`]: the whole way from here to a settled repair, by [`sequencing`]; [`next`]: the check to do first.
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
@@ -33,6 +33,7 @@ mod leaders;
 pub mod log_weights;
 pub mod logs;
 pub mod misreadings;
+pub mod next;
 mod pairs;
 pub mod plan;
 pub mod prior;
@@ -52,7 +53,8 @@ pub mod words;
 mod worked;
 pub mod wrong_readings;
 
-pub use checks::{Check, CheckPlan, next_checks};
+pub use checks::Check;
+pub use next::{CheckPlan, next_checks};
 pub use plan::{Plan, plan};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};
 pub use watch::Watch;

@@ -1,10 +1,11 @@
 //! Findings and checks as people say them.
 
 use crate::blind_spots::{Seen, blind_spots};
-use crate::checks::{Action, Check, CheckPlan, Shown};
+use crate::checks::{Action, Check, Shown};
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
+use crate::next::CheckPlan;
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
 use crate::{Diagnosis, Suspect};
@@ -138,6 +139,9 @@ pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String>
 pub fn cost_words(job: &Job, check: &Check) -> String {
     let cost = &check.cost;
     let mut parts = Vec::new();
+    if cost.cooling > 0.0 {
+        parts.push(format!("after {} of cooling", words::number(cost.cooling.round())));
+    }
     if cost.change + cost.live > 0.0 {
         parts.push(format!("{} to arrange", words::number(cost.change + cost.live)));
     }

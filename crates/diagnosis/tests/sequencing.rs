@@ -20,8 +20,15 @@ fn optimum(problem: &Problem) -> f64 {
 /// Tests of one unit each that need nothing, by the worlds in which each says yes.
 fn plain(weights: &[f64], yes: &[u64]) -> Problem {
     let cells = |set: u64| (0..weights.len()).map(|world| (set >> world & 1) as usize).collect();
-    let test =
-        |&set: &u64| Test { cells: cells(set), own: Price::plain(1.0), arrangement: 0, housings: 0, is_isolated: true };
+    let test = |&set: &u64| Test {
+        cells: cells(set),
+        own: Price::plain(1.0),
+        arrangement: 0,
+        housings: 0,
+        is_isolated: true,
+        cooling: Price::default(),
+        warms: false,
+    };
     Problem {
         weights: weights.to_vec(),
         classes: (0..weights.len()).collect(),
@@ -49,6 +56,8 @@ fn read(case: &Value) -> Problem {
         arrangement: test["arrangement"].as_u64().unwrap() as usize,
         housings: places(&test["housings"]).into_iter().fold(0, |set, housing| set | 1 << housing),
         is_isolated: true,
+        cooling: Price::default(),
+        warms: false,
     };
     Problem {
         weights: numbers(&case["weights"]),
@@ -137,7 +146,7 @@ fn any_problem(most_worlds: usize, most_tests: usize) -> impl Strategy<Value = P
                     let test = |(cells, minutes, arrangement, housings): (Vec<usize>, f64, usize, u64)| {
                         let is_isolated = arrangement == 0;
                         let own = Price { minutes, weighted: if is_isolated { minutes } else { 2.5 * minutes } };
-                        Test { cells, own, arrangement, housings, is_isolated }
+                        Test { cells, own, arrangement, housings, is_isolated, cooling: Price::default(), warms: false }
                     };
                     let prices = |more: f64| {
                         let price = |a: usize, b: usize, cost: f64| match (a == b, b) {

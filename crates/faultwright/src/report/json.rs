@@ -1,20 +1,22 @@
 //! Findings as JSON. Field names are a promise: docs/json-output.md lists them, and tests hold them.
 
+use super::plan::price_json;
 use super::prediction as prediction_words;
 use bench::cautions::{STANDING, cautions};
 use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
-use diagnosis::checks::{Action, Check, CheckPlan, Hazard, Outcome, Shown};
+use diagnosis::checks::{Action, Check, Hazard, Outcome, Shown};
 use diagnosis::flows::{CutsOff, consequences};
 use diagnosis::misreadings::{misreading_words, misreadings};
+use diagnosis::next::{Lead, words::why_first};
 use diagnosis::reading_model::Datum;
 use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
-use diagnosis::{Diagnosis, Suspect};
+use diagnosis::{CheckPlan, Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
 
 /// Suspects below this probability are left out.
@@ -221,6 +223,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
         .collect();
     let job = found.evidence.job;
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
+        "lead": lead_json(found, plan),
         "refused": job.refused.iter().map(|refusal| refusal.words(job)).collect::<Vec<_>>(),
         "foregone": plan.foregone.as_ref().map(|check| json!({
             "words": findings::action_words(found, check), "setup": check.setup.name,
@@ -231,6 +234,21 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
         })).collect::<Vec<_>>()).collect::<Vec<_>>(),
         "caution": STANDING })
+}
+
+/// Why the first check is the first.
+fn lead_json(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
+    let (because, expected, with_other) = match &plan.lead {
+        Lead::MostAMinute => ("most-a-minute", None, None),
+        Lead::Isolated { .. } => ("isolated", None, None),
+        Lead::ShorterWay { expected, with_other, .. } => ("shorter-way", Some(*expected), Some(*with_other)),
+    };
+    json!({
+        "because": because,
+        "words": why_first(found, plan),
+        "expected": expected.map(price_json),
+        "with_most_a_minute": with_other.map(price_json),
+    })
 }
 
 fn outcome_json(found: &Diagnosis<'_>, check: &Check, outcome: &Outcome) -> Json {
@@ -291,7 +309,7 @@ fn cost_json(job: &Job, check: &Check) -> Json {
     let cost = &check.cost;
     json!({
         "own_minutes": cost.own, "change_minutes": cost.change, "live_minutes": cost.live,
-        "opening_minutes": cost.opening, "danger_weighted_minutes": check.weighted_minutes(),
+        "opening_minutes": cost.opening, "cooling_minutes": cost.cooling, "danger_weighted_minutes": check.weighted_minutes(),
         "housings": cost.housings.iter().map(|&housing| job.housings[housing].name.clone()).collect::<Vec<_>>(),
     })
 }

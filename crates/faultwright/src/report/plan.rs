@@ -170,7 +170,7 @@ fn first(node: &Node) -> (&str, f64) {
     node.repairs.first().map_or(("", 0.0), |(repair, share)| (repair.as_str(), *share))
 }
 
-fn price_json(price: Price) -> Json {
+pub fn price_json(price: Price) -> Json {
     json!({ "minutes": price.minutes, "danger_weighted_minutes": price.weighted })
 }
 

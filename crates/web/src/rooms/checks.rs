@@ -23,6 +23,7 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
                 (None, false) => {}
             }
             @for line in &ranking.inseparable { p { (line) } }
+            @if let Some(why) = &ranking.why_first { p { (why) } }
             (refusals::list(view, ranking))
             @for (rank, check) in ranking.checks.iter().enumerate() {
                 @if rank == 0 { (one(view, check, rank)) }
