@@ -3,11 +3,8 @@
 use super::worlds::Worlds;
 use crate::checks::Check;
 use crate::checks::survey::Survey;
-use crate::sequencing::{Price, Solver};
+use crate::sequencing::{AFFORDABLE_STATES, Price, Solver};
 use crate::suspects::Diagnosis;
-
-/// States that may be looked at, few enough for the next check to be there about as soon as without looking ahead.
-const MOST_STATES: usize = 4_000;
 
 /// The check to do first, and what the whole way is expected to cost.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +26,7 @@ pub(crate) fn first(diagnosis: &Diagnosis<'_>, survey: &Survey<'_>, usual: &Chec
     let is_usual = |check: &Check| check.action == usual.action && check.setup == usual.setup;
     let usual = worlds.checks.iter().position(is_usual)?;
     let start = worlds.start();
-    let mut solver = Solver::new(&worlds.problem, MOST_STATES, diagnosis.evidence.watch.clone());
+    let mut solver = Solver::new(&worlds.problem, AFFORDABLE_STATES, diagnosis.evidence.watch.clone());
     let advice = solver.advice(start, usual)?;
     let check = worlds.checks[advice.test].clone();
     Some(First { check, expected: advice.expected, with_usual: advice.with_usual, is_exact: advice.is_exact })

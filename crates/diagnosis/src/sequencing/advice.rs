@@ -5,6 +5,8 @@ use super::{NEARLY_AS_MUCH, Price, Solver, State};
 
 /// Worlds up to which the optimum is worked out; above that, advice is one of rollout.
 pub const MOST_EXACT: usize = 16;
+/// States that are looked at for advice, few enough for it to be there about as soon as without looking ahead.
+pub const AFFORDABLE_STATES: usize = 3_000;
 /// What a first test must save, minutes with danger counted, to go before the usual one (engineering judgement: the way
 /// ahead is a forecast).
 const WORTH_CHANGING: f64 = 0.1;
@@ -30,8 +32,8 @@ enum Way {
 
 impl Solver<'_> {
     /// The first test of the cheapest way that can be afforded: of the optimum, past its limits of rollout. `usual` is the
-    /// test that would be done without looking ahead; it stays first if the other hardly saves anything. An isolated test that
-    /// tells nearly as much goes before an energised one, as by greed.
+    /// test that would be done without looking ahead; it stays first if the other hardly saves anything. No energised test goes
+    /// first where an isolated one tells nearly as much, as by greed.
     ///
     /// `None` where the search ends, past the limit for rollout too, or when cancelled.
     pub fn advice(&mut self, state: State, usual: usize) -> Option<Advice> {
@@ -43,11 +45,12 @@ impl Solver<'_> {
     fn advice_by(&mut self, way: Way, state: State, usual: usize) -> Option<Advice> {
         let best = self.step(way, state)?.test?;
         let with_usual = self.with_first(way, state, usual)?;
-        let (mut test, mut expected) = (best, self.with_first(way, state, best)?);
-        for isolated in self.isolated_nearly_as_telling(state, best) {
-            let with = self.with_first(way, state, isolated)?;
-            if test == best || with.weighted < expected.weighted {
-                (test, expected) = (isolated, with);
+        let proper = self.proper(state);
+        let (mut test, mut expected) = (usual, with_usual);
+        for other in if proper.contains(&best) { vec![best] } else { proper } {
+            let with = self.with_first(way, state, other)?;
+            if with.weighted < expected.weighted {
+                (test, expected) = (other, with);
             }
         }
         let is_exact = matches!(way, Way::Optimum);
@@ -71,14 +74,17 @@ impl Solver<'_> {
         }
     }
 
-    /// Isolated tests that tell nearly as much as an energised one; none for an isolated one.
-    fn isolated_nearly_as_telling(&self, state: State, energised: usize) -> Vec<usize> {
+    /// Tests that may go first: all isolated ones, and of the energised those that tell more than any isolated one does nearly.
+    fn proper(&self, state: State) -> Vec<usize> {
         let problem = self.problem;
-        if problem.tests[energised].is_isolated {
-            return Vec::new();
-        }
-        let bits = |test: usize| problem.gain(&problem.split(test, state.left), state.left);
-        let enough = NEARLY_AS_MUCH * bits(energised);
-        (0..problem.tests.len()).filter(|&test| problem.tests[test].is_isolated && bits(test) >= enough).collect()
+        let bits = |test: usize| {
+            let cells = problem.split(test, state.left);
+            if cells.len() > 1 { problem.gain(&cells, state.left) } else { 0.0 }
+        };
+        let bits: Vec<f64> = (0..problem.tests.len()).map(bits).collect();
+        let is_isolated = |test: usize| problem.tests[test].is_isolated;
+        let most = (0..bits.len()).filter(|&test| is_isolated(test)).map(|test| bits[test]).fold(0.0, f64::max);
+        let may_lead = |&test: &usize| bits[test] > 0.0 && (is_isolated(test) || most < NEARLY_AS_MUCH * bits[test]);
+        (0..bits.len()).filter(may_lead).collect()
     }
 }

@@ -20,7 +20,7 @@
 mod advice;
 mod policies;
 
-pub use advice::{Advice, MOST_EXACT};
+pub use advice::{AFFORDABLE_STATES, Advice, MOST_EXACT};
 pub use policies::{Solver, Step};
 
 use crate::information::entropy;
