@@ -12,12 +12,12 @@ use crate::prior::Prior;
 use crate::reading_model::{Datum, sigma};
 use crate::suspects::Diagnosis;
 use bench::wiring::{severity_unknown, unknown_count};
-use bench::{FaultSet, Prediction};
+use bench::{FaultSet, Prediction, Severity};
 use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 
 /// Signal to noise at which a fault is told from none, 95 % certain both ways.
-const SEEN: f64 = 4.0 * 1.645 * 1.645;
+pub(crate) const SEEN: f64 = 4.0 * 1.645 * 1.645;
 /// Sizes are tried from this many standard deviations of the prior below its median to as many above.
 const REACH: f64 = 3.5;
 /// Halvings by which the smallest size is found.
@@ -61,13 +61,15 @@ pub fn blind_spots(found: &Diagnosis<'_>) -> Vec<BlindSpot> {
 }
 
 /// Everything that moves the readings of a sound unit.
-struct Noise<'p> {
+pub(crate) struct Noise<'p> {
     sound: &'p [Prediction],
-    factor: Cholesky<f64, nalgebra::Dyn>,
+    /// What the unknown values do to each reading, in their standard deviations.
+    pub(crate) rows: Vec<DVector<f64>>,
+    pub(crate) factor: Cholesky<f64, nalgebra::Dyn>,
 }
 
 impl<'p> Noise<'p> {
-    fn new(evidence: &Evidence<'_>, sound: &'p [Prediction]) -> Option<Self> {
+    pub(crate) fn new(evidence: &Evidence<'_>, sound: &'p [Prediction]) -> Option<Self> {
         let (job, taken) = (evidence.job, &evidence.taken);
         let meter = |reading: usize| &job.meters[taken[reading].meter];
         let sigmas: Vec<f64> = (0..sound.len())
@@ -84,11 +86,17 @@ impl<'p> Noise<'p> {
         let covariance = DMatrix::from_fn(rows.len(), rows.len(), |row, column| {
             rows[row].dot(&rows[column]) + if row == column { sigmas[row].powi(2) } else { 0.0 }
         });
-        Some(Noise { sound, factor: Cholesky::new(covariance)? })
+        Some(Noise { sound, rows, factor: Cholesky::new(covariance)? })
     }
 
     /// Whether predictions differ from the sound unit's so much that it shows.
     fn shows(&self, evidence: &Evidence<'_>, faulty: &[Prediction]) -> bool {
+        self.change(evidence, faulty).is_none_or(|change| change.dot(&self.factor.solve(&change)) >= SEEN)
+    }
+
+    /// How predictions differ from the sound unit's; `None` if one shows a path where there is none, or none where there is
+    /// one.
+    pub(crate) fn change(&self, evidence: &Evidence<'_>, faulty: &[Prediction]) -> Option<DVector<f64>> {
         let mut change = DVector::zeros(faulty.len());
         for (reading, (sound, faulty)) in self.sound.iter().zip(faulty).enumerate() {
             match (sound.value.is_finite(), faulty.value.is_finite()) {
@@ -99,7 +107,7 @@ impl<'p> Noise<'p> {
                     let shown = if sound.value.is_finite() { sound.value } else { faulty.value };
                     let taken = &evidence.taken[reading];
                     if shown < evidence.job.meters[taken.meter].limit(taken.measure) {
-                        return true;
+                        return None;
                     }
                 }
             }
@@ -110,7 +118,7 @@ impl<'p> Noise<'p> {
                 }
             }
         }
-        change.dot(&self.factor.solve(&change)) >= SEEN
+        Some(change)
     }
 }
 
@@ -121,17 +129,22 @@ fn seen(evidence: &Evidence<'_>, noise: &Noise<'_>, fault: usize) -> Option<Seen
     let severity = unit.faults()[fault].mode.severity.as_ref()?;
     let unknown = severity_unknown(unit, &faults, 0)?;
     let mut deviations = vec![0.0; unknown_count(unit, &faults)];
-    let mut shows = |at: f64| {
+    let shows = |at: f64| {
         deviations[unknown] = at * severity.log_spread;
         let outlook = evidence.outlook_values(&faults, &deviations).ok()?;
         Some(noise.shows(evidence, &outlook.predictions))
     };
+    Some(edge(severity, shows)?.0)
+}
+
+/// From which size on a fault shows, and how far that reaches, in standard deviations of its size.
+pub(crate) fn edge(severity: &Severity, mut shows: impl FnMut(f64) -> Option<bool>) -> Option<(Seen, f64)> {
     let (mut low, mut high) = (-REACH, REACH);
     // Some faults are worse the smaller their figure is: a path to frame of few ohms.
     let (at_low, at_high) = (shows(low)?, shows(high)?);
     match (at_low, at_high) {
-        (true, true) => return Some(Seen::Always),
-        (false, false) => return Some(Seen::Never),
+        (true, true) => return Some((Seen::Always, 2.0 * REACH)),
+        (false, false) => return Some((Seen::Never, 0.0)),
         _ => {}
     }
     for _ in 0..HALVINGS {
@@ -139,5 +152,6 @@ fn seen(evidence: &Evidence<'_>, noise: &Noise<'_>, fault: usize) -> Option<Seen
         if shows(middle)? == at_low { low = middle } else { high = middle }
     }
     let edge = if at_low { low } else { high };
-    Some(Seen::From(severity.value(edge * severity.log_spread)))
+    let reach = if at_low { edge + REACH } else { REACH - edge };
+    Some((Seen::From(severity.value(edge * severity.log_spread)), reach))
 }

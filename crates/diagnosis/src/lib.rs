@@ -13,7 +13,8 @@
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`repairs`]: what the suspects ask for, added up.
-//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
+//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
+//!   [`foresight`]: what the best check still available would.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
@@ -28,6 +29,7 @@ pub mod checks;
 pub mod evidence;
 pub mod fit;
 pub mod flows;
+pub mod foresight;
 pub mod information;
 mod leaders;
 pub mod log_weights;

@@ -224,7 +224,8 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
     }
 }
 
-fn reading_words(job: &Job, measure: Measure) -> String {
+/// What is measured, and where, in words.
+pub(crate) fn reading_words(job: &Job, measure: Measure) -> String {
     let what = match measure.unit() {
         "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
         "ohm" => "ohms",

@@ -6,12 +6,12 @@ use bench::{Job, Measure, Setup, TerminalId, Unit, sees_capacitor};
 const CAPACITANCE_MINUTES: f64 = 1.0;
 
 /// A setup to measure in, and where.
-pub(super) struct CandidateSetup {
-    pub(super) setup: Setup,
+pub(crate) struct CandidateSetup {
+    pub(crate) setup: Setup,
     /// Where to measure in it.
     scope: Scope,
     /// Sister parts exchanged before it.
-    pub(super) swapped: Option<(usize, usize)>,
+    pub(crate) swapped: Option<(usize, usize)>,
 }
 
 /// Where to measure in a setup.
@@ -23,7 +23,7 @@ enum Scope {
     Feed,
 }
 
-pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
+pub(crate) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
     let unit = &job.unit;
     let mut list: Vec<CandidateSetup> = Vec::new();
     let mut add = |setup: Setup, scope: Scope, swapped: Option<(usize, usize)>| {
@@ -99,7 +99,7 @@ const UNTIL_STANDSTILL: f64 = 0.5;
 const EXCHANGE: f64 = 8.0;
 
 /// Places to measure at in a setup, with the minutes that each reading takes by itself.
-pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
+pub(crate) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
     let setup = &candidate.setup;
     let supply = unit.supply();
     let terminals: Vec<TerminalId> = (0..unit.terminal_count())

@@ -3,7 +3,7 @@
 //! Every candidate has the expected drop of entropy *over repairs*, and the minutes that it takes.
 
 mod apart;
-mod candidates;
+pub(crate) mod candidates;
 pub mod cost;
 pub(crate) mod forecast;
 pub(crate) mod outcomes;

@@ -62,14 +62,14 @@ impl Survey<'_> {
 }
 
 /// Where the bench stands: what was used last, what is warm, what is open, what is refused.
-pub(super) struct Stand<'j> {
+pub(crate) struct Stand<'j> {
     pub(super) job: &'j Job,
     last: Setup,
     pub(super) warmth: Warmth,
 }
 
 impl<'j> Stand<'j> {
-    pub(super) fn of(job: &'j Job) -> Self {
+    pub(crate) fn of(job: &'j Job) -> Self {
         Stand { job, last: cost::last_used(job), warmth: Warmth::of(job) }
     }
 
@@ -80,7 +80,7 @@ impl<'j> Stand<'j> {
     }
 
     /// Housings ahead of it, and whether it is refused.
-    pub(super) fn access(&self, setup: &Setup, reach: &Reach) -> (Vec<usize>, bool) {
+    pub(crate) fn access(&self, setup: &Setup, reach: &Reach) -> (Vec<usize>, bool) {
         let ahead = self.job.housings_ahead(reach);
         let closed: Vec<usize> = ahead.iter().copied().filter(|&housing| !self.job.housings[housing].is_open).collect();
         let is_refused = self.job.refused.iter().any(|refusal| refusal.forbids(&self.job.unit, setup, reach, &closed));
@@ -88,7 +88,7 @@ impl<'j> Stand<'j> {
     }
 
     /// What a reading in a setup touches.
-    pub(super) fn reach(&self, setup: &Setup, measure: Measure) -> Reach {
+    pub(crate) fn reach(&self, setup: &Setup, measure: Measure) -> Reach {
         Reach::of_setup(setup).with_reading(&self.job.unit, measure)
     }
 

@@ -12,6 +12,7 @@
 pub(crate) mod first;
 mod tree;
 mod vain;
+pub mod words;
 mod worlds;
 
 use crate::checks::survey::survey;

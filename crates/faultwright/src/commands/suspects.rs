@@ -21,6 +21,9 @@ pub struct Suspects {
     /// How many suspects to show with all their readings.
     #[arg(long, default_value_t = 3)]
     detail: usize,
+    /// Say, too, how small a fault the best check still available would see; takes about as long again.
+    #[arg(long)]
+    available: bool,
 }
 
 impl Suspects {
@@ -29,9 +32,9 @@ impl Suspects {
         let found = diagnosis::diagnose(&job)?;
         let mut page = page::standard();
         if self.json {
-            page.raw(&format!("{:#}", json::ranking(&found)))?;
+            page.raw(&format!("{:#}", json::ranking(&found, self.available)))?;
         } else {
-            ranking::show(&mut page, &found, self.detail)?;
+            ranking::show(&mut page, &found, self.detail, self.available)?;
         }
         Ok(())
     }

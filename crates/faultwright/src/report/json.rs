@@ -9,6 +9,7 @@ use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
 use diagnosis::checks::{Action, Check, Hazard, Outcome, Shown};
 use diagnosis::flows::{CutsOff, consequences};
+use diagnosis::foresight::{Foresight, foresights};
 use diagnosis::misreadings::{misreading_words, misreadings};
 use diagnosis::next::{Lead, words::why_first};
 use diagnosis::reading_model::Datum;
@@ -45,7 +46,7 @@ fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String
 }
 
 /// The ranking.
-pub fn ranking(found: &Diagnosis<'_>) -> Json {
+pub fn ranking(found: &Diagnosis<'_>, available: bool) -> Json {
     let job = found.evidence.job;
     let suspects: Vec<Json> = found
         .suspects
@@ -82,7 +83,7 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
         "needed": found.needed.iter().filter(|share| share.probability >= LISTED)
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
-        "unseen": blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect::<Vec<_>>(),
+        "unseen": unseen(found, available),
         "support": support,
         "log_support": log_supports(found).into_iter().map(|support| json!({
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
@@ -116,13 +117,38 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
     })
 }
 
-fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
-    let fault = &found.evidence.job.unit.faults()[spot.fault];
-    let (seen, size) = match spot.seen {
+/// What the readings cannot see; what the best available check would, if asked for.
+fn unseen(found: &Diagnosis<'_>, available: bool) -> Vec<Json> {
+    if !available {
+        return blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect();
+    }
+    let job = found.evidence.job;
+    let with = |foresight: &Foresight| {
+        let mut map = unseen_json(found, &foresight.taken);
+        if let Some(fields) = map.as_object_mut() {
+            let check = foresight.available.as_ref().map(|best| {
+                let (seen, size) = seen_json(best.seen);
+                json!({ "seen": seen, "size": size, "setup": best.setup.name, "where": words::place(&job.unit, best.measure),
+                    "unit": best.measure.unit() })
+            });
+            fields.insert("available".into(), json!(check));
+        }
+        map
+    };
+    foresights(found).iter().map(with).collect()
+}
+
+fn seen_json(seen: Seen) -> (&'static str, Option<f64>) {
+    match seen {
         Seen::Always => ("always", None),
         Seen::Never => ("never", None),
         Seen::From(size) => ("from", Some(size)),
-    };
+    }
+}
+
+fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
+    let fault = &found.evidence.job.unit.faults()[spot.fault];
+    let (seen, size) = seen_json(spot.seen);
     let words = fault.mode.severity.as_ref().map(|severity| severity.words);
     json!({ "part": fault.place_name, "fault": fault.mode.name, "seen": seen, "size": size, "size_words": words })
 }
