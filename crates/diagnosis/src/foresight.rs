@@ -98,7 +98,7 @@ fn benches(evidence: &Evidence<'_>, noise: &Noise<'_>) -> Vec<Bench> {
         let here = |index: usize| Setup { name: setup.name.clone(), ..job.setups[index].clone() } == *setup;
         evidence.taken.iter().any(|entry| entry.measure.is_of_one_place(measure) && here(entry.setup))
     };
-    let candidates = candidate_setups(job).into_par_iter().filter(|candidate| candidate.swapped.is_none());
+    let candidates = candidate_setups(job, false).into_par_iter().filter(|candidate| candidate.swapped.is_none());
     let bench = |candidate: crate::checks::candidates::CandidateSetup| {
         let setup = &candidate.setup;
         let open = places(&job.unit, &candidate).into_iter().map(|(measure, _)| measure);

@@ -112,7 +112,7 @@ pub(crate) fn survey<'d>(diagnosis: &'d Diagnosis<'_>) -> Survey<'d> {
     let stand = Stand::of(diagnosis.evidence.job);
     let players = Players::new(diagnosis);
     let watch = &diagnosis.evidence.watch;
-    let setups = candidate_setups(stand.job);
+    let setups = candidate_setups(stand.job, stand.warmth.is_warm);
     watch.plan(setups.len());
     let by_setup: Vec<(Vec<Candidate>, Apart)> = setups
         .into_par_iter()
