@@ -7,12 +7,13 @@
 //! Source: detection of a known signal in normal noise, e.g. Kay, Fundamentals of Statistical Signal Processing II (1998),
 //! 4.3; 1.645 is the 95 % point of the normal distribution.
 
+use crate::checks::forecast::INSULATION;
 use crate::evidence::Evidence;
 use crate::prior::Prior;
 use crate::reading_model::{Datum, sigma};
 use crate::suspects::Diagnosis;
 use bench::wiring::{severity_unknown, unknown_count};
-use bench::{FaultSet, Prediction, Severity};
+use bench::{FaultSet, Measure, Prediction, Severity};
 use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 
@@ -60,6 +61,26 @@ pub fn blind_spots(found: &Diagnosis<'_>) -> Vec<BlindSpot> {
     sized.into_par_iter().filter_map(|fault| Some(BlindSpot { fault, seen: seen(evidence, &noise, fault)? })).collect()
 }
 
+/// Whether a reading is through insulation: its ohms are told apart by factors, for that is how they spread.
+fn is_by_factors(measure: Measure, sound: f64) -> bool {
+    matches!(measure, Measure::Ohms(..)) && sound > INSULATION
+}
+
+/// What spreads of a finite reading are divided by: those by factors by its value in the sound unit.
+pub(crate) fn scale(measure: Measure, sound: f64) -> f64 {
+    if is_by_factors(measure, sound) { sound } else { 1.0 }
+}
+
+/// How a reading differs from that of a sound unit: by factors beyond megohms, of what the meter shows up to its limit.
+pub(crate) fn difference(measure: Measure, limit: f64, sound: f64, faulty: f64) -> f64 {
+    match is_by_factors(measure, sound) {
+        true => (faulty.min(limit) / sound.min(limit)).ln(),
+        // Beyond its limit the meter shows the same whatever is there.
+        false if sound.min(faulty) > limit => 0.0,
+        false => faulty - sound,
+    }
+}
+
 /// Everything that moves the readings of a sound unit.
 pub(crate) struct Noise<'p> {
     sound: &'p [Prediction],
@@ -75,14 +96,15 @@ impl<'p> Noise<'p> {
         let sigmas: Vec<f64> = (0..sound.len())
             .map(|reading| {
                 let value = sound[reading].value;
-                if value.is_finite() { sigma(taken[reading].measure, meter(reading), value) } else { 1.0 }
+                let measure = taken[reading].measure;
+                if value.is_finite() { sigma(measure, meter(reading), value) / scale(measure, value) } else { 1.0 }
             })
             .collect();
-        let white = |prior: &Prior, prediction: &Prediction| match prediction.value.is_finite() {
-            true => prior.whiten(&prediction.gradient),
+        let white = |prior: &Prior, reading: usize| match sound[reading].value.is_finite() {
+            true => prior.whiten(&sound[reading].gradient) / scale(taken[reading].measure, sound[reading].value),
             false => DVector::zeros(prior.count()),
         };
-        let rows: Vec<DVector<f64>> = sound.iter().map(|prediction| white(&evidence.prior, prediction)).collect();
+        let rows: Vec<DVector<f64>> = (0..sound.len()).map(|reading| white(&evidence.prior, reading)).collect();
         let covariance = DMatrix::from_fn(rows.len(), rows.len(), |row, column| {
             rows[row].dot(&rows[column]) + if row == column { sigmas[row].powi(2) } else { 0.0 }
         });
@@ -100,7 +122,13 @@ impl<'p> Noise<'p> {
         let mut change = DVector::zeros(faulty.len());
         for (reading, (sound, faulty)) in self.sound.iter().zip(faulty).enumerate() {
             match (sound.value.is_finite(), faulty.value.is_finite()) {
-                (true, true) => change[reading] = faulty.value - sound.value,
+                (true, true) => {
+                    let limit = match &evidence.data[reading] {
+                        Datum::Open { limit, .. } => *limit,
+                        Datum::Shown { .. } => f64::INFINITY,
+                    };
+                    change[reading] = difference(evidence.taken[reading].measure, limit, sound.value, faulty.value);
+                }
                 (false, false) => {}
                 // A path where there is none, or none where there is one; up to what the meter can tell apart.
                 _ => {
@@ -109,12 +137,6 @@ impl<'p> Noise<'p> {
                     if shown < evidence.job.meters[taken.meter].limit(taken.measure) {
                         return None;
                     }
-                }
-            }
-            if let (Datum::Open { limit, .. }, true) = (&evidence.data[reading], sound.value.is_finite()) {
-                // Beyond its limit the meter shows the same whatever is there.
-                if sound.value.min(faulty.value) > *limit {
-                    change[reading] = 0.0;
                 }
             }
         }

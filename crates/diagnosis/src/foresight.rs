@@ -9,7 +9,7 @@
 //! place may see a little more.
 
 use crate::Diagnosis;
-use crate::blind_spots::{BlindSpot, Noise, SEEN, Seen, blind_spots, edge};
+use crate::blind_spots::{BlindSpot, Noise, SEEN, Seen, blind_spots, difference, edge, scale};
 use crate::checks::candidates::{candidate_setups, places};
 use crate::checks::survey::Stand;
 use crate::evidence::Evidence;
@@ -110,7 +110,11 @@ fn benches(evidence: &Evidence<'_>, noise: &Noise<'_>) -> Vec<Bench> {
                 let meter = job.meter_for(measure);
                 let prediction = observed.measure(measure, meter).ok()?;
                 let (row, own) = match prediction.value.is_finite() {
-                    true => (evidence.prior.whiten(&prediction.gradient), sigma(measure, meter, prediction.value)),
+                    true => {
+                        let scale = scale(measure, prediction.value);
+                        let spread = sigma(measure, meter, prediction.value);
+                        (evidence.prior.whiten(&prediction.gradient) / scale, spread / scale)
+                    }
                     false => (DVector::zeros(evidence.prior.count()), 1.0),
                 };
                 let with = DVector::from_iterator(noise.rows.len(), noise.rows.iter().map(|taken| taken.dot(&row)));
@@ -198,8 +202,8 @@ fn available(
 /// What a reading adds to the signal of those taken.
 fn adds(place: &Place, shown: f64, taken: &Taken) -> f64 {
     let change = match (place.sound.is_finite(), shown.is_finite()) {
-        (true, true) if place.sound.min(shown) <= place.limit => shown - place.sound,
-        (true, true) | (false, false) => 0.0,
+        (true, true) => difference(place.measure, place.limit, place.sound, shown),
+        (false, false) => 0.0,
         // A path where there is none, or none where there is one; up to what the meter can tell apart.
         (is_path, _) => {
             let path = if is_path { place.sound } else { shown };

@@ -23,7 +23,7 @@ const FINALISTS: usize = 24;
 /// The same of those that the technician refuses, to say what that costs.
 const REFUSED_FINALISTS: usize = 6;
 /// Ohms from which on a path is one through insulation, and the spread of its logarithm (as `bench` has them).
-const INSULATION: f64 = 1e6;
+pub(crate) const INSULATION: f64 = 1e6;
 const INSULATION_SPREAD: f64 = 1.2;
 /// A reading doubted more than this is worth taking again.
 const DOUBTED: f64 = 0.2;

@@ -69,13 +69,14 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
         .map(|candidate| candidate.check)
         .filter(|check| most_a_minute.as_ref().is_none_or(|most| check.rate() > most.rate()))
         .max_by(|a, b| a.rate().total_cmp(&b.rate()));
-    isolated_first(&mut open);
-    let usual = open.first().map(|candidate| candidate.check.clone());
+    let usual = open.get(isolated_for(&open, 0)).map(|candidate| candidate.check.clone());
     // What would only confirm needs no way.
     let ahead = usual.as_ref().filter(|_| settled.is_none()).and_then(|usual| first(diagnosis, &survey, usual));
-    if let Some(first) = &ahead {
-        put_first(&mut open, &first.check);
-        isolated_first(&mut open);
+    let first = ahead.as_ref().map_or(usual.as_ref(), |ahead| Some(&ahead.check));
+    let at = first.and_then(|first| open.iter().position(|candidate| same(&candidate.check, first)));
+    if let Some(at) = at {
+        let at = isolated_for(&open, at);
+        open[..=at].rotate_right(1);
     }
     drop_repeats(&mut open);
     open.truncate(most);
@@ -111,23 +112,15 @@ fn by_rate(candidates: &mut [Candidate]) {
     });
 }
 
-fn put_first(candidates: &mut [Candidate], first: &Check) {
-    if let Some(at) = candidates.iter().position(|candidate| same(&candidate.check, first)) {
-        candidates[..=at].rotate_right(1);
+/// The place of the isolated check that goes before the one at a place since it tells nearly as much; else that place.
+fn isolated_for(candidates: &[Candidate], at: usize) -> usize {
+    let Some(check) = candidates.get(at).map(|candidate| &candidate.check) else { return at };
+    if check.hazard == Hazard::Isolated {
+        return at;
     }
-}
-
-/// Puts an isolated check first if it tells nearly as much as the energised one that leads.
-fn isolated_first(candidates: &mut [Candidate]) {
-    let Some(first) = candidates.first().map(|candidate| &candidate.check) else { return };
-    if first.hazard == Hazard::Isolated {
-        return;
-    }
-    let needed = NEARLY_AS_MUCH * first.bits;
+    let needed = NEARLY_AS_MUCH * check.bits;
     let is_enough = |check: &Check| check.hazard == Hazard::Isolated && check.bits >= needed;
-    if let Some(at) = candidates.iter().position(|candidate| is_enough(&candidate.check)) {
-        candidates[..=at].rotate_right(1);
-    }
+    candidates.iter().position(|candidate| is_enough(&candidate.check)).unwrap_or(at)
 }
 
 /// Leaves one check of those that tell the same: points of one net, or the same points in another switch position.
