@@ -220,7 +220,10 @@ pub fn foresight_lines(found: &Diagnosis<'_>, list: &[Foresight]) -> Vec<String>
     for Foresight { taken, available } in list {
         let fault = &job.unit.faults()[taken.fault];
         let words = fault.mode.severity.as_ref().map_or("", |severity| severity.words);
-        let from = |size: f64| format!("from about {} {words}", bench::words::number(size));
+        let from = |size: f64| match words {
+            "ohms" => format!("from about {}", bench::words::ohms(size)),
+            _ => format!("from about {} {words}", bench::words::number(size)),
+        };
         let now = match taken.seen {
             Seen::Always => continue,
             Seen::Never if available.is_none() => {

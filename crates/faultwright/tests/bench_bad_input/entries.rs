@@ -164,7 +164,10 @@ fn a_refusal_is_written_and_taken_back_and_one_of_nothing_is_told() {
     bench.person.post(&bench.at("/checks/refuse"), &[("what", "")]).says(422, "is missing");
     assert_eq!(bench.text(), before);
     assert_eq!(bench.person.post(&bench.at("/checks/refuse"), &[("what", "amps")]).status, 200);
-    bench.person.post(&bench.at("/housings"), &[("name", "lid"), ("open", "yes")]).says(422, "no housing \"lid\"");
+    bench
+        .person
+        .post(&bench.at("/housings"), &[("name", "lid"), ("open", "yes")])
+        .says(422, "there is no housing 'lid'");
     bench.person.post(&bench.at("/housings"), &[("name", ""), ("open", "yes")]).says(422, "is missing");
     bench.person.post(&bench.at("/housings"), &[("name", "lid"), ("open", "ajar")]).says(422, "yes or no");
     let refused = bench.text();
