@@ -14,12 +14,13 @@
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`repairs`]: what the suspects ask for, added up.
-//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see.
 //! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
+//! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
+//!   [`foresight`]: what the best check still available would.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
-//! - [`mod@plan`]: the whole way from here to a settled repair, by [`sequencing`].
+//! - [`mod@plan`]: the whole way from here to a settled repair, by [`sequencing`]; [`next`]: the check to do first.
 //! - [`watch`]: how far long work is, and a way to stop it.
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
@@ -31,12 +32,14 @@ pub mod evidence;
 pub mod explanations;
 pub mod fit;
 pub mod flows;
+pub mod foresight;
 pub mod information;
 mod leaders;
 pub mod log_weights;
 pub mod logs;
 pub mod misreadings;
 pub mod narrowing;
+pub mod next;
 mod not_looked_at;
 mod pairs;
 pub mod plan;
@@ -60,7 +63,8 @@ pub mod words;
 mod worked;
 pub mod wrong_readings;
 
-pub use checks::{Check, CheckPlan, next_checks};
+pub use checks::Check;
+pub use next::{CheckPlan, next_checks};
 pub use not_looked_at::NotLookedAt;
 pub use plan::{Plan, plan};
 pub use suspects::{Diagnosis, Suspect, diagnose, diagnose_watched};

@@ -1,11 +1,12 @@
 //! Findings and checks as people say them.
 
 use crate::blind_spots::{Seen, blind_spots};
-use crate::checks::{Action, Check, CheckPlan, Shown};
+use crate::checks::{Action, Check, Shown};
 pub use crate::explanations::explanation_lines;
 use crate::flows::Consequences;
 use crate::logs::LogFinding;
 use crate::misreadings::{misreading_words, misreadings};
+use crate::next::CheckPlan;
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
 pub use crate::verdict_words::verdict_lines;
@@ -158,6 +159,9 @@ pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String>
 pub fn cost_words(job: &Job, check: &Check) -> String {
     let cost = &check.cost;
     let mut parts = Vec::new();
+    if cost.cooling > 0.0 {
+        parts.push(format!("after {} of cooling", words::number(cost.cooling.round())));
+    }
     if cost.change + cost.live > 0.0 {
         parts.push(format!("{} to arrange", words::number(cost.change + cost.live)));
     }
@@ -240,7 +244,8 @@ pub fn action_words(found: &Diagnosis<'_>, check: &Check) -> String {
     }
 }
 
-fn reading_words(job: &Job, measure: Measure) -> String {
+/// What is measured, and where, in words.
+pub(crate) fn reading_words(job: &Job, measure: Measure) -> String {
     let what = match measure.unit() {
         "ohm" if job.meter_for(measure).tests_insulation() => "insulation ohms",
         "ohm" => "ohms",

@@ -7,6 +7,7 @@ mod common;
 use common::job;
 use diagnosis::blind_spots::{Seen, blind_spots};
 use diagnosis::diagnose;
+use diagnosis::foresight::{Foresight, foresight_lines, foresights};
 
 fn heater(readings: &str) -> bench::Job {
     job(&format!(
@@ -58,4 +59,56 @@ fn a_weak_capacitor_shows_from_the_share_that_meter_and_mark_leave_in_doubt() {
     assert!((share / 0.156 - 1.0).abs() < 0.03, "{share}");
     // A leak does not change what is shown.
     assert_eq!(seen(&job, "C1 leaky"), Seen::Never);
+}
+
+/// What the readings and the best available check see of a fault.
+fn foreseen(job: &bench::Job, label: &str) -> Foresight {
+    let fault = job.unit.find_fault(label).unwrap();
+    let found = diagnose(job).unwrap();
+    foresights(&found).into_iter().find(|foresight| foresight.taken.fault == fault).unwrap()
+}
+
+fn refusing(mut job: bench::Job, words: &[&str]) -> bench::Job {
+    job.refused = words.iter().map(|text| job.find_refusal(text).unwrap()).collect();
+    job
+}
+
+#[test]
+fn the_check_to_come_sees_what_the_same_reading_would_have_seen() {
+    // As by hand above: ohms of the heater see a joint from 6.34 ohm on.
+    let job = refusing(heater(""), &["energised"]);
+    let foresight = foreseen(&job, "H1 bad-joint");
+    assert_eq!(foresight.taken.seen, Seen::Never);
+    let best = foresight.available.unwrap();
+    let Seen::From(ohms) = best.seen else { panic!("{best:?}") };
+    assert!((ohms / 6.34 - 1.0).abs() < 0.03, "{ohms}");
+    assert!(!best.setup.energised && matches!(best.measure, bench::Measure::Ohms(..)));
+    let lines = foresight_lines(&diagnose(&job).unwrap(), &[foreseen(&job, "H1 bad-joint")]);
+    assert!(
+        lines[0].starts_with("H1 bad-joint: not at any size; from about 6.") && lines[0].contains("measure ohms"),
+        "{lines:?}"
+    );
+    // To the frame nothing was read, and a meter there sees a path.
+    let frame = foreseen(&job, "H1 to-frame").available.unwrap();
+    assert_ne!(frame.seen, Seen::Never);
+    // And once it shows open there, no path of few ohms can be: insulation spreads by factors, so its own spread hides none.
+    let open = "{ setup = \"off\", ohms = \"open\", between = [\"H1.a\", \"frame\"] }";
+    assert_ne!(seen(&heater(open), "H1 to-frame"), Seen::Never);
+}
+
+#[test]
+fn once_taken_the_best_check_has_nothing_to_add() {
+    let taken = heater("{ setup = \"off\", ohms = 35.3, between = [\"H1.a\", \"H1.b\"] }");
+    let foresight = foreseen(&refusing(taken, &["energised"]), "H1 bad-joint");
+    assert!(matches!(foresight.taken.seen, Seen::From(_)) && foresight.available.is_none(), "{foresight:?}");
+}
+
+#[test]
+fn what_is_refused_sees_nothing() {
+    let job = refusing(heater(""), &["energised", "ohms", "microfarads"]);
+    let found = diagnose(&job).unwrap();
+    let list = foresights(&found);
+    assert!(!list.is_empty() && list.iter().all(|foresight| foresight.available.is_none()));
+    let lines = foresight_lines(&found, &list);
+    assert!(lines.len() == 1 && lines[0].starts_with("no available check sees these at any size: "), "{lines:?}");
 }

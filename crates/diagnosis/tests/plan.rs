@@ -7,6 +7,7 @@ mod common;
 use bench::{Job, Measure, Refusal};
 use common::{AIR_CURTAIN, DEMOS, DRYING_CABINET, job};
 use diagnosis::checks::{Action, Hazard};
+use diagnosis::next::Lead;
 use diagnosis::plan::{Limits, Next, Node, Plan, Way};
 use diagnosis::{Diagnosis, DiagnosisError, Watch, diagnose, diagnose_watched, next_checks, plan};
 
@@ -224,4 +225,99 @@ fn a_housing_never_makes_a_plan_cheaper() {
         assert!(dear.weighted >= cheap.weighted - 1e-9, "{part}: {cheap:?} {dear:?}");
     }
     assert!(compared > 0);
+}
+
+#[test]
+fn ohms_of_warm_windings_wait_until_they_are_cold_and_nothing_else_does() {
+    // The last reading of the live ones is in a setup with windings at 60 degrees; unplugged they are at 20.
+    let mut job = live_only(job(AIR_CURTAIN));
+    let motor = |job: &Job, check: &diagnosis::Check| {
+        let Action::Read(Measure::Ohms(a, b)) = check.action else { return false };
+        job.unit.part_of(a) == job.unit.part_of(b) && job.unit.is_motor(job.unit.part_of(a))
+    };
+    let mut waiting = 0;
+    let found = diagnose(&job).unwrap();
+    for check in next_checks(&found, 400).checks {
+        let cost = &check.cost;
+        assert_eq!(check.minutes, cost.own + cost.change + cost.live + cost.opening + cost.cooling);
+        if motor(&job, &check) {
+            waiting += 1;
+            let seconds = bench::heat::cooling::seconds_of_cooling(&job.unit, 60.0, 20.0);
+            let Action::Read(Measure::Ohms(a, _)) = check.action else { continue };
+            assert_eq!(cost.cooling, seconds[job.unit.part_of(a)].unwrap() / 60.0);
+            let words = diagnosis::words::cost_words(&job, &check);
+            assert!(
+                words.contains(&format!("after {} of cooling", bench::words::number(cost.cooling.round()))),
+                "{words}"
+            );
+            // A minute of waiting counts a quarter.
+            let others = cost.own + cost.change;
+            assert!((check.weighted_minutes() - others - 0.25 * cost.cooling).abs() < 1e-9);
+        }
+        assert!(cost.cooling == 0.0 || matches!(check.action, Action::Read(Measure::Ohms(..))), "{:?}", check.action);
+        assert!(cost.cooling == 0.0 || !check.setup.energised);
+    }
+    assert!(waiting > 0, "no ohms of a motor are proposed");
+    // The plan pays for it once: whatever follows a wait has the windings cold, until the supply is on again.
+    balance_of_waits(&made(&found).root, true);
+    // Ohms read cold since: all is cold.
+    let cold = bench::Setup::unplugged("cold");
+    job.setups.push(cold);
+    let m1 = job.unit.find_part("M1").unwrap();
+    let ends: Vec<bench::TerminalId> = job.unit.terminals_of(m1).map(bench::TerminalId).collect();
+    let setup = job.setups.len() - 1;
+    let measure = Measure::Ohms(ends[0], ends[1]);
+    job.readings.push(bench::Reading {
+        setup,
+        measure,
+        value: bench::Value::Number(27.0),
+        meter: 0,
+        line: 0,
+        round: Vec::new(),
+    });
+    let found = diagnose(&job).unwrap();
+    assert!(next_checks(&found, 400).checks.iter().all(|check| check.cost.cooling == 0.0));
+}
+
+/// Checks that no wait follows another without work on the live unit between them.
+fn balance_of_waits(node: &Node, is_warm: bool) {
+    let Next::Check(check, branches) = &node.next else { return };
+    assert!(is_warm || check.cost.cooling == 0.0, "a wait that was paid before");
+    let stays_warm = check.setup.energised || (is_warm && check.cost.cooling == 0.0);
+    branches.iter().for_each(|branch| balance_of_waits(&branch.node, stays_warm));
+}
+
+#[test]
+fn the_first_check_is_that_of_the_plan_where_the_whole_way_is_shorter() {
+    let mut shorter = 0;
+    for (name, job) in jobs() {
+        let found = diagnose(&job).unwrap();
+        let next = next_checks(&found, 400);
+        let why = diagnosis::next::words::why_first(&found, &next);
+        let Some(first) = next.checks.first() else { continue };
+        let most = next.checks.iter().map(diagnosis::Check::rate).fold(0.0, f64::max);
+        match &next.lead {
+            Lead::MostAMinute => assert!(why.is_none()),
+            Lead::Isolated { other } => {
+                assert!(first.hazard == Hazard::Isolated && other.hazard != Hazard::Isolated, "{name}");
+                assert!(first.bits >= 0.8 * other.bits && why.unwrap().contains("supply off"), "{name}");
+            }
+            Lead::ShorterWay { other, expected, with_other, is_exact } => {
+                shorter += 1;
+                assert!(expected.weighted < with_other.weighted && why.unwrap().contains("the whole way"), "{name}");
+                assert!(first.action != other.action || first.setup != other.setup, "{name}");
+                let plan = made(&found);
+                if let (true, Some(best)) = (is_exact, plan.optimum) {
+                    assert!(expected.weighted >= best.weighted - 1e-9, "{name}: less than the least possible");
+                }
+            }
+        }
+        // Whatever leads, an isolated check that tells nearly as much is not passed over, and the rest is by bits a minute.
+        let passed_over =
+            |check: &&diagnosis::Check| check.hazard == Hazard::Isolated && check.bits >= 0.8 * first.bits;
+        assert!(first.hazard == Hazard::Isolated || !next.checks.iter().any(|check| passed_over(&check)), "{name}");
+        assert!(next.checks[1..].windows(2).all(|pair| pair[0].rate() >= pair[1].rate() - 1e-9), "{name}");
+        println!("{name}: {:?} {:.3} of {most:.3} bits a minute", std::mem::discriminant(&next.lead), first.rate());
+    }
+    assert!(shorter > 0, "looking ahead changes nothing");
 }

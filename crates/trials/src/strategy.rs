@@ -8,7 +8,7 @@ use diagnosis::checks::Action;
 /// A way of choosing the next check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Strategy {
-    /// What the engine puts first: bits for each minute, danger counted.
+    /// What the engine puts first: the shortest way ahead, danger counted.
     Engine,
     /// What tells most, whatever it costs.
     Bits,
@@ -28,7 +28,7 @@ impl Strategy {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Strategy::Engine => "engine: bits a minute",
+            Strategy::Engine => "engine: shortest way ahead",
             Strategy::Bits => "most bits, cost not counted",
             Strategy::Halves => "half-splitting",
             Strategy::Random => "any useful check",

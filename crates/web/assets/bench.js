@@ -56,9 +56,9 @@ function replace(piece, keep) {
   if (ways) refocus(piece, ways);
 }
 
-function withProgress(words, run) {
+function withProgress(words, run, how = 'finding') {
   const stop = new AbortController();
-  const mine = { stop };
+  const mine = { stop, how };
   working = mine;
   const timer = setTimeout(() => {
     if (working !== mine) return;
@@ -76,7 +76,7 @@ async function poll(mine) {
   const bar = byId('progress-bar');
   bar.removeAttribute('value');
   while (job && working === mine) {
-    const answer = await fetch(`${job}/finding/progress`).catch(() => null);
+    const answer = await fetch(`${job}/${mine.how}/progress`).catch(() => null);
     if (answer?.ok) {
       const { done, planned } = await answer.json();
       if (planned > 0) { bar.max = planned; bar.value = Math.min(done, planned); }
@@ -115,7 +115,7 @@ async function send(form, button) {
       // Someone else was faster: show what they made of it, but leave alone what is being written.
       if (answer.status === 409 && job) await renew();
     }
-    if (revision > before) weigh();
+    if (revision > before) { weigh(); plan(); }
   } catch (error) {
     if (error.name !== 'AbortError') say('The bench does not answer. Nothing was saved; try again.');
   } finally {
@@ -159,6 +159,25 @@ async function weigh() {
   }
 }
 
+// The plan follows every change, too, where it is shown.
+let stopPlanning = null;
+async function plan() {
+  if (!job || !byId('plan')) return;
+  stopPlanning?.abort();
+  const stop = stopPlanning = new AbortController();
+  byId('plan').setAttribute('aria-busy', 'true');
+  try {
+    const answer = await withProgress('Working out the plan', (signal) =>
+      fetch(`${job}/plan/tree`, { headers: FRAGMENT, signal: AbortSignal.any([signal, stop.signal]) }), 'plan');
+    const html = await answer.text();
+    if (stop === stopPlanning) swap(html);
+  } catch (error) {
+    if (error.name !== 'AbortError') say('The bench does not answer; the plan shown is an old one.');
+  } finally {
+    if (stop === stopPlanning) byId('plan')?.removeAttribute('aria-busy');
+  }
+}
+
 // News of others. While something is being sent they wait: they may be of just that.
 let sending = 0;
 let unheard = null;
@@ -183,9 +202,10 @@ async function refresh(news) {
   await renew();
   say(`${news.who}: ${news.what}`);
   weigh();
+  plan();
 }
 
-if (job && byId('finding')) {
+if (job && (byId('finding') || byId('plan'))) {
   const news = new EventSource(`${job}/events`);
   news.addEventListener('revision', (event) => {
     hear(JSON.parse(event.data));
@@ -314,3 +334,4 @@ function wake() {
 
 wake();
 if (byId('finding')?.dataset.load) weigh();
+if (byId('plan')?.dataset.load) plan();

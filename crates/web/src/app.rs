@@ -1,5 +1,6 @@
 //! Everything a request needs.
 
+use crate::assessment::Assessment;
 use crate::desk::Desk;
 use crate::guard::login::Login;
 use crate::guard::passphrase::{self, PassphraseError};
@@ -7,12 +8,14 @@ use crate::guard::precautions::Precautions;
 use crate::guard::rate::Rate;
 use crate::layouts::Layouts;
 use crate::live::Live;
+use crate::plan_view::PlanView;
 use crate::trouble::Trouble;
-use crate::weighing::Weighing;
+use crate::weighing::LongWork;
 use sha2::{Digest, Sha256};
 use std::ops::Deref;
 use std::sync::Arc;
 use store::{Store, StoreError};
+use tokio::sync::Semaphore;
 
 /// From where the bench may be reached.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +38,10 @@ pub struct Inner {
     pub(crate) live: Live,
     pub(crate) desk: Desk,
     pub(crate) layouts: Layouts,
-    pub(crate) weighing: Weighing,
+    pub(crate) weighing: LongWork<Assessment>,
+    pub(crate) planning: LongWork<PlanView>,
+    /// One long work at a time: each uses all processors by itself.
+    pub(crate) turn: Semaphore,
     pub(crate) precautions: Precautions,
     pub(crate) login: Login,
     pub(crate) rate: Rate,
@@ -69,7 +75,9 @@ impl App {
             live: Live::default(),
             desk: Desk::default(),
             layouts: Layouts::default(),
-            weighing: Weighing::default(),
+            weighing: LongWork::default(),
+            planning: LongWork::default(),
+            turn: Semaphore::new(1),
             precautions: Precautions::default(),
             login: Login::default(),
             rate: Rate::default(),

@@ -2,14 +2,15 @@
 
 use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
-use diagnosis::checks::{Action, CheckPlan, Hazard};
+use diagnosis::checks::{Action, Hazard};
 use diagnosis::flows::consequences;
+use diagnosis::next::words::why_first;
 use diagnosis::reading_model::Datum;
 use diagnosis::repairs::RepairShare;
 use diagnosis::support::supports;
 use diagnosis::verdict::verdict;
 use diagnosis::words as findings;
-use diagnosis::{Check, Diagnosis, DiagnosisError, Suspect, Watch, diagnose_watched, next_checks};
+use diagnosis::{Check, CheckPlan, Diagnosis, DiagnosisError, Suspect, Watch, diagnose_watched, next_checks};
 
 /// Suspects below this probability are not shown one by one.
 const SHOWN: f64 = 0.005;
@@ -46,6 +47,8 @@ pub struct Assessment {
     pub settled: Option<String>,
     /// Best first.
     pub checks: Vec<CheckView>,
+    /// Why the first check is not the one that tells most a minute; nothing if it is.
+    pub why_first: Option<String>,
     /// What is refused and what that costs, in words.
     pub refusals: Vec<String>,
     /// Suspects that no check tells apart, in words.
@@ -181,6 +184,7 @@ impl Assessment {
             odd_volts: findings::explanation_lines(found),
             settled: plan.settled.clone(),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
+            why_first: why_first(found, plan),
             refusals: findings::refusal_lines(found, plan),
             inseparable: findings::inseparable_lines(found, plan),
         }

@@ -18,6 +18,7 @@ mod guard;
 mod layouts;
 mod live;
 mod manner;
+mod plan_view;
 mod posted;
 mod rooms;
 mod routes;

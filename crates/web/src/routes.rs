@@ -3,8 +3,8 @@
 use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
-    assets, checks, entry, events, expect, finding, history, home, jobs, login, parts, photos, pictures, readings,
-    refusals, runs, setups, text, wiring, you,
+    assets, checks, entry, events, expect, finding, history, home, housings, jobs, login, parts, photos, pictures,
+    plan, readings, refusals, runs, setups, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -67,6 +67,10 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/checks/setup", post(checks::make_setup))
         .route("/jobs/{job}/checks/refuse", post(refusals::refuse))
         .route("/jobs/{job}/checks/allow", post(refusals::allow))
+        .route("/jobs/{job}/plan", get(plan::show))
+        .route("/jobs/{job}/plan/tree", get(plan::tree))
+        .route("/jobs/{job}/plan/progress", get(plan::progress))
+        .route("/jobs/{job}/housings", post(housings::set))
         .route("/jobs/{job}/pictures", get(pictures::show))
         .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
         .route("/jobs/{job}/runs", get(runs::show))

@@ -1,38 +1,38 @@
-//! Rankings, each computed once however many wait for it, and stopped when nobody does.
+//! Rankings and plans, each computed once however many wait for it, and stopped when nobody does.
 
 use crate::app::App;
 use crate::assessment::Assessment;
 use crate::desk::Sheet;
+use crate::plan_view::PlanView;
 use crate::trouble::Trouble;
 use axum::http::StatusCode;
+use bench::Job;
 use diagnosis::{DiagnosisError, Watch};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 use store::JobId;
-use tokio::sync::{OnceCell, Semaphore};
+use tokio::sync::OnceCell;
 
-/// Rankings kept.
+/// Results kept.
 const KEPT: usize = 128;
 
-type Answer = Result<Arc<Assessment>, Trouble>;
+type Answer<T> = Result<Arc<T>, Trouble>;
 
-struct Slot {
+struct Slot<T> {
     job: JobId,
     revision: i64,
     watch: Mutex<Watch>,
-    answer: OnceCell<Answer>,
+    answer: OnceCell<Answer<T>>,
 }
 
-/// Rankings made and being made.
-pub struct Weighing {
-    slots: Mutex<VecDeque<Arc<Slot>>>,
-    /// One ranking at a time: each uses all processors by itself.
-    turn: Semaphore,
+/// Results of one sort made and being made, by job and revision.
+pub struct LongWork<T> {
+    slots: Mutex<VecDeque<Arc<Slot<T>>>>,
 }
 
-impl Default for Weighing {
+impl<T> Default for LongWork<T> {
     fn default() -> Self {
-        Weighing { slots: Mutex::default(), turn: Semaphore::new(1) }
+        LongWork { slots: Mutex::default() }
     }
 }
 
@@ -45,8 +45,8 @@ impl Drop for Patience {
     }
 }
 
-impl Weighing {
-    fn slot(&self, job: &JobId, revision: i64) -> Arc<Slot> {
+impl<T> LongWork<T> {
+    fn slot(&self, job: &JobId, revision: i64) -> Arc<Slot<T>> {
         let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(slot) = slots.iter().find(|slot| slot.job == *job && slot.revision == revision) {
             return slot.clone();
@@ -57,14 +57,14 @@ impl Weighing {
         slot
     }
 
-    /// A ranking if it has been made.
-    pub fn ready(&self, job: &JobId, revision: i64) -> Option<Arc<Assessment>> {
+    /// A result if it has been made.
+    pub fn ready(&self, job: &JobId, revision: i64) -> Option<Arc<T>> {
         let slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
         let slot = slots.iter().find(|slot| slot.job == *job && slot.revision == revision)?;
         slot.answer.get()?.as_ref().ok().cloned()
     }
 
-    /// How far a ranking is: steps done and planned; `None` if it is not under way.
+    /// How far a result is: steps done and planned; `None` if it is not under way.
     pub fn progress(&self, job: &JobId, revision: i64) -> Option<(usize, usize)> {
         let slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
         let slot = slots.iter().find(|slot| slot.job == *job && slot.revision == revision)?;
@@ -81,30 +81,48 @@ impl App {
     ///
     /// # Errors
     /// If the unit cannot be solved.
-    pub async fn weigh(&self, sheet: &Arc<Sheet>) -> Answer {
-        let slot = self.weighing.slot(&sheet.revision.job, sheet.revision.number);
+    pub async fn weigh(&self, sheet: &Arc<Sheet>) -> Answer<Assessment> {
+        let (job, number) = (&sheet.revision.job, sheet.revision.number);
+        let slot = self.weighing.slot(job, number);
         // Whoever comes first does the work; if they leave, the next who waits begins anew.
-        slot.answer.get_or_init(|| self.compute(sheet.clone(), &slot)).await.clone()
+        let weigh = async || {
+            let assessment = self.compute(sheet, &slot, Assessment::new).await?;
+            let (asked, line) = (job.clone(), assessment.in_a_line());
+            self.ask(move |store| store.set_findings(&asked, number, &line)).await?;
+            Ok(assessment)
+        };
+        slot.answer.get_or_init(weigh).await.clone()
     }
 
-    async fn compute(&self, sheet: Arc<Sheet>, slot: &Slot) -> Answer {
-        let Ok(_turn) = self.weighing.turn.acquire().await else { return Err(Trouble::internal()) };
+    /// The plan of a revision. Dropping the future when nobody else waits stops the work.
+    ///
+    /// # Errors
+    /// If the unit cannot be solved.
+    pub async fn plan(&self, sheet: &Arc<Sheet>) -> Answer<PlanView> {
+        let slot = self.planning.slot(&sheet.revision.job, sheet.revision.number);
+        slot.answer.get_or_init(|| self.compute(sheet, &slot, PlanView::new)).await.clone()
+    }
+
+    async fn compute<T: Send + 'static>(
+        &self,
+        sheet: &Arc<Sheet>,
+        slot: &Slot<T>,
+        work: fn(&Job, &Watch) -> Result<T, DiagnosisError>,
+    ) -> Answer<T> {
+        let Ok(_turn) = self.turn.acquire().await else { return Err(Trouble::internal()) };
         let watch = Watch::new();
         *slot.watch.lock().unwrap_or_else(PoisonError::into_inner) = watch.clone();
         let patience = Patience(watch.clone());
-        let (asked, number) = (sheet.revision.job.clone(), sheet.revision.number);
-        let weighed = tokio::task::spawn_blocking(move || Assessment::new(&sheet.job, &watch)).await;
+        let sheet = sheet.clone();
+        let done = tokio::task::spawn_blocking(move || work(&sheet.job, &watch)).await;
         drop(patience);
-        let assessment = match weighed.map_err(|_| Trouble::internal())? {
-            Ok(assessment) => Arc::new(assessment),
+        match done.map_err(|_| Trouble::internal())? {
+            Ok(result) => Ok(Arc::new(result)),
             Err(error @ DiagnosisError::Predict(_)) => {
-                return Err(Trouble::refused(format!("The readings cannot be weighed: {error}."))
-                    .mend("Look at the wiring: every circuit needs a way from hot to neutral or to another live conductor, and no short across the supply."));
+                Err(Trouble::refused(format!("The readings cannot be weighed: {error}."))
+                    .mend("Look at the wiring: every circuit needs a way from hot to neutral or to another live conductor, and no short across the supply."))
             }
-            Err(DiagnosisError::Cancelled) => return Err(Trouble::new(StatusCode::GONE, "The weighing was stopped.")),
-        };
-        let line = assessment.in_a_line();
-        self.ask(move |store| store.set_findings(&asked, number, &line)).await?;
-        Ok(assessment)
+            Err(DiagnosisError::Cancelled) => Err(Trouble::new(StatusCode::GONE, "The weighing was stopped.")),
+        }
     }
 }

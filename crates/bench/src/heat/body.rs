@@ -96,8 +96,8 @@ const WINDING_SHARE: f64 = 0.55;
 ///
 /// Together 60 K: a sound motor keeps some way below the 75 to 80 K that its class allows (IEC 60034-1, classes E and
 /// B); engineering judgement, hence [`SHED_SPREAD`].
-const IRON_RISE: f64 = 42.0;
-const WINDING_OVER_IRON: f64 = 18.0;
+pub(super) const IRON_RISE: f64 = 42.0;
+pub(super) const WINDING_OVER_IRON: f64 = 18.0;
 /// Time in which a small motor as a whole warms, seconds (common practice, no source: 20 to 40 minutes).
 const MOTOR_SECONDS: f64 = 1800.0;
 /// Share of a motor's heat capacity that is in its windings: a fifth as much copper as steel (engineering judgement).

@@ -5,6 +5,7 @@
 //! - [`layout`]: the bodies of a unit in its air as a network.
 //! - [`mod@record`]: what would be logged in a run.
 //! - [`run`]: runs as a job describes them, and logs taken in them.
+//! - [`cooling`]: how long windings take to cool.
 //! - [`mod@words`]: what happens in a run, as people say it.
 //! - [`trip`]: how soon a current opens what protects against it.
 //! - [`mod@simulate`]: a unit taken through a run; [`timeline`]: what that came to.
@@ -12,6 +13,7 @@
 pub mod air;
 pub mod body;
 mod contact;
+pub mod cooling;
 pub mod layout;
 mod plant;
 pub mod record;

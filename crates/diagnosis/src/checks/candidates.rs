@@ -1,17 +1,18 @@
 //! Arrangements to measure in, and places to measure at.
 
+use bench::heat::cooling::COLD_WITHIN_KELVIN;
 use bench::{Job, Measure, Setup, TerminalId, Unit, sees_capacitor};
 
 /// To discharge a capacitor and read its capacitance, minutes, its wires being off (engineering judgement).
 const CAPACITANCE_MINUTES: f64 = 1.0;
 
 /// A setup to measure in, and where.
-pub(super) struct CandidateSetup {
-    pub(super) setup: Setup,
+pub(crate) struct CandidateSetup {
+    pub(crate) setup: Setup,
     /// Where to measure in it.
     scope: Scope,
     /// Sister parts exchanged before it.
-    pub(super) swapped: Option<(usize, usize)>,
+    pub(crate) swapped: Option<(usize, usize)>,
 }
 
 /// Where to measure in a setup.
@@ -23,7 +24,9 @@ enum Scope {
     Feed,
 }
 
-pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
+/// All arrangements worth measuring in. Of the job's own with the supply off, those that say how warm the windings are count
+/// only while they are.
+pub(crate) fn candidate_setups(job: &Job, is_warm: bool) -> Vec<CandidateSetup> {
     let unit = &job.unit;
     let mut list: Vec<CandidateSetup> = Vec::new();
     let mut add = |setup: Setup, scope: Scope, swapped: Option<(usize, usize)>| {
@@ -49,6 +52,11 @@ pub(super) fn candidate_setups(job: &Job) -> Vec<CandidateSetup> {
             setup.lifted = terminals.clone().map(TerminalId).collect();
             add(setup, Scope::Part(part), None);
         }
+    }
+    let cold = Setup::unplugged("").winding_celsius + COLD_WITHIN_KELVIN;
+    let is_own_warm = |setup: &&Setup| is_warm && !setup.energised && setup.winding_celsius > cold;
+    for setup in job.setups.iter().filter(is_own_warm) {
+        add(setup.clone(), Scope::Everywhere, None);
     }
     let mut live: Vec<Setup> =
         job.setups.iter().filter(|setup| setup.energised && setup.jumpers.is_empty()).cloned().collect();
@@ -99,7 +107,7 @@ const UNTIL_STANDSTILL: f64 = 0.5;
 const EXCHANGE: f64 = 8.0;
 
 /// Places to measure at in a setup, with the minutes that each reading takes by itself.
-pub(super) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
+pub(crate) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f64)> {
     let setup = &candidate.setup;
     let supply = unit.supply();
     let terminals: Vec<TerminalId> = (0..unit.terminal_count())

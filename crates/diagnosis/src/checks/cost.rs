@@ -1,9 +1,11 @@
-//! What a check costs from where the bench stands now: its own minutes, the change of arrangement, housings to open.
+//! What a check costs from where the bench stands now: its own minutes, the change of arrangement, housings to open, windings
+//! to cool.
 //!
-//! All minutes here are engineering judgement, but those of housings, which the job file gives. Waiting for a part to cool is
-//! not counted: a job does not say what is hot now.
+//! All minutes here are engineering judgement, but those of housings, which the job file gives, and those of cooling, which
+//! follow from the unit ([`super::warmth`]).
 
 use super::Hazard;
+use super::warmth::Warmth;
 use bench::{Job, Measure, Reach, Setup};
 
 /// Switching off, unplugging, proving dead, discharging.
@@ -20,6 +22,8 @@ const JUMPER: f64 = 3.0;
 const JUMPER_OFF: f64 = 0.5;
 /// Blocking a shaft.
 const HOLD: f64 = 1.0;
+/// What a minute of waiting counts: other work can be done meanwhile.
+pub(crate) const WAITING: f64 = 0.25;
 
 /// Minutes of a check, from where the bench stands.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -32,6 +36,8 @@ pub struct Cost {
     pub live: f64,
     /// Minutes of opening what is not open.
     pub opening: f64,
+    /// Minutes of waiting until windings are cold.
+    pub cooling: f64,
     /// Housings to be opened first, in the order of the job.
     pub housings: Vec<usize>,
 }
@@ -39,12 +45,12 @@ pub struct Cost {
 impl Cost {
     /// All minutes.
     pub fn minutes(&self) -> f64 {
-        self.own + self.change + self.live + self.opening
+        self.own + self.change + self.live + self.opening + self.cooling
     }
 
-    /// Minutes with danger counted: those with the supply on are dearer.
+    /// Minutes with danger counted: those with the supply on are dearer, those of waiting cheaper.
     pub fn weighted(&self, hazard: Hazard) -> f64 {
-        (self.own + self.live) * hazard.weight() + self.change + self.opening
+        (self.own + self.live) * hazard.weight() + self.change + self.opening + WAITING * self.cooling
     }
 }
 
@@ -86,19 +92,21 @@ pub(crate) fn last_used(job: &Job) -> Setup {
     last.unwrap_or_else(|| Setup::unplugged("unplugged"))
 }
 
-/// What a check costs from an arrangement; `reach` is what it touches.
-pub(super) fn cost(job: &Job, from: &Setup, to: &Setup, reach: &Reach, own: f64) -> Cost {
+/// What a check costs from an arrangement; `reach` is what it touches, `cooling` how long it has to wait now.
+pub(super) fn cost(job: &Job, from: &Setup, to: &Setup, reach: &Reach, (own, cooling): (f64, f64)) -> Cost {
     let housings: Vec<usize> =
         job.housings_ahead(reach).into_iter().filter(|&housing| !job.housings[housing].is_open).collect();
     let opening: f64 = housings.iter().map(|&housing| job.housings[housing].minutes).sum();
     let (change, live) = if housings.is_empty() { change(from, to) } else { change_opening(from, to) };
-    Cost { own, change, live, opening, housings }
+    Cost { own, change, live, opening, cooling, housings }
 }
 
 /// What a reading costs from where the bench stands, whoever chose it; `own` are the minutes of the reading itself.
 pub fn of_reading(job: &Job, setup: &Setup, measure: Measure, own: f64) -> Cost {
     let reach = Reach::of_setup(setup).with_reading(&job.unit, measure);
-    cost(job, &last_used(job), setup, &reach, own)
+    let warmth = Warmth::of(job);
+    let cooling = if warmth.is_warm { warmth.waits(job, setup, &[measure])[0] } else { 0.0 };
+    cost(job, &last_used(job), setup, &reach, (own, cooling))
 }
 
 /// As [`change`] where something is opened on the way: nothing is opened with the supply on.

@@ -23,7 +23,7 @@ const FINALISTS: usize = 24;
 /// The same of those that the technician refuses, to say what that costs.
 const REFUSED_FINALISTS: usize = 6;
 /// Ohms from which on a path is one through insulation, and the spread of its logarithm (as `bench` has them).
-const INSULATION: f64 = 1e6;
+pub(crate) const INSULATION: f64 = 1e6;
 const INSULATION_SPREAD: f64 = 1.2;
 /// A reading doubted more than this is worth taking again.
 const DOUBTED: f64 = 0.2;
@@ -189,6 +189,8 @@ pub(super) fn setup_checks(
         })
         .collect();
     let reaches: Vec<Reach> = places.iter().map(|&(measure, _)| reach(stand, candidate, measure)).collect();
+    let measures: Vec<Measure> = places.iter().map(|&(measure, _)| measure).collect();
+    let waits = stand.warmth.waits(job, &candidate.setup, &measures);
     let refused: Vec<bool> = reaches.iter().map(|reach| stand.access(&candidate.setup, reach).1).collect();
     let mut apart = Apart::default();
     let mut rough = |place: usize| -> f64 {
@@ -217,7 +219,7 @@ pub(super) fn setup_checks(
     let hazard = if candidate.setup.energised { Hazard::Energised } else { Hazard::Isolated };
     let mut ranked: Vec<(usize, f64)> = (0..places.len())
         .map(|place| {
-            let cost = stand.cost(&candidate.setup, &reaches[place], places[place].1);
+            let cost = stand.cost(&candidate.setup, &reaches[place], (places[place].1, waits[place]));
             (place, rough(place) / cost.weighted(hazard))
         })
         .filter(|&(_, gain)| gain > 0.0)
@@ -236,7 +238,11 @@ pub(super) fn setup_checks(
                 Some((a, b)) => Action::Swap(a, b, measure),
                 None => Action::Read(measure),
             };
-            stand.candidate((setup, &reaches[place], own), (action, hazard), (Told::Values(forecasts), bits))
+            stand.candidate(
+                (setup, &reaches[place], (own, waits[place])),
+                (action, hazard),
+                (Told::Values(forecasts), bits),
+            )
         })
         .collect();
     (checks, apart)

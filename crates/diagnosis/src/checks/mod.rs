@@ -1,23 +1,20 @@
-//! The next check: what could be measured, what each suspect says it would show, and what that would settle.
+//! Checks: what could be measured, what each suspect says it would show, and what that would settle.
 //!
-//! Every candidate is judged by the expected drop of entropy *over repairs*, per minute, energised work counted dearer.
-//! An energised check is never put first when an isolated one tells nearly as much.
+//! Every candidate has the expected drop of entropy *over repairs*, and the minutes that it takes.
 
 mod apart;
-mod candidates;
+pub(crate) mod candidates;
 pub mod cost;
 pub(crate) mod forecast;
 pub(crate) mod outcomes;
 mod questions;
 mod shown;
 pub(crate) mod survey;
+pub(crate) mod warmth;
 
-use crate::sequencing::NEARLY_AS_MUCH;
-use crate::suspects::Diagnosis;
 use bench::cautions::cautions;
 use bench::{Job, Manner, Measure, Reach, Refusal, Setup};
 use cost::Cost;
-use survey::{Candidate, survey};
 
 /// A check that tells less than this is not worth doing, bits.
 pub(crate) const WORTH_DOING_BITS: f64 = 0.05;
@@ -157,51 +154,16 @@ impl Check {
     }
 }
 
-/// What to do next.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CheckPlan {
-    /// Entropy over repairs now, bits.
-    pub entropy_bits: f64,
-    /// The repair that holds enough probability for the search to end, if one does.
-    pub settled: Option<String>,
-    /// Best checks, best first.
-    pub checks: Vec<Check>,
-    /// Suspects, by index in the diagnosis, that ask for different repairs and that no check on the list tells apart.
-    pub inseparable: Vec<Vec<usize>>,
-    /// The best check of those refused, if it is better than the best that is left, without outcomes.
-    pub foregone: Option<Check>,
-}
-
 impl Check {
     /// Minutes with danger counted.
     pub fn weighted_minutes(&self) -> f64 {
         self.cost.weighted(self.hazard)
     }
-}
 
-/// Finds the best next checks, at most `most`; of no use if the diagnosis was cancelled meanwhile.
-pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
-    let job = diagnosis.evidence.job;
-    let shares = diagnosis.repairs.iter().map(|repair| repair.probability);
-    let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
-    let settled = diagnosis.settled().map(|share| share.repair.clone());
-    let survey = survey(diagnosis);
-    let inseparable = survey.apart.inseparable(&survey.players);
-    let worth_doing = survey.candidates.into_iter().filter(|candidate| candidate.check.bits > WORTH_DOING_BITS);
-    let (refused, mut open): (Vec<Candidate>, Vec<Candidate>) = worth_doing.partition(|candidate| candidate.is_refused);
-    order(&mut open);
-    let best = open.first().map_or(0.0, |candidate| rate(&candidate.check));
-    let foregone = refused
-        .into_iter()
-        .map(|candidate| candidate.check)
-        .filter(|check| rate(check) > best)
-        .max_by(|a, b| rate(a).total_cmp(&rate(b)));
-    open.truncate(most);
-    let mut checks: Vec<Check> = open.into_iter().map(|candidate| candidate.with_outcomes(&survey.players)).collect();
-    for check in &mut checks {
-        check.cautions = cautions_of(job, check);
+    /// Bits for each minute, danger counted.
+    pub fn rate(&self) -> f64 {
+        self.bits / self.weighted_minutes()
     }
-    CheckPlan { entropy_bits, settled, checks, inseparable, foregone }
 }
 
 /// What to heed in a check.
@@ -211,56 +173,4 @@ pub(crate) fn cautions_of(job: &Job, check: &Check) -> Vec<String> {
         list.push("Stay with the unit, hand on the switch; stop at any smell, smoke or unusual noise.".into());
     }
     list
-}
-
-/// Best first, each once.
-fn order(candidates: &mut Vec<Candidate>) {
-    candidates.sort_by(|a, b| {
-        let (a, b) = (&a.check, &b.check);
-        rate(b).total_cmp(&rate(a)).then_with(|| a.minutes.total_cmp(&b.minutes))
-    });
-    isolated_first(candidates);
-    drop_repeats(candidates);
-}
-
-/// Bits for each minute, danger counted.
-fn rate(check: &Check) -> f64 {
-    check.bits / check.weighted_minutes()
-}
-
-/// Puts an isolated check first if it tells nearly as much as the energised one that leads.
-fn isolated_first(candidates: &mut [Candidate]) {
-    let Some(first) = candidates.first().map(|candidate| &candidate.check) else { return };
-    if first.hazard == Hazard::Isolated {
-        return;
-    }
-    let needed = NEARLY_AS_MUCH * first.bits;
-    let is_enough = |check: &Check| check.hazard == Hazard::Isolated && check.bits >= needed;
-    if let Some(at) = candidates.iter().position(|candidate| is_enough(&candidate.check)) {
-        candidates[..=at].rotate_right(1);
-    }
-}
-
-/// Leaves one check of those that tell the same: points of one net, or the same points in another switch position.
-fn drop_repeats(candidates: &mut Vec<Candidate>) {
-    let mut kept: Vec<Candidate> = Vec::new();
-    for candidate in candidates.drain(..) {
-        let check = &candidate.check;
-        let repeats = kept.iter().map(|other| &other.check).any(|other| {
-            let same_place = other.action == check.action || other.setup == check.setup;
-            same_place && (other.bits - check.bits).abs() < 1e-3 && same_kind(other.action, check.action)
-        });
-        if !repeats {
-            kept.push(candidate);
-        }
-    }
-    *candidates = kept;
-}
-
-fn same_kind(a: Action, b: Action) -> bool {
-    match (a, b) {
-        (Action::Read(x), Action::Read(y)) => x.unit() == y.unit(),
-        (Action::Swap(a, b, x), Action::Swap(c, d, y)) => (a, b) == (c, d) && x.unit() == y.unit(),
-        _ => a == b,
-    }
 }

@@ -82,7 +82,7 @@ fn check(
         chances.iter().map(|&chance| BTreeMap::from([(1, chance), (0, 1.0 - chance)])).collect();
     let weights: Vec<(f64, usize)> = players.all.iter().map(|player| (player.weight, player.class)).collect();
     let bits = players.total * expected_gain_of_answers(&weights, &answers) / std::f64::consts::LN_2;
-    stand.candidate((setup, &reach, minutes), (action, hazard), (Told::Chances(chances), bits))
+    stand.candidate((setup, &reach, (minutes, 0.0)), (action, hazard), (Told::Chances(chances), bits))
 }
 
 /// Probability, per suspect, that the answer is yes.

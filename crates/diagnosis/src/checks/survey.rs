@@ -4,6 +4,7 @@ use super::apart::Apart;
 use super::candidates::candidate_setups;
 use super::cost::{self, Cost};
 use super::forecast::{Players, setup_checks};
+use super::warmth::Warmth;
 use super::{Check, Hazard, outcomes, questions};
 use crate::information::Forecast;
 use crate::suspects::Diagnosis;
@@ -24,6 +25,8 @@ pub(crate) enum Told {
 pub(crate) struct Candidate {
     pub(crate) check: Check,
     pub(crate) told: Told,
+    /// Minutes it would wait if the windings were warm.
+    pub(crate) cooling: f64,
     /// Housings ahead of it, open or not.
     pub(crate) ahead: Vec<usize>,
     /// Whether the technician refuses it.
@@ -32,7 +35,7 @@ pub(crate) struct Candidate {
 
 impl Candidate {
     /// The check with what it may show.
-    pub(super) fn with_outcomes(self, players: &Players<'_>) -> Check {
+    pub(crate) fn with_outcomes(self, players: &Players<'_>) -> Check {
         let mut check = self.check;
         check.outcomes = match &self.told {
             Told::Values(told) => outcomes::of_reading(told, players),
@@ -47,27 +50,37 @@ impl Candidate {
 pub(crate) struct Survey<'d> {
     pub(crate) players: Players<'d>,
     pub(crate) candidates: Vec<Candidate>,
-    pub(super) apart: Apart,
+    pub(crate) warmth: Warmth,
+    apart: Apart,
 }
 
-/// Where the bench stands: what was used last, what is open, what is refused.
-pub(super) struct Stand<'j> {
+impl Survey<'_> {
+    /// Groups of suspects, by their place in the ranking, that ask for different repairs and that nothing tells apart.
+    pub(crate) fn inseparable(&self) -> Vec<Vec<usize>> {
+        self.apart.inseparable(&self.players)
+    }
+}
+
+/// Where the bench stands: what was used last, what is warm, what is open, what is refused.
+pub(crate) struct Stand<'j> {
     pub(super) job: &'j Job,
     last: Setup,
+    pub(super) warmth: Warmth,
 }
 
 impl<'j> Stand<'j> {
-    pub(super) fn of(job: &'j Job) -> Self {
-        Stand { job, last: cost::last_used(job) }
+    pub(crate) fn of(job: &'j Job) -> Self {
+        Stand { job, last: cost::last_used(job), warmth: Warmth::of(job) }
     }
 
-    /// What something done in a setup costs.
-    pub(super) fn cost(&self, setup: &Setup, reach: &Reach, own: f64) -> Cost {
-        cost::cost(self.job, &self.last, setup, reach, own)
+    /// What something done in a setup costs; it has to wait so long if the windings are warm.
+    pub(super) fn cost(&self, setup: &Setup, reach: &Reach, (own, cooling): (f64, f64)) -> Cost {
+        let cooling = if self.warmth.is_warm { cooling } else { 0.0 };
+        cost::cost(self.job, &self.last, setup, reach, (own, cooling))
     }
 
     /// Housings ahead of it, and whether it is refused.
-    pub(super) fn access(&self, setup: &Setup, reach: &Reach) -> (Vec<usize>, bool) {
+    pub(crate) fn access(&self, setup: &Setup, reach: &Reach) -> (Vec<usize>, bool) {
         let ahead = self.job.housings_ahead(reach);
         let closed: Vec<usize> = ahead.iter().copied().filter(|&housing| !self.job.housings[housing].is_open).collect();
         let is_refused = self.job.refused.iter().any(|refusal| refusal.forbids(&self.job.unit, setup, reach, &closed));
@@ -75,22 +88,22 @@ impl<'j> Stand<'j> {
     }
 
     /// What a reading in a setup touches.
-    pub(super) fn reach(&self, setup: &Setup, measure: Measure) -> Reach {
+    pub(crate) fn reach(&self, setup: &Setup, measure: Measure) -> Reach {
         Reach::of_setup(setup).with_reading(&self.job.unit, measure)
     }
 
     /// A candidate without outcomes.
     pub(super) fn candidate(
         &self,
-        (setup, reach, own): (Setup, &Reach, f64),
+        (setup, reach, (own, cooling)): (Setup, &Reach, (f64, f64)),
         (action, hazard): (super::Action, Hazard),
         (told, bits): (Told, f64),
     ) -> Candidate {
-        let cost = self.cost(&setup, reach, own);
+        let cost = self.cost(&setup, reach, (own, cooling));
         let (ahead, is_refused) = self.access(&setup, reach);
         let (minutes, cautions, outcomes) = (cost.minutes(), Vec::new(), Vec::new());
         let check = Check { setup, action, bits, minutes, cost, hazard, cautions, outcomes };
-        Candidate { check, told, ahead, is_refused }
+        Candidate { check, told, cooling, ahead, is_refused }
     }
 }
 
@@ -99,7 +112,7 @@ pub(crate) fn survey<'d>(diagnosis: &'d Diagnosis<'_>) -> Survey<'d> {
     let stand = Stand::of(diagnosis.evidence.job);
     let players = Players::new(diagnosis);
     let watch = &diagnosis.evidence.watch;
-    let setups = candidate_setups(stand.job);
+    let setups = candidate_setups(stand.job, stand.warmth.is_warm);
     watch.plan(setups.len());
     let by_setup: Vec<(Vec<Candidate>, Apart)> = setups
         .into_par_iter()
@@ -113,5 +126,5 @@ pub(crate) fn survey<'d>(diagnosis: &'d Diagnosis<'_>) -> Survey<'d> {
         apart = apart.with(told);
     }
     candidates.extend(questions::checks(&stand, &players, &mut apart));
-    Survey { players, candidates, apart }
+    Survey { players, candidates, warmth: stand.warmth, apart }
 }

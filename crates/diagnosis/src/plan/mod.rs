@@ -9,20 +9,21 @@
 //! Assumes: a reading is not grossly wrong, and falls within two standard deviations of what its suspect says. So the plan is
 //! a forecast of the work; after each reading the diagnosis, and the plan, are made anew.
 
+pub(crate) mod first;
 mod tree;
 mod vain;
+pub mod words;
 mod worlds;
 
 use crate::checks::survey::survey;
 use crate::checks::{Check, Shown};
+pub use crate::sequencing::MOST_EXACT;
 use crate::sequencing::{Price, Solver};
 use crate::suspects::Diagnosis;
 use tree::Grower;
 pub(crate) use vain::minutes as minutes_in_vain;
 use worlds::Worlds;
 
-/// Groups up to which the optimum is worked out.
-pub const MOST_EXACT: usize = 16;
 /// States that a way may look at; the optimum then gives way to rollout.
 const MOST_STATES: usize = 150_000;
 
@@ -135,7 +136,7 @@ pub fn plan(diagnosis: &Diagnosis<'_>, limits: Limits) -> Option<Plan> {
     let worlds = Worlds::new(diagnosis, &survey)?;
     let problem = &worlds.problem;
     let groups = problem.weights.len();
-    let start = problem.start(worlds.open, worlds.last);
+    let start = worlds.start();
     let mut solver = Solver::new(problem, MOST_STATES, watch.clone());
     let greedy = solver.greedy(start)?.expected;
     let rollout = solver.rollout(start)?.expected;

@@ -122,7 +122,8 @@ impl<'g, 'p> Grower<'g, 'p> {
         let way = if housings.is_empty() { cost::change } else { cost::change_opening };
         let (change, live) = way(from, &check.setup);
         let opening = housings.iter().map(|&housing| job.housings[housing].minutes).sum();
-        check.cost = Cost { own: check.cost.own, change, live, opening, housings };
+        let cooling = if state.is_warm { problem.tests[test].cooling.minutes } else { 0.0 };
+        check.cost = Cost { own: check.cost.own, change, live, opening, cooling, housings };
         check.minutes = check.cost.minutes();
         check.cautions = cautions_of(job, &check);
         let total = problem.weight(state.left);

@@ -9,7 +9,7 @@ use crate::checks::{Action, Check, Hazard, WORTH_DOING_BITS};
 use crate::information::Forecast;
 use crate::reading_model::normal_tail;
 use crate::repairs::SETTLED;
-use crate::sequencing::{Price, Problem, Test};
+use crate::sequencing::{Price, Problem, State, Test};
 use crate::suspects::Diagnosis;
 use bench::Setup;
 
@@ -37,6 +37,8 @@ pub(super) struct Worlds {
     /// Number of the arrangement used last, and housings open, bits.
     pub(super) last: usize,
     pub(super) open: u64,
+    /// Whether the unit is warm now.
+    pub(super) is_warm: bool,
     pub(super) left_out: f64,
 }
 
@@ -101,6 +103,8 @@ impl Worlds {
                 arrangement,
                 housings: candidate.ahead.iter().fold(0, |set, &housing| set | 1 << housing),
                 is_isolated: check.hazard == Hazard::Isolated,
+                cooling: Price { minutes: candidate.cooling, weighted: cost::WAITING * candidate.cooling },
+                warms: survey.warmth.warms(&check.setup),
             });
         }
         let prices = |way: fn(&Setup, &Setup) -> (f64, f64)| {
@@ -136,8 +140,16 @@ impl Worlds {
             arrangements,
             last: 0,
             open: job.housings.iter().enumerate().filter(|(_, h)| h.is_open).fold(0, |set, (at, _)| set | 1 << at),
+            is_warm: survey.warmth.is_warm,
             left_out: (1.0 - total).max(0.0),
         })
+    }
+}
+
+impl Worlds {
+    /// Where the search begins.
+    pub(super) fn start(&self) -> State {
+        State { is_warm: self.is_warm, ..self.problem.start(self.open, self.last) }
     }
 }
 

@@ -1,22 +1,26 @@
 //! Test sequencing: which test to do after which outcome, so that the expected price is least.
 //!
 //! A finite problem: worlds of which one holds, each with a weight and a class (what is to be done in it); tests that put the
-//! worlds into cells; a price for each test that depends on what stands open and on the arrangement used last. A search ends
+//! worlds into cells; a price for each test that depends on what stands open, on the arrangement used last and on whether the
+//! unit is warm. A search ends
 //! where one class holds enough of the weight, or where no test tells worlds of two classes apart.
 //!
-//! - [`Solver::optimum`]: the least expected price, by dynamic programming over what is left, what is open and the
-//!   arrangement. The problem is that of Pattipati and Alexandridis, 'Application of heuristic search and information theory
+//! - [`Solver::optimum`]: the least expected price, by dynamic programming over what is left, what is open, what is
+//!   warm and the arrangement. The problem is that of Pattipati and Alexandridis, 'Application of heuristic search and information theory
 //!   to sequential fault diagnosis', IEEE Transactions on Systems, Man and Cybernetics 20 (1990), with prices that depend on
 //!   what was done before.
 //! - [`Solver::greedy`]: most bits for the price, one test at a time.
 //! - [`Solver::rollout`]: the test that is best if greed goes on after it; never dearer than greed (Bertsekas, Tsitsiklis and
 //!   Wu, 'Rollout algorithms for combinatorial optimization', Journal of Heuristics 3 (1997): greed here is one fixed choice
 //!   for each state, and looking one step ahead of a fixed choice never makes it dearer).
+//! - [`Solver::advice`]: what to do first, by the optimum where it can be afforded, else by rollout.
 //!
 //! Assumes: a test shows the same in a world however often it is done, and its cell is sure.
 
+mod advice;
 mod policies;
 
+pub use advice::{AFFORDABLE_STATES, Advice, MOST_EXACT};
 pub use policies::{Solver, Step};
 
 use crate::information::entropy;
@@ -70,6 +74,10 @@ pub struct Test {
     pub housings: u64,
     /// Whether it is done with the supply off.
     pub is_isolated: bool,
+    /// Price of waiting until what is warm has cooled; nothing if it need not be cold.
+    pub cooling: Price,
+    /// Whether it leaves the unit warm.
+    pub warms: bool,
 }
 
 /// A whole problem.
@@ -105,6 +113,8 @@ pub struct State {
     pub open: u64,
     /// Arrangement used last.
     pub arrangement: usize,
+    /// Whether the unit is warm.
+    pub is_warm: bool,
 }
 
 /// Why a search ends.
@@ -134,10 +144,10 @@ pub fn members(set: u64) -> impl Iterator<Item = usize> {
 }
 
 impl Problem {
-    /// The start of a search: every world left.
+    /// The start of a search: every world left, the unit cold.
     pub fn start(&self, open: u64, arrangement: usize) -> State {
         let left = members(u64::MAX).take(self.weights.len()).fold(0, |set, world| set | 1 << world);
-        State { left, open, arrangement }
+        State { left, open, arrangement, is_warm: false }
     }
 
     /// Weight of worlds.
@@ -222,13 +232,15 @@ impl Problem {
         let closed = test.housings & !state.open;
         let change = if closed == 0 { &self.change } else { &self.change_opening };
         let opening: f64 = members(closed).map(|housing| self.housings[housing]).sum();
-        test.own + change[state.arrangement][test.arrangement] + Price::plain(opening)
+        let cooling = if state.is_warm { test.cooling } else { Price::default() };
+        test.own + change[state.arrangement][test.arrangement] + Price::plain(opening) + cooling
     }
 
     /// The state after an outcome.
     pub fn after(&self, test: usize, state: State, left: u64) -> State {
         let test = &self.tests[test];
-        State { left, open: state.open | test.housings, arrangement: test.arrangement }
+        let is_warm = test.warms || (state.is_warm && test.cooling == Price::default());
+        State { left, open: state.open | test.housings, arrangement: test.arrangement, is_warm }
     }
 
     /// Drop of the entropy over classes, bits; what tells worlds of one class apart counts a little.
@@ -243,7 +255,7 @@ impl Problem {
     }
 
     /// The test that tells most for its price; an isolated one that tells nearly as much goes before an energised one.
-    fn most_for_its_price(&self, state: State) -> Option<usize> {
+    pub fn most_for_its_price(&self, state: State) -> Option<usize> {
         let mut useful: Vec<(usize, f64, f64)> = Vec::new();
         for test in 0..self.tests.len() {
             let cells = self.split(test, state.left);

@@ -17,7 +17,7 @@ const OVER: Step = Step { test: None, expected: Price { minutes: 0.0, weighted: 
 
 /// Works out ways through one problem, each state once; gives up when cancelled or past its limit.
 pub struct Solver<'p> {
-    problem: &'p Problem,
+    pub(super) problem: &'p Problem,
     watch: Watch,
     /// States to be looked at in all, at most.
     most_states: usize,
@@ -112,7 +112,12 @@ impl<'p> Solver<'p> {
     }
 
     /// Expected price of a test with some way after it.
-    fn with(&mut self, test: usize, state: State, way: fn(&mut Self, State) -> Option<Step>) -> Option<Price> {
+    pub(super) fn with(
+        &mut self,
+        test: usize,
+        state: State,
+        way: fn(&mut Self, State) -> Option<Step>,
+    ) -> Option<Price> {
         let total = self.problem.weight(state.left);
         let mut expected = self.problem.price(test, state);
         for (_, cell) in self.problem.split(test, state.left) {

@@ -38,11 +38,12 @@ impl Demo {
         let found = diagnosis::diagnose(&job)?;
         let plan = diagnosis::next_checks(&found, 2);
         if self.json {
-            let value = serde_json::json!({ "ranking": json::ranking(&found), "next": json::plan(&found, &plan) });
+            let value =
+                serde_json::json!({ "ranking": json::ranking(&found, false), "next": json::plan(&found, &plan) });
             return Ok(page.raw(&format!("{value:#}"))?);
         }
         job::show(&mut page, &job)?;
-        ranking::show(&mut page, &found, 1)?;
+        ranking::show(&mut page, &found, 1, false)?;
         checks::show(&mut page, &found, &plan)?;
         page.gap()?;
         page.text(0, &format!("This was demos/{}.toml. Others: faultwright demo --list", demo.name))?;

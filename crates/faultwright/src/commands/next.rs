@@ -1,4 +1,4 @@
-//! `next`: the checks that tell most for the least time and danger.
+//! `next`: the check that opens the shortest way to a repair, and those that tell most a minute.
 
 use super::access::Access;
 use super::experience::learn;
@@ -10,8 +10,9 @@ use std::path::PathBuf;
 
 /// Show the best next checks, and what each outcome would mean.
 ///
-/// Checks are ranked by what they tell about the repair per minute, energised work counted dearer; an energised check is
-/// never put first when an isolated one tells nearly as much.
+/// First comes the check with which the whole way to a repair is expected to be shortest, energised work counted dearer;
+/// after it those that tell most about the repair a minute. An energised check is never put first when an isolated one tells
+/// nearly as much.
 #[derive(clap::Args)]
 #[command(after_help = CODES)]
 pub struct Next {

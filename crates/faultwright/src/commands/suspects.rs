@@ -25,6 +25,9 @@ pub struct Suspects {
     /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
     #[arg(long, value_name = "FILE")]
     experience: Option<PathBuf>,
+    /// Say, too, how small a fault the best check still available would see; takes about as long again.
+    #[arg(long)]
+    available: bool,
 }
 
 impl Suspects {
@@ -34,11 +37,11 @@ impl Suspects {
         let found = diagnosis::diagnose(&job)?;
         let mut page = page::standard();
         if self.json {
-            let mut value = json::ranking(&found);
+            let mut value = json::ranking(&found, self.available);
             value["experience"] = moved.map_or(serde_json::Value::Null, |moved| json::experience(&job, &moved));
             page.raw(&format!("{value:#}"))?;
         } else {
-            ranking::show(&mut page, &found, self.detail)?;
+            ranking::show(&mut page, &found, self.detail, self.available)?;
             if let Some(moved) = moved {
                 experience::show(&mut page, &job, &moved)?;
             }

@@ -4,9 +4,10 @@ use super::verdict;
 use crate::page::Page;
 use bench::cautions::STANDING;
 use bench::words;
-use diagnosis::Diagnosis;
-use diagnosis::checks::{Check, CheckPlan};
+use diagnosis::checks::Check;
+use diagnosis::next::words::why_first;
 use diagnosis::words as findings;
+use diagnosis::{CheckPlan, Diagnosis};
 use std::io::{self, Write};
 
 /// The plan; cautions with every check.
@@ -21,6 +22,9 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPla
     }
     for (rank, check) in plan.checks.iter().enumerate() {
         show_check(page, found, rank + 1, check)?;
+    }
+    if let Some(line) = why_first(found, plan) {
+        page.text(2, &line)?;
     }
     for line in findings::refusal_lines(found, plan) {
         page.text(2, &line)?;

@@ -1,5 +1,6 @@
 //! Findings as JSON. Field names are a promise: docs/json-output.md lists them, and tests hold them.
 
+use super::plan::price_json;
 use super::prediction as prediction_words;
 use super::verdict_json::{explained, verdict_json};
 use bench::cautions::{STANDING, cautions};
@@ -8,15 +9,17 @@ use bench::heat::words::trip_words;
 use bench::words;
 use bench::{FaultSet, Job, Measure, Value};
 use diagnosis::blind_spots::{BlindSpot, Seen, blind_spots};
-use diagnosis::checks::{Action, Check, CheckPlan, Hazard, Outcome, Shown};
+use diagnosis::checks::{Action, Check, Hazard, Outcome, Shown};
 use diagnosis::flows::{CutsOff, consequences};
+use diagnosis::foresight::{Foresight, foresights};
 use diagnosis::misreadings::{misreading_words, misreadings};
+use diagnosis::next::{Lead, words::why_first};
 use diagnosis::reading_model::Datum;
 use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
 use diagnosis::support::{log_supports, supports};
 use diagnosis::words as findings;
-use diagnosis::{Diagnosis, Suspect};
+use diagnosis::{CheckPlan, Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
 
 /// Odds that a shop's experience has moved.
@@ -59,7 +62,7 @@ fn reading_json(found: &Diagnosis<'_>, reading: usize) -> serde_json::Map<String
 }
 
 /// The ranking.
-pub fn ranking(found: &Diagnosis<'_>) -> Json {
+pub fn ranking(found: &Diagnosis<'_>, available: bool) -> Json {
     let job = found.evidence.job;
     let suspects: Vec<Json> = found
         .suspects
@@ -96,7 +99,7 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
         "needed": found.needed.iter().filter(|share| share.probability >= LISTED)
             .map(|share| json!({ "repair": share.repair, "probability": share.probability })).collect::<Vec<_>>(),
-        "unseen": blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect::<Vec<_>>(),
+        "unseen": unseen(found, available),
         "support": support,
         "log_support": log_supports(found).into_iter().map(|support| json!({
             "line": job.logs[support.log].line, "run": job.runs[job.logs[support.log].run].name,
@@ -135,13 +138,38 @@ pub fn ranking(found: &Diagnosis<'_>) -> Json {
     })
 }
 
-fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
-    let fault = &found.evidence.job.unit.faults()[spot.fault];
-    let (seen, size) = match spot.seen {
+/// What the readings cannot see; what the best available check would, if asked for.
+fn unseen(found: &Diagnosis<'_>, available: bool) -> Vec<Json> {
+    if !available {
+        return blind_spots(found).iter().map(|spot| unseen_json(found, spot)).collect();
+    }
+    let job = found.evidence.job;
+    let with = |foresight: &Foresight| {
+        let mut map = unseen_json(found, &foresight.taken);
+        if let Some(fields) = map.as_object_mut() {
+            let check = foresight.available.as_ref().map(|best| {
+                let (seen, size) = seen_json(best.seen);
+                json!({ "seen": seen, "size": size, "setup": best.setup.name, "where": words::place(&job.unit, best.measure),
+                    "unit": best.measure.unit() })
+            });
+            fields.insert("available".into(), json!(check));
+        }
+        map
+    };
+    foresights(found).iter().map(with).collect()
+}
+
+fn seen_json(seen: Seen) -> (&'static str, Option<f64>) {
+    match seen {
         Seen::Always => ("always", None),
         Seen::Never => ("never", None),
         Seen::From(size) => ("from", Some(size)),
-    };
+    }
+}
+
+fn unseen_json(found: &Diagnosis<'_>, spot: &BlindSpot) -> Json {
+    let fault = &found.evidence.job.unit.faults()[spot.fault];
+    let (seen, size) = seen_json(spot.seen);
     let words = fault.mode.severity.as_ref().map(|severity| severity.words);
     json!({ "part": fault.place_name, "fault": fault.mode.name, "seen": seen, "size": size, "size_words": words })
 }
@@ -243,6 +271,7 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
     let job = found.evidence.job;
     json!({ "entropy_bits": plan.entropy_bits, "settled": plan.settled, "checks": list,
         "verdict": verdict_json(found, Some(plan)),
+        "lead": lead_json(found, plan),
         "refused": job.refused.iter().map(|refusal| refusal.words(job)).collect::<Vec<_>>(),
         "foregone": plan.foregone.as_ref().map(|check| json!({
             "words": findings::action_words(found, check), "setup": check.setup.name,
@@ -253,6 +282,21 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
         })).collect::<Vec<_>>()).collect::<Vec<_>>(),
         "caution": STANDING })
+}
+
+/// Why the first check is the first.
+fn lead_json(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
+    let (because, expected, with_other) = match &plan.lead {
+        Lead::MostAMinute => ("most-a-minute", None, None),
+        Lead::Isolated { .. } => ("isolated", None, None),
+        Lead::ShorterWay { expected, with_other, .. } => ("shorter-way", Some(*expected), Some(*with_other)),
+    };
+    json!({
+        "because": because,
+        "words": why_first(found, plan),
+        "expected": expected.map(price_json),
+        "with_most_a_minute": with_other.map(price_json),
+    })
 }
 
 fn outcome_json(found: &Diagnosis<'_>, check: &Check, outcome: &Outcome) -> Json {
@@ -313,7 +357,7 @@ fn cost_json(job: &Job, check: &Check) -> Json {
     let cost = &check.cost;
     json!({
         "own_minutes": cost.own, "change_minutes": cost.change, "live_minutes": cost.live,
-        "opening_minutes": cost.opening, "danger_weighted_minutes": check.weighted_minutes(),
+        "opening_minutes": cost.opening, "cooling_minutes": cost.cooling, "danger_weighted_minutes": check.weighted_minutes(),
         "housings": cost.housings.iter().map(|&housing| job.housings[housing].name.clone()).collect::<Vec<_>>(),
     })
 }

@@ -5,7 +5,8 @@ use crate::page::Page;
 use bench::cautions::STANDING;
 use bench::words;
 use diagnosis::Diagnosis;
-use diagnosis::plan::{MOST_EXACT, Next, Node, Plan, Way};
+use diagnosis::plan::words::{end_words, isolated_cautions, summary_lines};
+use diagnosis::plan::{Next, Node, Plan, Way};
 use diagnosis::sequencing::Price;
 use diagnosis::words as findings;
 use serde_json::{Value as Json, json};
@@ -13,8 +14,6 @@ use std::io::{self, Write};
 
 /// Further in than this the text goes no more.
 const DEEPEST_INDENT: usize = 40;
-/// Repairs named where no check tells them apart.
-const NAMED_REPAIRS: usize = 4;
 
 /// The plan with its tree.
 pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: Option<&Plan>) -> io::Result<()> {
@@ -22,55 +21,11 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: Option<&P
     let Some(plan) = plan else {
         return page.text(2, "There is no plan: no suspect could be worked out.");
     };
-    let minutes = |price: Price| words::number(price.minutes);
-    let weighted = |price: Price| words::number(price.weighted);
-    page.text(
-        2,
-        &format!(
-            "Expected: {} minutes, {} with danger counted; {} groups of suspects, {} checks in play.",
-            minutes(plan.expected),
-            weighted(plan.expected),
-            plan.groups,
-            plan.checks
-        ),
-    )?;
-    page.text(2, &way_words(plan))?;
-    if let Some(best) = plan.optimum {
-        page.text(
-            2,
-            &format!(
-                "With danger counted the least possible is {}; looking one check ahead costs {} ({} times), the best next check \
-                 each time {} ({} times).",
-                weighted(best),
-                weighted(plan.rollout),
-                ratio(plan.rollout, best),
-                weighted(plan.greedy),
-                ratio(plan.greedy, best)
-            ),
-        )?;
-    }
-    if plan.inseparable > 0.0 || plan.in_vain >= 0.05 {
-        page.text(
-            2,
-            &format!(
-                "It ends with repairs that no check worth doing tells apart in {} of cases; {} minutes of repairs in vain are to be expected.",
-                words::percent(plan.inseparable),
-                words::number(plan.in_vain)
-            ),
-        )?;
-    }
-    if plan.left_out >= 0.005 {
-        let share = words::percent(plan.left_out);
-        page.text(2, &format!("Suspects that hold {share} together are left out of the plan."))?;
-    }
-    let refused: Vec<String> =
-        found.evidence.job.refused.iter().map(|refusal| refusal.words(found.evidence.job)).collect();
-    if !refused.is_empty() {
-        page.text(2, &format!("Refused: {}.", refused.join("; ")))?;
+    for line in summary_lines(found, plan) {
+        page.text(2, &line)?;
     }
     page.gap()?;
-    let mut cautions = Vec::new();
-    isolated_cautions(&plan.root, &mut cautions);
+    let cautions = isolated_cautions(plan);
     if !cautions.is_empty() {
         page.text(2, "For every check that is isolated:")?;
     }
@@ -86,31 +41,6 @@ pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: Option<&P
     }
     page.gap()?;
     page.text(2, STANDING)
-}
-
-fn way_words(plan: &Plan) -> String {
-    match plan.way {
-        Way::Optimum => "This is the cheapest order there is, every one weighed.".into(),
-        Way::Rollout if plan.groups > MOST_EXACT => {
-            format!("More than {MOST_EXACT} groups: found by looking one check ahead, not by weighing every order.")
-        }
-        Way::Rollout => "Too many orders to weigh: found by looking one check ahead.".into(),
-    }
-}
-
-fn ratio(price: Price, best: Price) -> String {
-    if best.weighted > 0.0 { format!("{:.3}", price.weighted / best.weighted) } else { "1".into() }
-}
-
-/// What to heed in checks with the supply off, each once; those of live ones stand at each.
-fn isolated_cautions<'n>(node: &'n Node, list: &mut Vec<&'n str>) {
-    let Next::Check(check, branches) = &node.next else { return };
-    for caution in check.cautions.iter().filter(|_| !check.setup.energised) {
-        if !list.contains(&caution.as_str()) {
-            list.push(caution);
-        }
-    }
-    branches.iter().for_each(|branch| isolated_cautions(&branch.node, list));
 }
 
 fn show_node<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, node: &Node, indent: usize) -> io::Result<()> {
@@ -135,42 +65,14 @@ fn show_node<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, node: &Node, i
             }
             Ok(())
         }
-        Next::Settled { repair, share, minutes } => {
-            let mut text = format!("settled: {repair} ({})", words::percent(*share));
-            if *share < 0.9995 && *minutes > 0.0 {
-                text +=
-                    &format!("; in vain in {}, {} minutes then", words::percent(1.0 - *share), words::number(*minutes));
-            }
-            page.item(at, "=", &text)
-        }
-        Next::Inseparable { in_vain } => {
-            let named: Vec<String> = node
-                .repairs
-                .iter()
-                .take(NAMED_REPAIRS)
-                .map(|(repair, share)| format!("{repair} ({})", words::percent(*share)))
-                .collect();
-            let text = format!(
-                "cannot be told apart by any check worth doing; in this order: {}; {} minutes in vain to be expected",
-                named.join("; then "),
-                words::number(*in_vain)
-            );
-            page.item(at, "=", &text)
-        }
-        Next::Cut => {
-            let (repair, share) = first(node);
-            let expected = words::number(node.expected.minutes);
-            let text = format!("and so on, about {expected} minutes more; {repair} leads ({})", words::percent(share));
-            page.item(at, "-", &text)
+        end => {
+            let mark = if matches!(end, Next::Cut) { "-" } else { "=" };
+            page.item(at, mark, &end_words(node).unwrap_or_default())
         }
     }
 }
 
-fn first(node: &Node) -> (&str, f64) {
-    node.repairs.first().map_or(("", 0.0), |(repair, share)| (repair.as_str(), *share))
-}
-
-fn price_json(price: Price) -> Json {
+pub fn price_json(price: Price) -> Json {
     json!({ "minutes": price.minutes, "danger_weighted_minutes": price.weighted })
 }
 

@@ -164,6 +164,12 @@ fn a_refusal_is_written_and_taken_back_and_one_of_nothing_is_told() {
     bench.person.post(&bench.at("/checks/refuse"), &[("what", "")]).says(422, "is missing");
     assert_eq!(bench.text(), before);
     assert_eq!(bench.person.post(&bench.at("/checks/refuse"), &[("what", "amps")]).status, 200);
+    bench
+        .person
+        .post(&bench.at("/housings"), &[("name", "lid"), ("open", "yes")])
+        .says(422, "there is no housing 'lid'");
+    bench.person.post(&bench.at("/housings"), &[("name", ""), ("open", "yes")]).says(422, "is missing");
+    bench.person.post(&bench.at("/housings"), &[("name", "lid"), ("open", "ajar")]).says(422, "yes or no");
     let refused = bench.text();
     assert!(refused.contains("\"amps\",") && refused != before, "{refused}");
     assert_eq!(bench.person.post(&bench.at("/checks/allow"), &[("what", "amps")]).status, 200);

@@ -56,7 +56,16 @@ fn names_are_never_run() {
 
     // Those that are allowed are on the pages, as text.
     let escaped = "&lt;script&gt;alert(1)&lt;/script&gt;";
-    for path in ["/", &bench.job, &at("/history"), &at("/text"), &at("/pieces"), &at("/history/2"), &at("/finding")] {
+    for path in [
+        "/",
+        &bench.job,
+        &at("/history"),
+        &at("/text"),
+        &at("/pieces"),
+        &at("/history/2"),
+        &at("/finding"),
+        &at("/plan/tree"),
+    ] {
         let page = person.get(path);
         assert_eq!(page.status, 200, "{path}: {}", page.words());
         harmless(path, &page);

@@ -42,6 +42,7 @@ fn accessibility() {
             ("text", format!("{job}/text")),
             ("history", format!("{job}/history")),
             ("runs", format!("{heater}/runs")),
+            ("plan", format!("{job}/plan/tree")),
             ("you", "/you".to_owned()),
             ("error", "/jobs/nonsense".to_owned()),
         ];

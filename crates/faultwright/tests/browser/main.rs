@@ -12,6 +12,7 @@ mod decimals_and_degrees;
 mod first_view;
 mod job_page;
 mod keyboard_alone;
+mod plan;
 mod programs;
 mod runs;
 mod text_of_drawings;

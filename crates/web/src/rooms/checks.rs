@@ -23,6 +23,8 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
                 (None, false) => {}
             }
             @for line in &ranking.inseparable { p { (line) } }
+            p { a href=(view.path("/plan")) { "The whole plan from here" } }
+            @if let Some(why) = &ranking.why_first { p { (why) } }
             (refusals::list(view, ranking))
             @for (rank, check) in ranking.checks.iter().enumerate() {
                 @if rank == 0 { (one(view, check, rank)) }

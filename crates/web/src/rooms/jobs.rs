@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::desk::Sheet;
 use crate::posted::Posted;
-use crate::rooms::{entry, finding, parts, photos, pictures, readings, setups, wiring};
+use crate::rooms::{entry, finding, housings, parts, photos, pictures, readings, setups, wiring};
 use crate::shell::{self, About, token};
 use crate::trouble::Trouble;
 use crate::visitor::Visitor;
@@ -97,6 +97,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
                 ("unit", "Unit"), ("wiring", "Wiring"), ("setups", "Setups"), ("entry", "Readings"),
                 ("suspects", "Suspects"), ("next", "Next check"), ("why", "Why"), ("levels", "Currents"),
             ] { a href={ "#" (anchor) } { (words) } }
+            a href=(view.path("/plan")) { "Plan" }
             @if !sheet.job.runs.is_empty() { a href=(view.path("/runs")) { "Runs" } }
             a href=(view.path("/text")) { "As text" }
             a href=(view.path("/history")) { "History" }
@@ -109,6 +110,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
         div .job {
             div .write {
                 (setups::show(&view))
+                (housings::show(&view))
                 (entry::show(&view))
                 (readings::show(&view))
                 (photos)
@@ -145,6 +147,7 @@ pub fn all_pieces(view: &View<'_>, notice: Markup) -> Markup {
         (parts::show(view))
         (wiring::show(view))
         (setups::show(view))
+        (housings::show(view))
         (entry::show(view))
         (readings::show(view))
     }
