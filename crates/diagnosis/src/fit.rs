@@ -277,7 +277,8 @@ impl Evidence<'_> {
     /// is computed and where it is judged: a start that is far off would else write off the very reading that knows
     /// better. Leniency ends early once no reading is doubted.
     fn climb(&self, faults: &FaultSet, prior: &Prior, begin: Standing, judged: &[Judged], patience: &[f64]) -> Climb {
-        let mut posterior = Posterior { evidence: self, faults, prior, judged, patience, share: 0.0, widths: Vec::new() };
+        let mut posterior =
+            Posterior { evidence: self, faults, prior, judged, patience, share: 0.0, widths: Vec::new() };
         ascent::climb(&mut posterior, begin, MANNER)
     }
 

@@ -38,6 +38,9 @@ const ROUNDS: usize = 8;
 pub(crate) const MOST_DRAWS: usize = DRAWS * ROUNDS;
 /// Every top gets at least this many draws of a round.
 const LEAST_DRAWS: usize = 6;
+/// Draws of a round made from the prior itself: where a posterior has a long flank towards it, as that of a joint too good
+/// to be seen, curves about tops leave too much unseen, and say too small an error.
+const DEFENSIVE_DRAWS: usize = 12;
 const SEED: u64 = 0x5eed;
 
 /// An evidence with its standard error.
@@ -80,6 +83,16 @@ impl Proposal {
         Proposal { centre: fit.z.clone(), directions, spreads, draws, log_share }
     }
 
+    fn prior(unknowns: usize, log_share: f64) -> Self {
+        Proposal {
+            centre: DVector::zeros(unknowns),
+            directions: DMatrix::zeros(unknowns, 0),
+            spreads: DVector::zeros(0),
+            draws: DEFENSIVE_DRAWS,
+            log_share,
+        }
+    }
+
     fn draw(&self, random: &mut StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {
         let free = DVector::from_fn(self.centre.len(), |_, _| StandardNormal.sample(random));
         let scale = (FREEDOM / heavy.sample(random)).sqrt();
@@ -109,10 +122,15 @@ impl Proposal {
 /// Evidence of a suspect by draws about the tops of its fit, until its error is below `small_error`, nats, or patience
 /// ends; `None` if no draw could be solved.
 pub fn sample(evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sampled> {
+    sample_from(SEED, evidence, fit, small_error)
+}
+
+/// As [`sample`], with draws of their own for each seed.
+pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sampled> {
     let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
     let proposals = proposals(fit);
     let heavy = ChiSquared::new(FREEDOM).ok()?;
-    let mut random = StdRng::seed_from_u64(SEED);
+    let mut random = StdRng::seed_from_u64(seed);
     let mut weighed = Vec::with_capacity(MOST_DRAWS);
     for round in 1..=ROUNDS {
         // Drawn one after another, for the sake of the seed; every curve gets its share of them.
@@ -130,15 +148,16 @@ pub fn sample(evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sa
     None
 }
 
-/// Curves about all tops of a fit, with the draws that each gets in a round.
+/// The prior, and curves about all tops of a fit, with the draws that each gets in a round.
 fn proposals(fit: &Fit) -> Vec<Proposal> {
     let others = fit.other_tops.iter().map(|top| ((top.share * DRAWS as f64).ceil() as usize).max(LEAST_DRAWS));
     let others: Vec<usize> = others.collect();
-    let first = DRAWS.saturating_sub(others.iter().sum()).max(LEAST_DRAWS);
-    let total = (first + others.iter().sum::<usize>()) as f64;
+    let first = DRAWS.saturating_sub(DEFENSIVE_DRAWS + others.iter().sum::<usize>()).max(LEAST_DRAWS);
+    let total = (DEFENSIVE_DRAWS + first + others.iter().sum::<usize>()) as f64;
     let log_share = |draws: usize| (draws as f64 / total).ln();
     let tops = std::iter::once((fit, first)).chain(fit.other_tops.iter().map(|top| &top.fit).zip(others));
-    tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws))).collect()
+    let about_tops = tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws)));
+    std::iter::once(Proposal::prior(fit.z.len(), log_share(DEFENSIVE_DRAWS))).chain(about_tops).collect()
 }
 
 /// A draw with the logarithm of its weight, its log posterior and the doubt in every reading there.

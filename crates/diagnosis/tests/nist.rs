@@ -259,7 +259,11 @@ impl Regression {
     fn digits(&self, found: &DVector<f64>) -> f64 {
         assert!(found.iter().all(|value| value.is_finite()), "{}: {found}", self.name);
         let digits = |(found, row): (&f64, &[f64; 4])| -((found - row[2]) / row[2]).abs().max(1e-16).log10();
-        found.iter().zip(&self.parameters).map(digits).fold(MOST_DIGITS, |least, own| if own < least { own } else { least })
+        found
+            .iter()
+            .zip(&self.parameters)
+            .map(digits)
+            .fold(MOST_DIGITS, |least, own| if own < least { own } else { least })
     }
 }
 
