@@ -45,6 +45,11 @@ impl Dual {
         Dual { value, slopes: self.slopes.map(|slope| derivative * slope) }
     }
 
+    /// A function's value of two numbers here, and its derivatives by them.
+    fn map_two(self, other: Dual, value: f64, by_self: f64, by_other: f64) -> Dual {
+        Dual { value, slopes: std::array::from_fn(|k| by_self * self.slopes[k] + by_other * other.slopes[k]) }
+    }
+
     fn exp(self) -> Dual {
         self.map(self.value.exp(), self.value.exp())
     }
@@ -84,7 +89,7 @@ impl<T: Into<Dual>> Add<T> for Dual {
     type Output = Dual;
     fn add(self, other: T) -> Dual {
         let other = other.into();
-        Dual { value: self.value + other.value, slopes: std::array::from_fn(|k| self.slopes[k] + other.slopes[k]) }
+        self.map_two(other, self.value + other.value, 1.0, 1.0)
     }
 }
 
@@ -106,8 +111,7 @@ impl<T: Into<Dual>> Mul<T> for Dual {
     type Output = Dual;
     fn mul(self, other: T) -> Dual {
         let other = other.into();
-        let slopes = std::array::from_fn(|k| self.slopes[k] * other.value + self.value * other.slopes[k]);
-        Dual { value: self.value * other.value, slopes }
+        self.map_two(other, self.value * other.value, other.value, self.value)
     }
 }
 
@@ -116,7 +120,7 @@ impl<T: Into<Dual>> Div<T> for Dual {
     fn div(self, other: T) -> Dual {
         let other = other.into();
         let value = self.value / other.value;
-        Dual { value, slopes: std::array::from_fn(|k| (self.slopes[k] - value * other.slopes[k]) / other.value) }
+        self.map_two(other, value, 1.0 / other.value, -value / other.value)
     }
 }
 
