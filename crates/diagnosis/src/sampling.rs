@@ -38,9 +38,6 @@ const ROUNDS: usize = 8;
 pub(crate) const MOST_DRAWS: usize = DRAWS * ROUNDS;
 /// Every top gets at least this many draws of a round.
 const LEAST_DRAWS: usize = 6;
-/// Draws of a round made from the prior itself: where a posterior has a long flank towards it, as that of a joint too good
-/// to be seen, curves about tops leave too much unseen, and say too small an error.
-const DEFENSIVE_DRAWS: usize = 12;
 const SEED: u64 = 0x5eed;
 
 /// An evidence with its standard error.
@@ -81,16 +78,6 @@ impl Proposal {
         let spread = |place: usize| (WIDENED * eigen.eigenvalues[place].max(1e-12)).sqrt();
         let spreads = DVector::from_iterator(moved.len(), moved.iter().map(|&place| spread(place)));
         Proposal { centre: fit.z.clone(), directions, spreads, draws, log_share }
-    }
-
-    fn prior(unknowns: usize, log_share: f64) -> Self {
-        Proposal {
-            centre: DVector::zeros(unknowns),
-            directions: DMatrix::zeros(unknowns, 0),
-            spreads: DVector::zeros(0),
-            draws: DEFENSIVE_DRAWS,
-            log_share,
-        }
     }
 
     fn draw(&self, random: &mut StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {
@@ -148,16 +135,15 @@ pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f
     None
 }
 
-/// The prior, and curves about all tops of a fit, with the draws that each gets in a round.
+/// Curves about all tops of a fit, with the draws that each gets in a round.
 fn proposals(fit: &Fit) -> Vec<Proposal> {
     let others = fit.other_tops.iter().map(|top| ((top.share * DRAWS as f64).ceil() as usize).max(LEAST_DRAWS));
     let others: Vec<usize> = others.collect();
-    let first = DRAWS.saturating_sub(DEFENSIVE_DRAWS + others.iter().sum::<usize>()).max(LEAST_DRAWS);
-    let total = (DEFENSIVE_DRAWS + first + others.iter().sum::<usize>()) as f64;
+    let first = DRAWS.saturating_sub(others.iter().sum()).max(LEAST_DRAWS);
+    let total = (first + others.iter().sum::<usize>()) as f64;
     let log_share = |draws: usize| (draws as f64 / total).ln();
     let tops = std::iter::once((fit, first)).chain(fit.other_tops.iter().map(|top| &top.fit).zip(others));
-    let about_tops = tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws)));
-    std::iter::once(Proposal::prior(fit.z.len(), log_share(DEFENSIVE_DRAWS))).chain(about_tops).collect()
+    tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws))).collect()
 }
 
 /// A draw with the logarithm of its weight, its log posterior and the doubt in every reading there.
