@@ -1,7 +1,7 @@
 //! The most probable values under one suspect, and the suspect's evidence.
 //!
 //! With standard-normal `z` the log posterior is `sum l_i(m_i(z)) - z^2 / 2`. It is maximised by Gauss-Newton steps
-//! with exact derivatives; at the top, Laplace's approximation gives the evidence
+//! with exact derivatives ([`crate::ascent`]); at the top, Laplace's approximation gives the evidence
 //!
 //! ```text
 //! ln p(readings | suspect) = sum l_i - z^2 / 2 - 1/2 ln det(I + sum w_i j_i j_i^T)
@@ -10,8 +10,9 @@
 //! Source: MacKay, Information Theory, Inference and Learning Algorithms (2003), ch. 27; the weights `w_i` are those of
 //! iteratively reweighted least squares for the gross-error mixture.
 
+use crate::ascent::{self, Curvature, Hill, Manner};
 use crate::evidence::{Evidence, Outlook};
-use crate::narrowing::{self, Narrowing};
+use crate::narrowing::Narrowing;
 use crate::prior::Prior;
 use crate::reading_model::{Datum, LogLikelihood};
 use bench::wiring::{severity_unknown, unknown_count};
@@ -19,16 +20,14 @@ use bench::{FaultSet, Measure, PredictError, Prediction, Reading, Value};
 use nalgebra::{DMatrix, DVector};
 use std::sync::Arc;
 
-/// Steps after which a fit stops where it is.
-const STEP_LIMIT: usize = 16;
+/// Priors hold every unknown back, so that damping is left out.
+const MANNER: Manner = Manner { step_limit: 16, small_gain: 1e-3, damping: None };
 /// Shares of its own predictive spread by which a reading is widened in the first steps.
 const PATIENCE: [f64; 4] = [1.0, 0.5, 0.25, 0.1];
 /// Ohms above which a reading is taken to be one through insulation, for where a fit begins.
 const LEAST_INSULATION: f64 = 1e4;
 /// Where such a climb begins, in standard deviations from the median: within the range of an ohmmeter.
 const LOW_INSULATION: f64 = -2.0;
-/// A fit has arrived when a step gains less than this, nats.
-const ARRIVED: f64 = 1e-3;
 
 /// The top of a suspect's posterior.
 #[derive(Debug, Clone)]
@@ -65,20 +64,50 @@ pub struct OtherTop {
     pub share: f64,
 }
 
-/// A place on a posterior.
-#[derive(Clone)]
-struct Standing {
-    z: DVector<f64>,
-    outlook: Outlook,
-    /// Log posterior, up to the prior's constant.
-    height: f64,
+type Standing = ascent::Standing<Outlook>;
+type Climb = ascent::Climb<Outlook>;
+
+/// A suspect's posterior as a hill.
+struct Posterior<'e, 'j> {
+    evidence: &'e Evidence<'j>,
+    faults: &'e FaultSet,
+    prior: &'e Prior,
+    judged: &'e [Judged],
+    /// Shares of their own predictive spread by which readings are widened in the first steps.
+    patience: &'e [f64],
+    /// The share that the present step is taken with, and by how much it widens each reading.
+    share: f64,
+    widths: Vec<f64>,
 }
 
-/// What a climb came to.
-struct Climb {
-    top: Standing,
-    steps: usize,
-    arrived: bool,
+impl Hill for Posterior<'_, '_> {
+    type View = Outlook;
+
+    fn view(&self, place: &DVector<f64>) -> Option<Outlook> {
+        self.evidence.outlook(self.faults, &self.prior.deviations(place)).ok()
+    }
+
+    fn height(&self, place: &DVector<f64>, view: &Outlook) -> f64 {
+        self.evidence.log_posterior_judging(view, place, self.judged)
+    }
+
+    fn slopes(&self, from: &Standing) -> (DVector<f64>, Curvature) {
+        let (gradient, rows) = self.evidence.slopes(self.prior, &from.view, &from.place, self.share, self.judged);
+        (gradient, Curvature::OverPrior(rows))
+    }
+
+    fn is_lenient(&mut self, step: usize, from: &Standing) -> bool {
+        let is_doubted = |doubt: &f64| *doubt > 0.5;
+        let share = self.patience.get(step).copied();
+        let share = share.filter(|_| self.evidence.doubts(&from.view).iter().any(is_doubted));
+        self.share = share.unwrap_or(0.0);
+        self.widths = self.evidence.widths(self.prior, &from.view, self.share);
+        share.is_some()
+    }
+
+    fn lenient_height(&self, place: &DVector<f64>, view: &Outlook) -> f64 {
+        self.evidence.lenient_height(view, place, self.judged, &self.widths)
+    }
 }
 
 /// How a fit takes a reading that it does not judge by itself.
@@ -139,7 +168,7 @@ impl Evidence<'_> {
         let z = start.map_or_else(|| DVector::zeros(prior.count()), |fit| self.start_from(fit, faults, prior.count()));
         let outlook = self.outlook(faults, &prior.deviations(&z))?;
         let height = self.log_posterior_judging(&outlook, &z, judged);
-        let mut begin = Standing { z, outlook, height };
+        let mut begin = Standing { place: z, view: outlook, height };
         for severity in self.prior.count()..prior.count() {
             begin = self.scan(faults, &prior, begin, severity, &[-2.0, -1.0, 1.0, 2.0], judged)?;
         }
@@ -148,13 +177,13 @@ impl Evidence<'_> {
         if climb.top.height < begin.height {
             climb = self.climb(faults, &prior, begin, judged, &[]);
         }
-        if self.doubts_insulation(&climb.top.outlook) {
+        if self.doubts_insulation(&climb.top.view) {
             for unknown in self.prior.wide() {
-                let mut z = climb.top.z.clone();
+                let mut z = climb.top.place.clone();
                 z[unknown] = LOW_INSULATION;
                 let outlook = self.outlook(faults, &prior.deviations(&z))?;
                 let height = self.log_posterior_judging(&outlook, &z, judged);
-                let other = self.climb(faults, &prior, Standing { z, outlook, height }, judged, &PATIENCE);
+                let other = self.climb(faults, &prior, Standing { place: z, view: outlook, height }, judged, &PATIENCE);
                 if other.top.height > climb.top.height {
                     climb = other;
                 }
@@ -171,13 +200,13 @@ impl Evidence<'_> {
         let prior = self.prior.with_severities(&self.job.unit, faults);
         let outlook = self.outlook(faults, &prior.deviations(&z))?;
         let height = self.log_posterior(&outlook, &z);
-        let climb = self.climb(faults, &prior, Standing { z, outlook, height }, &[], &[]);
+        let climb = self.climb(faults, &prior, Standing { place: z, view: outlook, height }, &[], &[]);
         Ok(self.at_top(faults, &prior, climb, &[]))
     }
 
     /// Laplace's approximation at the top that a climb came to.
     fn at_top(&self, faults: &FaultSet, prior: &Prior, climb: Climb, judged: &[Judged]) -> Fit {
-        let Climb { top: Standing { z, outlook, height }, steps, arrived } = climb;
+        let Climb { top: Standing { place: z, view: outlook, height }, steps, arrived } = climb;
         let (_, slopes) = self.slopes(prior, &outlook, &z, 0.0, judged);
         let narrowing = Narrowing::new(slopes).unwrap_or_else(|| Narrowing::none(z.len()));
         let log_evidence = height - 0.5 * narrowing.log_determinant();
@@ -215,7 +244,7 @@ impl Evidence<'_> {
     ) -> Result<Standing, PredictError> {
         let (mut best, mut height) = (None, from.height);
         for &place in places {
-            let mut other = from.z.clone();
+            let mut other = from.place.clone();
             other[unknown] = place;
             if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
                 let tried_height = self.log_posterior_judging(&tried, &other, judged);
@@ -225,7 +254,7 @@ impl Evidence<'_> {
             }
         }
         let Some(z) = best else { return Ok(from) };
-        Ok(Standing { outlook: self.outlook(faults, &prior.deviations(&z))?, z, height })
+        Ok(Standing { view: self.outlook(faults, &prior.deviations(&z))?, place: z, height })
     }
 
     /// Whether a reading that went through insulation is rather wrong than right if things are as predicted.
@@ -238,41 +267,15 @@ impl Evidence<'_> {
         self.taken.iter().zip(self.doubts(outlook)).any(|(reading, doubt)| doubt > 0.5 && through(reading))
     }
 
-    /// Climbs to a top by Gauss-Newton steps.
+    /// Climbs to a top.
     ///
     /// In the first steps every reading is widened by shares of its own predictive spread, `patience`, both where a step
     /// is computed and where it is judged: a start that is far off would else write off the very reading that knows
     /// better. Leniency ends early once no reading is doubted.
     fn climb(&self, faults: &FaultSet, prior: &Prior, begin: Standing, judged: &[Judged], patience: &[f64]) -> Climb {
-        let Standing { mut z, mut outlook, mut height } = begin;
-        let (mut steps, mut arrived) = (0, false);
-        while steps < STEP_LIMIT && !arrived {
-            let is_doubted = |doubt: &f64| *doubt > 0.5;
-            let lenient = patience.get(steps).copied().filter(|_| self.doubts(&outlook).iter().any(is_doubted));
-            let share = lenient.unwrap_or(0.0);
-            let (gradient, slopes) = self.slopes(prior, &outlook, &z, share, judged);
-            let Some(step) = narrowing::step(&slopes, &gradient) else { break };
-            let widths = self.widths(prior, &outlook, share);
-            let from = if share > 0.0 { self.lenient_height(&outlook, &z, judged, &widths) } else { height };
-            steps += 1;
-            let mut gained = 0.0;
-            let mut length = 1.0;
-            while length > 0.05 {
-                let next = &z + &step * length;
-                if let Ok(tried) = self.outlook(faults, &prior.deviations(&next)) {
-                    let tried_height = self.lenient_height(&tried, &next, judged, &widths);
-                    if tried_height > from {
-                        gained = tried_height - from;
-                        (z, outlook) = (next, tried);
-                        height = self.log_posterior_judging(&outlook, &z, judged);
-                        break;
-                    }
-                }
-                length *= 0.4;
-            }
-            arrived = lenient.is_none() && gained < ARRIVED;
-        }
-        Climb { top: Standing { z, outlook, height }, steps, arrived }
+        let mut posterior =
+            Posterior { evidence: self, faults, prior, judged, patience, share: 0.0, widths: Vec::new() };
+        ascent::climb(&mut posterior, begin, MANNER)
     }
 
     /// By how much each reading is widened if it is met with patience.

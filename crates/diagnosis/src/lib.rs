@@ -5,6 +5,7 @@
 //! In the order in which a reading passes through:
 //! - [`reading_model`]: how likely a shown value is when the true one is known; [`symptom_model`]: the same for words.
 //! - [`prior`]: unknown values and their spreads, sisters included.
+//! - [`ascent`]: climbing to a top by damped steps, whatever the hill.
 //! - [`evidence`]: the job prepared, and what a suspect predicts of it.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
 //! - [`narrowing`]: how far readings narrow what is known of the values.
@@ -25,6 +26,7 @@
 //! - [`mod@words`]: all this as people say it.
 //! - [`setup_table`]: everything a setup would show, with spreads.
 
+pub mod ascent;
 mod bar_rounds;
 pub mod blind_spots;
 pub mod checks;

@@ -105,10 +105,15 @@ impl Proposal {
 /// Evidence of a suspect by draws about the tops of its fit, until its error is below `small_error`, nats, or patience
 /// ends; `None` if no draw could be solved.
 pub fn sample(evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sampled> {
+    sample_from(SEED, evidence, fit, small_error)
+}
+
+/// As [`sample`], with draws of their own for each seed.
+pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sampled> {
     let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
     let proposals = proposals(fit);
     let heavy = ChiSquared::new(FREEDOM).ok()?;
-    let mut random = StdRng::seed_from_u64(SEED);
+    let mut random = StdRng::seed_from_u64(seed);
     let mut weighed = Vec::with_capacity(MOST_DRAWS);
     for round in 1..=ROUNDS {
         // Drawn one after another, for the sake of the seed; every curve gets its share of them.

@@ -126,7 +126,7 @@ fn all_three_fits_agree_with_scipy() {
             (line.median_hours(130.0), "median_hours_at_130_celsius"),
         ] {
             let exact = number(stored, name);
-            assert!((found - exact).abs() < 1e-7 * exact.abs().max(1.0), "{key}, {name}: {found}, SciPy {exact}");
+            assert!((found - exact).abs() < 1e-9 * exact.abs(), "{key}, {name}: {found}, SciPy {exact}");
         }
     }
 }
