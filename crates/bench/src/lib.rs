@@ -11,6 +11,7 @@
 //! - [`mod@observe`]: what every reading would be there, with derivatives.
 //! - [`heat`]: how parts warm, the air about them, runs and their logs.
 //! - [`recurrence`]: what may stand behind a part that fails again.
+//! - [`safety`]: tests after a repair as a job holds them.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -27,6 +28,7 @@ pub mod observe;
 mod protection;
 pub mod reading;
 pub mod recurrence;
+pub mod safety;
 pub mod saturation;
 mod search;
 mod settle;

@@ -1,5 +1,6 @@
 //! The types of a job file; `docs/job-file.md` explains them to people, the schema to programs.
 
+use super::safety::SafetyEntry;
 use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
 use crate::meter::Accuracy;
@@ -48,6 +49,8 @@ pub struct JobFile {
     /// such as `amps`.
     #[serde(default)]
     pub refused: Vec<String>,
+    /// Safety tests after the repair.
+    pub safety: Option<SafetyEntry>,
 }
 
 /// A part, with where it comes from beside the fields of its kind.

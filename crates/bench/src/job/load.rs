@@ -11,6 +11,7 @@ use crate::heat::{Log, Run};
 use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
 use crate::reading::{Measure, Reading, Symptom};
+use crate::safety::Safety;
 use crate::setup::Setup;
 use crate::unit::{Provenance, Unit};
 use serde::Deserialize;
@@ -48,6 +49,8 @@ pub struct Job {
     pub housings: Vec<Housing>,
     /// What the technician refuses, in the order of the file.
     pub refused: Vec<Refusal>,
+    /// Safety tests after the repair.
+    pub safety: Safety,
     /// What looks wrong but does not keep the job from being used.
     pub warnings: Problems,
 }
@@ -134,8 +137,9 @@ pub(super) struct Reader<'p, 't> {
     pub(super) unread: Unread,
 }
 
-const SECTIONS: [&str; 12] = [
-    "unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs", "housings", "refused",
+const SECTIONS: [&str; 13] = [
+    "unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs", "housings",
+    "refused", "safety",
 ];
 
 impl<'t> Reader<'_, 't> {
@@ -173,6 +177,7 @@ impl<'t> Reader<'_, 't> {
             logs: Vec::new(),
             housings: Vec::new(),
             refused: Vec::new(),
+            safety: Safety::default(),
             warnings: Problems::default(),
         };
         for (entry, span) in self.array::<ReadingEntry>(take("readings"), "readings", usize::MAX) {
@@ -202,6 +207,7 @@ impl<'t> Reader<'_, 't> {
         }
         job.housings = self.housings(&job.unit, take("housings"));
         self.refusals(&mut job, take("refused"));
+        job.safety = self.safety(take("safety"));
         if !self.problems.has_errors() {
             check_live_setups(self.problems, &job.unit, &job.setups, &setup_places);
         }

@@ -98,6 +98,7 @@ pub use varistor::Varistor;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::safety::CordSize;
 use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
@@ -246,6 +247,11 @@ pub trait Kind: Debug + Send + Sync {
 
     /// What it is made to carry, if that is written on it.
     fn rating(&self) -> Option<Rating> {
+        None
+    }
+
+    /// Its length and section, if it is a cord.
+    fn cord_size(&self) -> Option<CordSize> {
         None
     }
 
