@@ -200,11 +200,12 @@ fn number(test: &str, text: &str, quantity: SafetyQuantity, example: &str) -> Re
             format!("write it as \"{example}\""),
         ));
     }
-    if test == "insulation-resistance" && unit.starts_with('m') {
-        let mend = format!("a small m is a thousandth; write \"{}\" if millions are meant", text.replace(['m'], "M"));
-        return Err((format!("'{}' of insulation is doubtful", short(text)), short(&mend)));
-    }
     let digits = rest[..rest.len() - unit.len()].trim();
+    if test == "insulation-resistance" && unit.starts_with('m') {
+        let meant = format!("{digits} M{}", &unit[1..]);
+        let mend = format!("a small m is a thousandth; write \"{}\" if millions are meant", short(&meant));
+        return Err((format!("'{}' of insulation is doubtful", short(text)), mend));
+    }
     let number = super::values::parse_number(digits).map_err(|doubt| {
         let (what, mend) = doubt.split_once("; ").unwrap_or((&doubt, ""));
         let mend = if mend.is_empty() { format!("write it as \"{example}\"") } else { mend.to_owned() };
@@ -292,8 +293,13 @@ impl<'t> Reader<'_, 't> {
         let found = known.iter().find(|known| **known == text.get_ref().as_str());
         if found.is_none() {
             let names: Vec<String> = known.iter().map(|&name| name.to_owned()).collect();
+            // Among few names the nearest says too much: of 'IV' nobody knows which class was meant.
+            let mend = match known.len() {
+                ..=3 => Some(format!("there is {}", known.join(", "))),
+                _ => names::mend(text.get_ref(), &names),
+            };
             let problem = self.problems.error(text.span(), format!("there is no {what} '{}'", short(text.get_ref())));
-            problem.expected(format!("one of {}", known.join(", "))).mend = names::mend(text.get_ref(), &names);
+            problem.expected(format!("one of {}", known.join(", "))).mend = mend;
         }
         found.copied()
     }

@@ -9,3 +9,4 @@ pub mod plan;
 pub mod prediction;
 pub mod ranking;
 pub mod run;
+pub mod safety;

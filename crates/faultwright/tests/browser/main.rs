@@ -14,6 +14,7 @@ mod job_page;
 mod keyboard_alone;
 mod programs;
 mod runs;
+mod safety;
 mod text_of_drawings;
 mod two_people;
 mod whole_job;

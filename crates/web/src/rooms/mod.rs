@@ -17,6 +17,7 @@ pub mod pictures;
 pub mod readings;
 pub mod refusals;
 pub mod runs;
+pub mod safety;
 pub mod setups;
 pub mod text;
 pub mod wiring;
