@@ -78,7 +78,7 @@ fn facts(view: &View<'_>) -> Markup {
     let cord = facts.cord;
     let shown = |value: Option<f64>| value.map_or("not given".into(), |value| manner.write(&format!("{value:.2}")));
     let choices = |chosen: Option<&str>, known: &[&'static str]| {
-        html! { @for name in known { option value=(name) selected[chosen == Some(name)] { (name) } } }
+        html! { @for name in known { option value=(name) selected[chosen == Some(*name)] { (name) } } }
     };
     html! {
         form .card method="post" action=(view.path("/safety")) data-live {
@@ -141,7 +141,7 @@ fn card(view: &View<'_>, number: usize, row: &Row) -> Markup {
                 @if let Some(limit) = &row.limit { @if !limit.with.is_empty() { "; " (manner.write(limit.with)) } } "."
             }
             @if let Some(limit) = &row.limit {
-                p { strong { "Limit: " (manner.write(&limit.words)) } " (" (limit.source) ")" }
+                p { strong { "Limit: " (manner.write(&limit.words)) } " (" (limit.source.to_string()) ")" }
                 @if let Some(working) = &limit.working { p .faint { (manner.write(working)) } }
             } @else if row.test.quantity().is_some() {
                 p { "Limit: none in this region." }
