@@ -14,6 +14,7 @@
 //! - [`experience`]: what a shop has learnt from its closed jobs.
 //! - [`recurrence`]: what may stand behind a part that fails again; [`newly_fitted`]: what a changed part brings with it.
 //! - [`danger`]: which faults must not be left in a unit.
+//! - [`safety`]: tests after a repair as a job holds them.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -34,6 +35,7 @@ mod protection;
 pub mod reading;
 pub mod recurrence;
 pub mod repaired;
+pub mod safety;
 pub mod saturation;
 mod search;
 mod settle;

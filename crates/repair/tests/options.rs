@@ -26,9 +26,8 @@ fn leader<'f>(found: &'f Diagnosis<'_>) -> &'f Suspect {
 /// The likeliest fitted suspect of one fault, at this part.
 fn suspect<'f>(found: &'f Diagnosis<'_>, part: usize) -> &'f Suspect {
     let unit = &found.evidence.job.unit;
-    let is_it = |faults: &bench::FaultSet| {
-        faults.0.len() == 1 && unit.faults()[faults.0[0]].place == bench::Place::Part(part)
-    };
+    let is_it =
+        |faults: &bench::FaultSet| faults.0.len() == 1 && unit.faults()[faults.0[0]].place == bench::Place::Part(part);
     let mut suspects = found.suspects.iter().filter(|suspect| suspect.fit.is_some());
     suspects.find(|suspect| suspect.faults.as_ref().is_some_and(is_it)).expect("a suspect at this part")
 }

@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
     assets, checks, entry, events, expect, finding, history, home, housings, jobs, login, parts, photos, pictures,
-    plan, readings, refusals, runs, setups, text, wiring, you,
+    plan, readings, refusals, runs, safety, setups, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -74,6 +74,9 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/pictures", get(pictures::show))
         .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
         .route("/jobs/{job}/runs", get(runs::show))
+        .route("/jobs/{job}/safety", get(safety::show).post(safety::set))
+        .route("/jobs/{job}/safety/tests", post(safety::add))
+        .route("/jobs/{job}/safety/remove", post(safety::remove))
         .route("/jobs/{job}/history", get(history::show))
         .route("/jobs/{job}/history/{number}", get(history::look))
         .route("/jobs/{job}/history/restore", post(history::restore))

@@ -14,6 +14,7 @@ mod fields;
 mod lists;
 mod parts;
 mod references;
+mod safety;
 mod setups;
 mod source;
 mod toml_text;
@@ -70,6 +71,18 @@ impl ReadingPlace {
     }
 }
 
+/// A safety test as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[allow(missing_docs)]
+pub struct SafetyTestText {
+    pub test: String,
+    pub value: String,
+    pub at: Option<String>,
+    pub date: Option<String>,
+    pub instrument: Option<String>,
+    pub note: Option<String>,
+}
+
 /// One edit. Indices count from 0 in the order of the file.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs)]
@@ -119,6 +132,12 @@ pub enum Edit {
     Allow { what: String },
     /// Says whether a housing stands open.
     SetHousingOpen { name: String, open: bool },
+    /// Sets fields of the section `safety`, as typed; an empty one is removed and then follows from the unit.
+    SetSafety { fields: Vec<(String, String)> },
+    /// Adds a safety test at the end, the value with its unit; a comma in it becomes a point where it can be nothing else.
+    AddSafetyTest(SafetyTestText),
+    /// Removes a safety test.
+    RemoveSafetyTest { index: usize },
 }
 
 /// Applies an edit to the text of a job file.
@@ -165,6 +184,9 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
         Edit::Refuse { what } => access::refuse(text, what),
         Edit::Allow { what } => access::allow(text, what),
         Edit::SetHousingOpen { name, open } => access::set_open(text, name, *open),
+        Edit::SetSafety { fields } => safety::set(text, fields),
+        Edit::AddSafetyTest(test) => safety::add_test(text, test),
+        Edit::RemoveSafetyTest { index } => safety::remove_test(text, *index),
     }?;
     // Never hand out a text that is no longer TOML, whatever form the file has.
     Source::read(&edited).map_err(|_| EditError::Unusual)?;

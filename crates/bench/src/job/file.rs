@@ -1,5 +1,6 @@
 //! The types of a job file; `docs/job-file.md` explains them to people, the schema to programs.
 
+use super::safety::SafetyEntry;
 use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
 use crate::meter::Accuracy;
@@ -50,6 +51,8 @@ pub struct JobFile {
     pub refused: Vec<String>,
     /// What was done to the unit, and what it showed afterwards.
     pub repaired: Option<RepairedSection>,
+    /// Safety tests after the repair.
+    pub safety: Option<SafetyEntry>,
 }
 
 /// `[repaired]` as a whole.

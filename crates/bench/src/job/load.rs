@@ -12,6 +12,7 @@ use crate::kinds::Kind;
 use crate::meter::{Accuracy, Meter};
 use crate::reading::{Measure, Reading, Symptom};
 use crate::repaired::Repaired;
+use crate::safety::Safety;
 use crate::setup::Setup;
 use crate::unit::{Provenance, Unit};
 use serde::Deserialize;
@@ -51,6 +52,8 @@ pub struct Job {
     pub refused: Vec<Refusal>,
     /// What was done to the unit, if it was repaired.
     pub repaired: Option<Repaired>,
+    /// Safety tests after the repair.
+    pub safety: Safety,
     /// What looks wrong but does not keep the job from being used.
     pub warnings: Problems,
 }
@@ -137,9 +140,9 @@ pub(super) struct Reader<'p, 't> {
     pub(super) unread: Unread,
 }
 
-const SECTIONS: [&str; 13] = [
+const SECTIONS: [&str; 14] = [
     "unit", "parts", "wires", "setups", "meters", "readings", "symptoms", "heat", "runs", "logs", "housings",
-    "refused", "repaired",
+    "refused", "repaired", "safety",
 ];
 
 impl<'t> Reader<'_, 't> {
@@ -178,6 +181,7 @@ impl<'t> Reader<'_, 't> {
             housings: Vec::new(),
             refused: Vec::new(),
             repaired: None,
+            safety: Safety::default(),
             warnings: Problems::default(),
         };
         for (entry, span) in self.array::<ReadingEntry>(take("readings"), "readings", usize::MAX) {
@@ -208,6 +212,7 @@ impl<'t> Reader<'_, 't> {
         job.housings = self.housings(&job.unit, take("housings"));
         self.refusals(&mut job, take("refused"));
         job.repaired = self.repaired(&job, take("repaired"));
+        job.safety = self.safety(take("safety"));
         if !self.problems.has_errors() {
             check_live_setups(self.problems, &job.unit, &job.setups, &setup_places);
         }

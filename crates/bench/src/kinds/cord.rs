@@ -6,6 +6,7 @@
 use super::{Kind, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
+use crate::safety::CordSize;
 use crate::wiring::PartWiring;
 use machine::copper;
 use serde::Deserialize;
@@ -88,6 +89,17 @@ impl Kind for Cord {
                 ]
             })
             .collect()
+    }
+
+    fn cord_size(&self) -> Option<CordSize> {
+        let by_gauge = self.gauge.map(|gauge| {
+            let diameter = 1e3 * copper::awg_diameter_metres(gauge.0);
+            0.25 * std::f64::consts::PI * diameter * diameter
+        });
+        Some(CordSize {
+            metres: self.metres.map(|metres| metres.0),
+            square_millimetres: by_gauge.or(self.square_millimetres.map(|section| section.0)),
+        })
     }
 
     fn feeds_unit(&self) -> bool {

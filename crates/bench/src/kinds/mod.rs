@@ -99,6 +99,7 @@ pub use varistor::Varistor;
 
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::safety::CordSize;
 use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
@@ -257,6 +258,11 @@ pub trait Kind: Debug + Send + Sync {
 
     /// Volts that it bears between its first two terminals, if they are marked on it.
     fn rated_volts(&self) -> Option<f64> {
+        None
+    }
+
+    /// Its length and section, if it is a cord.
+    fn cord_size(&self) -> Option<CordSize> {
         None
     }
 

@@ -9,6 +9,7 @@ mod names;
 mod places;
 mod plates;
 mod readings;
+mod safety;
 mod starting_motors;
 mod twice;
 mod values;

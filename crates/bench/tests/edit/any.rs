@@ -2,7 +2,7 @@
 
 use crate::model::parsed;
 use bench::Word;
-use bench::job::edit::{Edit, ReadingPlace, ShownText};
+use bench::job::edit::{Edit, ReadingPlace, SafetyTestText, ShownText};
 use proptest::prelude::*;
 
 /// The demos.
@@ -37,6 +37,13 @@ pub fn any_text() -> impl Strategy<Value = String> {
     (0..DEMOS.len(), any::<bool>(), any::<bool>(), any::<bool>(), any::<bool>()).prop_map(
         |(demo, headings, remarks, windows, mark)| {
             let mut out = if headings { with_headings(DEMOS[demo]) } else { text(DEMOS[demo]) };
+            // The section in braces, and its tests under headings of their own.
+            out = match (demo, headings) {
+                (0, false) => format!("safety = {{ class = \"I\" }} # remark\n{out}"),
+                (0, true) => format!("{out}\n[[safety.tests]]\ntest = \"visual\"\nvalue = \"ok\"\n"),
+                (1, false) => format!("{out}\n[safety]\ntests = [ {{ test = \"visual\", value = \"ok\" }} ]\n"),
+                _ => out,
+            };
             if remarks {
                 out = with_remarks(&out);
             }
@@ -87,6 +94,17 @@ fn any_shown() -> impl Strategy<Value = ShownText> {
         .prop_map(|typed| ShownText::parse(typed).unwrap())
 }
 
+fn any_safety_fields() -> impl Strategy<Value = Vec<(String, String)>> {
+    let all =
+        vec![("region", "europe"), ("class", "II"), ("cord_metres", "3.5"), ("unearthed_metal", "true"), ("class", "")];
+    prop::sample::subsequence(all, 0..5)
+        .prop_map(|some| some.into_iter().map(|(name, value)| (text(name), text(value))).collect())
+}
+
+fn any_safety_value() -> impl Strategy<Value = String> {
+    prop::sample::select(vec!["0.12 ohm", ">200 Mohm", "ok", "not done: \"no\" tester", "0.3", "\\"]).prop_map(text)
+}
+
 /// Any edit; indices mostly lie in the lists, names mostly do not occur.
 pub fn any_edit() -> impl Strategy<Value = Edit> {
     let (name, maybe) = (any_name, || prop::option::of(any_name()));
@@ -114,6 +132,11 @@ pub fn any_edit() -> impl Strategy<Value = Edit> {
             part,
             word
         }),
+        any_safety_fields().prop_map(|fields| Edit::SetSafety { fields }),
+        (name(), any_safety_value(), maybe(), maybe()).prop_map(|(test, value, at, instrument)| {
+            Edit::AddSafetyTest(SafetyTestText { test, value, at, instrument, ..SafetyTestText::default() })
+        }),
+        (0..3usize).prop_map(|index| Edit::RemoveSafetyTest { index }),
         (0..3usize).prop_map(|index| Edit::RemoveSymptom { index }),
         (name(), name(), maybe(), maybe()).prop_map(|(from, to, colour, label)| Edit::AddWire {
             from,

@@ -4,7 +4,7 @@ use bench::job::ShownValue;
 use bench::job::edit::{Edit, ReadingPlace, ShownText};
 use toml::{Table, Value};
 
-/// The document of a job file; a list without entries counts as none, and 1.0 as 1.
+/// The document of a job file; a list or a safety section without entries counts as none, and 1.0 as 1.
 pub fn parsed(text: &str) -> Table {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut table: Table = toml::from_str(text).unwrap_or_else(|error| panic!("{error}\n{text}"));
@@ -24,6 +24,12 @@ fn whole_numbers(value: &mut Value) {
 
 fn forget_empty_lists(table: &mut Table) {
     table.retain(|_, value| value.as_array().is_none_or(|list| !list.is_empty()));
+    if let Some(Value::Table(safety)) = table.get_mut("safety") {
+        forget_empty_lists(safety);
+        if safety.is_empty() {
+            table.remove("safety");
+        }
+    }
 }
 
 /// What a document should be after an edit that is not refused.
@@ -108,6 +114,29 @@ pub fn expected(before: &Table, edit: &Edit) -> Table {
                 None => unit.remove("note"),
             };
         }
+        Edit::SetSafety { fields } => {
+            let safety = section(&mut table, "safety");
+            for (name, typed) in fields {
+                match (typed.as_str(), typed.parse::<f64>(), name.as_str()) {
+                    ("", ..) => drop(safety.remove(name)),
+                    (_, Ok(number), _) => drop(safety.insert(name.clone(), plain_number(number))),
+                    (_, Err(_), "unearthed_metal") => {
+                        drop(safety.insert(name.clone(), Value::Boolean(typed == "true")))
+                    }
+                    (_, Err(_), _) => drop(safety.insert(name.clone(), Value::String(typed.trim().to_owned()))),
+                }
+            }
+        }
+        Edit::AddSafetyTest(test) => {
+            let mut entry = texts(&[("test", test.test.trim()), ("value", test.value.trim())]);
+            let more = [("at", &test.at), ("date", &test.date), ("instrument", &test.instrument), ("note", &test.note)];
+            for (name, text) in more {
+                let text = text.as_deref().map(str::trim).filter(|text| !text.is_empty());
+                entry.extend(text.map(|text| (name.to_owned(), Value::String(text.to_owned()))));
+            }
+            list(section(&mut table, "safety"), "tests").push(Value::Table(entry));
+        }
+        Edit::RemoveSafetyTest { index } => drop(list(section(&mut table, "safety"), "tests").remove(*index)),
         Edit::Refuse { what } => {
             let refused = list(&mut table, "refused");
             if !refused.iter().any(|known| known.as_str() == Some(what)) {

@@ -12,5 +12,6 @@ pub mod plan;
 pub mod prediction;
 pub mod ranking;
 pub mod run;
+pub mod safety;
 pub mod verdict;
 mod verdict_json;

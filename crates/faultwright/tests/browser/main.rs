@@ -15,6 +15,7 @@ mod keyboard_alone;
 mod plan;
 mod programs;
 mod runs;
+mod safety;
 mod text_of_drawings;
 mod two_people;
 mod whole_job;

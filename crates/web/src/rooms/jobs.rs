@@ -48,7 +48,7 @@ impl View<'_> {
 }
 
 /// Where the job stands: saved, and by whom last.
-fn saved(view: &View<'_>) -> Markup {
+pub fn saved(view: &View<'_>) -> Markup {
     let revision = &view.sheet.revision;
     html! {
         p #saved data-revision=(revision.number) {
@@ -99,6 +99,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
             ] { a href={ "#" (anchor) } { (words) } }
             a href=(view.path("/plan")) { "Plan" }
             @if !sheet.job.runs.is_empty() { a href=(view.path("/runs")) { "Runs" } }
+            a href=(view.path("/safety")) { "Safety" }
             a href=(view.path("/text")) { "As text" }
             a href=(view.path("/history")) { "History" }
             a href=(view.path("/job.toml")) download { "Export" }

@@ -19,6 +19,7 @@ pub mod plan;
 pub mod readings;
 pub mod refusals;
 pub mod runs;
+pub mod safety;
 pub mod setups;
 pub mod text;
 pub mod wiring;

@@ -94,7 +94,7 @@ pub(super) fn parse_typed_number(typed: &str) -> Result<(f64, String), String> {
 }
 
 /// A single comma becomes a point, unless three digits after it make it look like thousands.
-fn with_point(typed: &str) -> String {
+pub(super) fn with_point(typed: &str) -> String {
     if let Some((whole, rest)) = typed.split_once(',') {
         let after = rest.bytes().take_while(u8::is_ascii_digit).count();
         let is_decimal = after > 0 && (after != 3 || whole.trim_start_matches('0').is_empty());

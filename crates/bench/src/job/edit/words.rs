@@ -56,6 +56,15 @@ impl Edit {
                 words.extend(winding_celsius.map(|celsius| format!("windings at {celsius} °C")));
                 format!("setup {} set: {}", short(name), words.join(", "))
             }
+            Edit::SetSafety { fields } => {
+                let field = |(field, value): &(String, String)| {
+                    let value = if value.trim().is_empty() { "as the unit shows".into() } else { short(value.trim()) };
+                    format!("{} {value}", short(field).replace('_', " "))
+                };
+                format!("safety set: {}", fields.iter().map(field).collect::<Vec<_>>().join(", "))
+            }
+            Edit::AddSafetyTest(test) => format!("safety test added: {} {}", short(&test.test), short(&test.value)),
+            Edit::RemoveSafetyTest { index } => format!("safety test {} removed", index.saturating_add(1)),
             Edit::RemoveSetup { name } => format!("setup {} removed", short(name)),
             Edit::SetUnit { name, note: None } => format!("unit named {}", short(name)),
             Edit::SetUnit { name, note: Some(note) } => format!("unit named {}, note: {}", short(name), short(note)),
