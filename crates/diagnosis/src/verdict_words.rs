@@ -1,6 +1,7 @@
 //! The verdict as people say it: what is decided, what is left, what a mistake would cost.
 
-use crate::checks::{Check, CheckPlan};
+use crate::checks::Check;
+use crate::next::CheckPlan;
 use crate::repairs::{NO_REPAIR, SETTLED, UNKNOWN_REPAIR};
 use crate::suspects::Diagnosis;
 use crate::verdict::{IfWrong, Missed, Verdict};

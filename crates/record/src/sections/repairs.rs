@@ -1,0 +1,86 @@
+//! Options, reasons and strains.
+
+use crate::Findings;
+use crate::sources::Sources;
+use bench::words;
+use diagnosis::recurrence::behind;
+use diagnosis::words::condition_words;
+use maud::{Markup, html};
+use repair::options::ROOM_CELSIUS;
+use repair::stress::Exposure;
+
+/// What each repair would bring.
+pub fn options(findings: &Findings<'_, '_>) -> Markup {
+    let unit = &findings.found.evidence.job.unit;
+    html! {
+        section #options {
+            h2 { "Repairs compared" }
+            p { "Each worked out in every position of the switches, from a room of " (words::number(ROOM_CELSIUS)) " °C until temperatures stand." }
+            table {
+                thead { tr { th { "repair" } th { "what is lost" } th { "what is at risk" } } }
+                tbody {
+                    @for option in &findings.options {
+                        @let list = |risk: bool| option.remarks.iter().filter(|remark| remark.what.is_risk() == risk).map(|remark| format!("{} ({})", remark.what.words(unit), remark.positions.join("; "))).collect::<Vec<_>>();
+                        tr {
+                            td { (option.words) }
+                            @for risk in [false, true] {
+                                td { @for words in list(risk) { p { (words) } } @if list(risk).is_empty() { "nothing" } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What may stand behind the failure.
+pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
+    let unit = &findings.found.evidence.job.unit;
+    let behind = behind(findings.found, findings.suspect);
+    let behind: Vec<_> = behind.iter().filter(|reasons| !reasons.conditions.is_empty()).collect();
+    html! {
+        @if !behind.is_empty() {
+            section #reasons {
+                h2 { "Why it may have failed" }
+                @for reasons in behind {
+                    h3 { (unit.parts()[reasons.part].name) }
+                    ul { @for (condition, standing) in &reasons.conditions { li { (condition_words(condition, *standing)) } } }
+                }
+            }
+        }
+    }
+}
+
+/// What the fault has strained.
+pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
+    let unit = &findings.found.evidence.job.unit;
+    html! {
+        section #strains {
+            h2 { "Strained by the fault" }
+            @match &findings.exposure {
+                Exposure::Logged(runs) => p { "As logged in " (runs.join(", ")) "." },
+                Exposure::Reckoned(minutes) => p { "Taken to have run for " (words::number(*minutes)) " minutes in the worst position." },
+            }
+            @if findings.strained.is_empty() {
+                p { "Nothing was driven past what is written on it." }
+            } @else {
+                table {
+                    thead { tr { th { "part" } th { "load" } th { "winding" } th { "minutes" } th { "life spent" } th { "clear it by" } } }
+                    tbody {
+                        @for entry in &findings.strained {
+                            tr {
+                                td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
+                                td .number { @if let Some((times, is_volts)) = entry.load { (words::number((100.0 * times).round())) " % of its " (if is_volts { "volts" } else { "rating" }) } }
+                                td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C" } }
+                                td .number { (entry.minutes.round()) }
+                                td .number { @if let Some(hours) = entry.life_hours { (words::number(hours)) " h at 130 °C " (sources.mark("Montsinger's rule, factor 2 for 10 K: Kosow, Electric Machinery and Transformers, example 13-1; class B where the plate names none: engineering judgement")) } }
+                                td { @if !entry.is_repaired { (entry.check) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
