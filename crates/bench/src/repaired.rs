@@ -19,6 +19,8 @@ pub struct Repaired {
     pub customer: Option<String>,
     /// Minutes for which the unit was run with the fault, as far as is known.
     pub minutes_with_fault: Option<f64>,
+    /// Insulation class on the plates of the windings, as written.
+    pub insulation_class: Option<String>,
     /// Readings taken after the repair; they say nothing of the fault.
     pub readings: Vec<Reading>,
     /// Logs taken after the repair.

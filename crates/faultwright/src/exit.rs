@@ -50,6 +50,16 @@ impl From<repair::RepairError> for Failure {
     }
 }
 
+impl From<record::RecordError> for Failure {
+    fn from(error: record::RecordError) -> Self {
+        match error {
+            record::RecordError::Predict(error) => error.into(),
+            record::RecordError::Repair(error) => error.into(),
+            other => Failure::WrongUse(other.to_string()),
+        }
+    }
+}
+
 impl From<Problems> for Failure {
     fn from(_: Problems) -> Self {
         Failure::JobUnusable

@@ -64,9 +64,7 @@ fn finding(findings: &Findings<'_, '_>) -> (Standing, String) {
             let names_it = settled.repair.split("; ").any(|repair| findings.suspect.repair.contains(repair));
             match names_it {
                 true => (Standing::Proven, format!("the readings settle it: {}", settled.repair)),
-                false => {
-                    (Standing::Against, format!("the readings point to something else: {}", settled.repair))
-                }
+                false => (Standing::Against, format!("the readings point to something else: {}", settled.repair)),
             }
         }
         None => (
@@ -97,11 +95,15 @@ fn readings(findings: &Findings<'_, '_>) -> (Standing, String) {
         let words = "no reading after the repair would have been another one with the fault still in; a symptom that is gone proves nothing. Repeat a reading that the fault had changed";
         return (Standing::Missing, words.into());
     }
-    (Standing::Proven, format!("{total} agree with the repaired unit; {telling} of them could not with the fault still in"))
+    (
+        Standing::Proven,
+        format!("{total} agree with the repaired unit; {telling} of them could not with the fault still in"),
+    )
 }
 
 fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
-    let channels = || findings.heat.iter().flat_map(|run| &run.channels);
+    // What no limit is known for can neither pass nor fail.
+    let channels = || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.limit.is_some());
     if let Some(failed) = channels().find(|channel| channel.passes == Some(false)) {
         return (Standing::Against, format!("{}: {}", failed.name, failed.words));
     }

@@ -3,19 +3,29 @@
 //! Knows findings; knows neither command lines nor the web.
 //!
 //! - [`closing`]: whether the job may be closed as proven, and what is missing.
-//! - [`html`]: the page; [`sections`] holds its parts, [`sources`] the list that figures point to.
+//! - [`gather`]: everything that goes into a record, from a job and its ranking.
+//! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`heat_runs`]: from its logs to
+//!   verdicts.
+//! - `html`: the page; `sections` holds its parts, `sources` the list that figures point to.
 
 pub mod closing;
+pub mod gather;
+pub mod heat_runs;
 mod html;
+pub mod safety_sheet;
 mod sections;
 mod sources;
 
 pub use closing::{Closing, Point, Standing, closing};
+pub use gather::gather;
+pub use heat_runs::{HeatChannel, HeatLimit, HeatRun};
 pub use html::html;
+pub use safety_sheet::safety_sheet;
 
 use bench::PredictError;
 use diagnosis::{Diagnosis, Suspect};
-use proof::safety::Sheet;
+use proof::insulation::LimitError;
+use proof::safety::{SafetyError, Sheet};
 use repair::stress::Exposure;
 use repair::{AfterReading, RepairError, RepairOption, Strained};
 
@@ -39,34 +49,6 @@ pub struct Findings<'f, 'j> {
     pub heat: Vec<HeatRun>,
 }
 
-/// A judged heat run.
-pub struct HeatRun {
-    /// Name of the run.
-    pub name: String,
-    /// Per channel.
-    pub channels: Vec<HeatChannel>,
-}
-
-/// A judged channel of a heat run.
-pub struct HeatChannel {
-    /// What it is.
-    pub name: String,
-    /// Minutes and degrees Celsius.
-    pub points: Vec<(f64, f64)>,
-    /// Where it is going, degrees Celsius, with the ends of its 95 % interval.
-    pub final_celsius: f64,
-    /// Ends of the interval.
-    pub interval95: [f64; 2],
-    /// What it may come to, degrees Celsius.
-    pub limit_celsius: f64,
-    /// Where the limit is from.
-    pub limit_source: String,
-    /// Whether it passes; `None` as long as that is open.
-    pub passes: Option<bool>,
-    /// The verdict in words.
-    pub words: String,
-}
-
 /// Why there is no record.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum RecordError {
@@ -76,4 +58,13 @@ pub enum RecordError {
     /// A repair cannot be worked out.
     #[error("{0}")]
     Repair(#[from] RepairError),
+    /// A safety entry does not suit the unit.
+    #[error("{0}")]
+    Safety(#[from] SafetyError),
+    /// There is no such insulation class.
+    #[error("{0}")]
+    Insulation(#[from] LimitError),
+    /// Nobody to write about.
+    #[error("{0}")]
+    NoSuspect(String),
 }

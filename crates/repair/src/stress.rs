@@ -15,9 +15,8 @@ use bench::heat::{HeatScales, simulate};
 use bench::kinds::Kind;
 use bench::{FaultSet, Place};
 use diagnosis::{Diagnosis, Suspect};
+use proof::insulation::HALVING_KELVINS;
 
-/// Kelvins for which insulation ages twice as fast (Kosow, example 13-1, from memory of Montsinger's rule).
-pub const HALVING_KELVIN: f64 = 10.0;
 /// Seconds between looks at a logged run.
 const STEP_SECONDS: f64 = 60.0;
 
@@ -53,7 +52,7 @@ pub struct Strained {
 
 /// Rate of ageing at a temperature, where it is one at the temperature of the class.
 pub fn ageing(celsius: f64, class_celsius: f64) -> f64 {
-    ((celsius - class_celsius) / HALVING_KELVIN).exp2()
+    ((celsius - class_celsius) / HALVING_KELVINS).exp2()
 }
 
 /// Everything that a suspect has strained. With logged runs in the job these are followed with the fault in; else the unit

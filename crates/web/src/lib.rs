@@ -7,7 +7,6 @@
 //! - `desk`: the job of the moment and changes to it, one after the other; `live`: who else has to hear of them.
 //! - `weighing`: rankings, computed once each, cancelled when nobody waits; `assessment`: what a page shows of one.
 //! - `posted`: a form sent about a job, and the answers to it.
-//! - `proving`: from what a job says about safety to the sheet that judges it; the command line uses it too.
 //! - `rooms`: the page in the order of the job, one file a room, with what it shows and what it accepts.
 
 mod app;
@@ -21,7 +20,6 @@ mod live;
 mod manner;
 mod plan_view;
 mod posted;
-mod proving;
 mod rooms;
 mod routes;
 mod shell;
@@ -32,7 +30,6 @@ mod weighing;
 
 pub use app::{App, Reach};
 pub use guard::passphrase::{PassphraseError, SHORTEST_PASSPHRASE};
-pub use proving::safety_sheet;
 
 use std::future::Future;
 use std::io;

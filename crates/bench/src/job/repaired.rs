@@ -34,6 +34,8 @@ pub struct RepairedEntry {
     /// Minutes for which the unit was run with the fault, as far as is known.
     #[schemars(with = "Option<f64>")]
     pub minutes_with_fault: Option<Spanned<f64>>,
+    /// Insulation class on the plates of the windings: `B`, `F` ...
+    pub insulation_class: Option<String>,
 }
 
 impl<'t> Reader<'_, 't> {
@@ -69,6 +71,7 @@ impl<'t> Reader<'_, 't> {
             by: entry.by,
             customer: entry.customer,
             minutes_with_fault: entry.minutes_with_fault.map(Spanned::into_inner),
+            insulation_class: entry.insulation_class,
             readings: Vec::new(),
             logs: Vec::new(),
         };

@@ -13,6 +13,7 @@ mod output;
 pub mod paths;
 pub mod plan;
 pub mod predict;
+pub mod record;
 pub mod safety;
 pub mod suspects;
 pub mod validate;

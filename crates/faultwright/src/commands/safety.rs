@@ -47,7 +47,7 @@ impl Safety {
             )));
         };
         proof::safety::Scheme::named(region).map_err(|error| Failure::WrongUse(error.to_string()))?;
-        let sheet = web::safety_sheet(&job, region).map_err(|error| Failure::Unsolvable(error.to_string()))?;
+        let sheet = record::safety_sheet(&job, region).map_err(|error| Failure::Unsolvable(error.to_string()))?;
         if self.json {
             page.raw(&format!("{:#}", safety::json(&job, &sheet)))?;
         } else {

@@ -5,10 +5,11 @@ use bench::words;
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
+use proof::insulation::HALVING_KELVINS;
 use repair::compare::Remark;
 use repair::course::Course;
 use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
-use repair::stress::{Exposure, HALVING_KELVIN, Strained};
+use repair::stress::{Exposure, Strained};
 use repair::substitute::Fits;
 use std::io::{self, Write};
 
@@ -210,7 +211,7 @@ pub fn show_strains<W: Write>(
     page.text(
         2,
         &format!(
-            "Life: insulation ages twice as fast for every {HALVING_KELVIN} K (Montsinger's rule); without a class on the plate class B is taken, which is a judgement."
+            "Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule); without a class on the plate class B is taken, which is a judgement."
         ),
     )
 }

@@ -1,7 +1,7 @@
 //! The first page: what was wrong, what was done, whether it is proven, in words for whoever owns the unit.
 
-use crate::closing::{Closing, Standing};
 use crate::Findings;
+use crate::closing::{Closing, Standing};
 use maud::{Markup, html};
 
 /// The first page.

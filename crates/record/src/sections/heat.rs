@@ -1,7 +1,8 @@
 //! Heat runs after the repair.
 
+use crate::Findings;
+use crate::heat_runs::HeatRun;
 use crate::sources::Sources;
-use crate::{Findings, HeatRun};
 use bench::words;
 use draw::chart::{Limit, Series, time_log};
 use maud::{Markup, PreEscaped, html};
@@ -27,9 +28,10 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
         .collect();
     let mut limits: Vec<Limit> = Vec::new();
     for channel in &run.channels {
-        if !limits.iter().any(|known| known.value == channel.limit_celsius) {
-            let words = format!("limit {} °C", words::number(channel.limit_celsius));
-            limits.push(Limit { words, unit: "°C".into(), value: channel.limit_celsius });
+        let Some(limit) = &channel.limit else { continue };
+        if !limits.iter().any(|known| known.value == limit.celsius) {
+            let words = format!("limit {} °C", words::number(limit.celsius));
+            limits.push(Limit { words, unit: "°C".into(), value: limit.celsius });
         }
     }
     let chart = time_log(&format!("Heat run {}", run.name), &series, &limits, WIDTH);
@@ -42,9 +44,11 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
                 @for channel in &run.channels {
                     tr {
                         td { (channel.name) }
-                        td .number { (words::number((10.0 * channel.final_celsius).round() / 10.0)) " °C" }
-                        td .number { (words::number(channel.interval95[0].round())) " and " (words::number(channel.interval95[1].round())) " °C" }
-                        td .number { (words::number(channel.limit_celsius)) " °C " (sources.mark(&channel.limit_source)) }
+                        @if let Some((celsius, [low, high])) = channel.going_to {
+                            td .number { (celsius.round()) " °C" }
+                            td .number { (low.round()) " and " (high.round()) " °C" }
+                        } @else { td {} td {} }
+                        td .number { @if let Some(limit) = &channel.limit { (limit.celsius.round()) " °C " (sources.mark(&limit.source)) } }
                         td { (channel.words) }
                     }
                 }

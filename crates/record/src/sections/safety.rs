@@ -9,7 +9,8 @@ use proof::safety::{Outcome, STANDING, Sheet};
 /// How the sheet stands for closing.
 pub fn standing(sheet: &Sheet) -> (Standing, String) {
     let of = |outcome: Outcome| {
-        let rows = sheet.rows.iter().filter(|row| row.outcome == outcome && (row.is_required || outcome == Outcome::Fail));
+        let rows =
+            sheet.rows.iter().filter(|row| row.outcome == outcome && (row.is_required || outcome == Outcome::Fail));
         rows.map(|row| row.test.name().replace('-', " ")).collect::<Vec<_>>().join(", ")
     };
     match sheet.outcome {

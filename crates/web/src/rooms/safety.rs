@@ -3,7 +3,6 @@
 use crate::app::App;
 use crate::desk::Sheet;
 use crate::posted::Posted;
-use crate::proving::safety_sheet;
 use crate::rooms::jobs::{View, job_id, saved};
 use crate::shell::{self, About};
 use crate::trouble::Trouble;
@@ -15,6 +14,7 @@ use bench::job::parse_safety_value;
 use bench::safety::{CLASSES, SafetyTest, TESTS, USES};
 use maud::{Markup, html};
 use proof::safety::{JudgedEntry, Outcome, Row, STANDING, Scheme, Test};
+use record::safety_sheet;
 use std::sync::Arc;
 
 /// What a test without a number may come to.
