@@ -178,7 +178,7 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
             };
             let slip = match (prefixes(entry.measure), *factor >= 1e3 || *factor <= 1e-3) {
                 (Some(prefixes), true) => {
-                    format!("{prefixes} taken for each other, or the meter left on another range")
+                    format!("{prefixes}, or the meter left on another range")
                 }
                 _ => "a slip of the decimal point or of the range".to_owned(),
             };
@@ -216,11 +216,13 @@ pub fn misreading_words(found: &Diagnosis<'_>, reading: usize, slip: &Misreading
 /// Prefixes of a unit that a factor of a thousand mixes up.
 fn prefixes(measure: Measure) -> Option<&'static str> {
     match measure {
-        Measure::Ohms(..) => Some("ohms, kilohms and megohms"),
-        Measure::Volts(..) => Some("millivolts and volts"),
-        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Some("milliamperes and amperes"),
-        Measure::Microfarads(..) => Some("nanofarads and microfarads"),
-        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => Some("microamperes, milliamperes and amperes"),
+        Measure::Ohms(..) => Some("ohms, kilohms and megohms taken for each other"),
+        Measure::Volts(..) => Some("millivolts and volts taken for each other"),
+        Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => Some("milliamperes and amperes taken for each other"),
+        Measure::Microfarads(..) => Some("nanofarads taken for microfarads, or the other way round"),
+        Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => {
+            Some("microamperes, milliamperes and amperes taken for each other")
+        }
         _ => None,
     }
 }

@@ -10,7 +10,7 @@ pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'
 
 const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
 const REPLACED: FieldWords = ("replaced_before", "Times it has failed and been replaced before", "", "1");
-const FITTED: FieldWords = ("fitted", "Changed while looking for this fault: new, else original", "", "new");
+const FITTED: FieldWords = ("fitted", "Changed while looking for this fault: new, else original", "", "original");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
