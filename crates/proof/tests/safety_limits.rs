@@ -164,7 +164,7 @@ fn every_row_says_standard_edition_and_how_far_it_was_checked() {
     // Standard, edition and standing as the table of check values has them; a count for each scheme, so that none is beside.
     let expected = [
         (Scheme::Germany2008, "VDE 0701-0702, 2008, verified", 9),
-        (Scheme::Europe, "EN 50678, after repair; the year 2020 from memory, verified", 2),
+        (Scheme::Europe, "EN 50678, 2020 (the year from memory), verified", 2),
         (Scheme::Europe, "EN 50678, keeps the limits of VDE 0701-0702:2008, from memory", 7),
         (Scheme::UnitedKingdom, "IET code of practice, edition not named in what was read, verified", 5),
         (Scheme::UnitedKingdom, "IET code of practice, 5th edition, 2020, verified", 2),

@@ -56,7 +56,7 @@ fn show_row<W: Write>(page: &mut Page<W>, number: usize, row: &Row) -> io::Resul
     }
     if row.entries.is_empty() {
         page.item(5, ">", "nothing entered yet")?;
-    } else if row.entries.iter().all(|entry| entry.why != row.why) {
+    } else if row.entries.iter().all(|entry| !row.why.ends_with(&entry.why)) {
         page.item(5, "=", &row.why)?;
     }
     Ok(())
@@ -117,7 +117,7 @@ pub fn standards<W: Write>(page: &mut Page<W>) -> io::Result<()> {
         page.heading(scheme.name())?;
         for row in rows().iter().filter(|row| row.scheme == scheme) {
             page.item(2, "-", &row_words(row))?;
-            let with = if row.with.is_empty() { String::new() } else { format!("With {}. ", row.with) };
+            let with = if row.with.is_empty() { String::new() } else { format!("Test: {}. ", row.with) };
             let read = match row.source.standing {
                 Standing::Verified(read_in) => format!("read in {read_in}"),
                 Standing::FromMemory => "look it up before relying on it".into(),

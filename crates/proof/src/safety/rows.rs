@@ -8,7 +8,7 @@ use crate::source::Source;
 const VDE: Source =
     Source::verified("VDE 0701-0702", "2008", "the manual of an appliance tester, p. 34 (manualshive.com)");
 const EN_EARTH: Source =
-    Source::verified("EN 50678", "after repair; the year 2020 from memory", "two German notes on the change of limits");
+    Source::verified("EN 50678", "2020 (the year from memory)", "two German notes on the change of limits");
 const EN_KEPT: Source = Source::from_memory("EN 50678", "keeps the limits of VDE 0701-0702:2008");
 const UK_TESTS: Source = Source::verified(
     "IET code of practice",

@@ -253,7 +253,7 @@ pub async fn add(posted: Posted) -> Result<Response, Trouble> {
     };
     // A decimal comma is for the edit to judge; what else is wrong is said here, in words about this field.
     if let Err((what, mend)) = parse_safety_value(test, &value.replacen(',', ".", 1)) {
-        return Err(Trouble::refused(format!("{what}.")).mend(mend));
+        return Err(Trouble::refused(format!("{what}.")).mend(sentence(&mend)));
     }
     let text = |name: &str| fields.given(name).map(str::to_owned);
     let entry = SafetyTestText {
@@ -266,6 +266,13 @@ pub async fn add(posted: Posted) -> Result<Response, Trouble> {
     };
     let sheet = posted.change(|_| Ok(Edit::AddSafetyTest(entry.clone()))).await?;
     Ok(answer(&posted, &sheet, test))
+}
+
+/// With a capital and a full stop.
+fn sentence(words: &str) -> String {
+    let mut rest = words.chars();
+    let first: String = rest.next().into_iter().flat_map(char::to_uppercase).collect();
+    format!("{first}{}.", rest.as_str())
 }
 
 /// Takes an entry off the sheet.
