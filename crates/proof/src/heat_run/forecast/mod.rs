@@ -65,12 +65,12 @@ const HOPELESS: f64 = 14.0;
 const QUIETEST_KELVIN: f64 = 0.03;
 /// In the first minutes sensors lag and small bodies warm that no shape knows: kelvins, and minutes until that is down to
 /// 1/e. Engineering judgement.
-const EARLY_KELVIN: f64 = 1.0;
+const EARLY_KELVIN: f64 = 0.5;
 const EARLY_MINUTES: f64 = 3.0;
 /// Disturbances that are held possible, the largest first: kelvins, minutes, weight. Engineering judgement, checked by
 /// trials.
 const WANDERS: [(f64, f64, f64); 5] =
-    [(1.6, 25.0, 0.15), (0.9, 30.0, 0.25), (0.6, 15.0, 0.25), (0.4, 40.0, 0.2), (0.15, 20.0, 0.15)];
+    [(1.2, 25.0, 0.1), (0.6, 25.0, 0.25), (0.4, 12.0, 0.2), (0.25, 35.0, 0.25), (0.1, 20.0, 0.2)];
 
 /// One shape with what the readings say about it.
 #[derive(Debug, Clone, Copy)]

@@ -36,13 +36,13 @@ const APART: f64 = 2.5;
 
 /// Share of the rise that a fast body has, mean and standard deviation. Below zero: what is logged lags behind what is
 /// heated (a core, a shell). Engineering judgement, as all shares here.
-pub const FAST_SHARE: (f64, f64) = (0.12, 0.2);
+pub const FAST_SHARE: (f64, f64) = (0.12, 0.18);
 /// Share of the rise that a slow body (a cabinet, a mounting plate) has, mean and standard deviation; never below zero.
-pub const SLOW_SHARE: (f64, f64) = (0.06, 0.12);
+pub const SLOW_SHARE: (f64, f64) = (0.06, 0.1);
 /// Share of units in which no slow body shows.
 const WITHOUT_SLOW: f64 = 0.5;
 /// Standard deviation of the rise about each size that is tried, as a share of it.
-pub const SIZE_SHARE: f64 = 0.3;
+pub const SIZE_SHARE: f64 = 0.25;
 
 /// All time constants of the main and the slow bodies, minutes, shortest first.
 pub fn slow_grid() -> Vec<f64> {
