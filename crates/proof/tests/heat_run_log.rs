@@ -34,7 +34,7 @@ fn rise(minutes: usize, every_seconds: usize) -> Vec<(f64, f64)> {
     (0..=minutes * 60 / every_seconds)
         .map(|row| {
             let seconds = (row * every_seconds) as f64;
-            (seconds, 20.0 + 75.0 - 29.0 * (-seconds / 144.6).exp() - 46.0 * (-seconds / 2655.4).exp())
+            (seconds, 20.0 + 75.0 - 24.356 * (-seconds / 144.6).exp() - 50.644 * (-seconds / 2655.4).exp())
         })
         .collect()
 }

@@ -4,5 +4,7 @@ pub mod equilibrium;
 pub mod finding;
 pub mod forecast;
 pub mod import;
+pub mod least_squares;
 pub mod limit;
+pub mod resistance;
 pub mod verdict;

@@ -1,6 +1,6 @@
 //! How a log is laid out: what parts the cells, where the headings are, which sign is the decimal one.
 
-use super::header::{Heading, heading, unit};
+use super::header::{Heading, Quantity, heading, unit};
 use super::number::{Cell, cell};
 use super::time::day_order;
 use super::{ImportError, text_of};
@@ -68,7 +68,10 @@ pub fn layout(head: &[u8]) -> Result<Layout, ImportError> {
     });
     let (delimiter, records, usual) = found.ok_or(ImportError::NoColumns)?;
     let is_wide = |record: &&Record| record.cells.len() == usual;
-    let first = records.iter().position(|record| is_wide(&record)).ok_or(ImportError::NoColumns)?;
+    // Some loggers write about themselves first, in cells as well: the headings have a time among them.
+    let has_time = |record: &&Record| record.cells.iter().any(|text| is_word(text) && is_time(&heading(text)));
+    let named = records.iter().position(|record| is_wide(&record) && has_time(&record));
+    let first = named.or_else(|| records.iter().position(|record| is_wide(&record))).ok_or(ImportError::NoColumns)?;
     let names = &records[first];
     let is_heading = names.cells.iter().any(|text| matches!(cell(text, true), Cell::Text) && is_word(text));
     if !is_heading {
@@ -112,6 +115,10 @@ pub fn layout(head: &[u8]) -> Result<Layout, ImportError> {
         day_first: orders.contains(&Some(true)),
         is_day_order_guessed: !orders.is_empty() && orders.iter().all(Option::is_none),
     })
+}
+
+fn is_time(heading: &Heading) -> bool {
+    matches!(heading.quantity, Some(Quantity::Time | Quantity::Date))
 }
 
 fn strip(text: &str) -> &str {
