@@ -88,7 +88,7 @@ fn lanczos3() {
         let sorted = Fit {
             amplitudes: order.iter().map(|&place| found.amplitudes[place]).collect(),
             rates: order.iter().map(|&place| found.rates[place]).collect(),
-            deviations: [0, 3].iter().flat_map(|half| order.iter().map(|place| found.deviations[half + place])).collect(),
+            deviations: order.iter().copied().chain(order.iter().map(|place| 3 + place)).map(|at| found.deviations[at]).collect(),
             ..found
         };
         held_to(&sorted, &certified, &deviations, 1.6117193594E-08, "Lanczos3");
