@@ -3,8 +3,10 @@
 mod access;
 pub mod bench;
 pub mod demo;
+pub mod heatrun;
 pub mod leads;
 pub mod levels;
+mod logged_run;
 mod named;
 pub mod next;
 mod output;

@@ -1,6 +1,8 @@
 //! What findings look like: as text for people, as JSON for programs.
 
 pub mod checks;
+pub mod heat_run;
+pub mod heat_run_json;
 pub mod job;
 pub mod json;
 pub mod leads;

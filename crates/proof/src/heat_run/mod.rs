@@ -8,3 +8,4 @@ pub mod least_squares;
 pub mod limit;
 pub mod resistance;
 pub mod verdict;
+pub mod words;

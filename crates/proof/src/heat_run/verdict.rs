@@ -38,7 +38,7 @@ pub enum Withheld {
 /// trials hold it to (`docs/heat-run-trials.md`).
 pub const SURE: f64 = 0.999;
 /// No run passes before this many minutes. Engineering judgement.
-pub const LEAST_MINUTES: f64 = 15.0;
+pub const LEAST_MINUTES: f64 = 20.0;
 /// So many readings in a row above the limit are a fail without any forecast.
 const OVER_LIMIT_READINGS: usize = 3;
 /// Longest time that is looked ahead for a verdict, minutes.

@@ -70,7 +70,7 @@ const EARLY_MINUTES: f64 = 3.0;
 /// Disturbances that are held possible, the largest first: kelvins, minutes, weight. Engineering judgement, checked by
 /// trials.
 const WANDERS: [(f64, f64, f64); 5] =
-    [(1.2, 25.0, 0.1), (0.6, 25.0, 0.25), (0.4, 12.0, 0.2), (0.25, 35.0, 0.25), (0.1, 20.0, 0.2)];
+    [(1.2, 25.0, 0.1), (0.6, 28.0, 0.28), (0.4, 12.0, 0.2), (0.28, 38.0, 0.25), (0.1, 20.0, 0.17)];
 
 /// One shape with what the readings say about it.
 #[derive(Debug, Clone, Copy)]

@@ -55,6 +55,8 @@ pub struct Log {
     pub rows: u64,
     /// From the first row to the last, seconds.
     pub seconds: f64,
+    /// What the first row says its time is, seconds; of a log of ohms, since switching off.
+    pub starts_at_seconds: f64,
     /// When the current flowed; `None` if neither amps nor watts were logged.
     pub current: Option<Watch>,
 }

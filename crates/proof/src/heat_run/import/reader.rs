@@ -328,6 +328,7 @@ impl<'l> Reader<'l> {
             oddities: self.oddities.0,
             rows: self.clock.rows,
             seconds: last - first,
+            starts_at_seconds: first,
             current: self.watched.map(|_| self.watch),
         })
     }
