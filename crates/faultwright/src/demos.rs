@@ -70,3 +70,10 @@ pub const LEADS_DEMO: DemoJob = DemoJob {
     about: "a three-speed capacitor-run motor whose five leads have lost their colours",
     text: include_str!("../../../demos/leads/three-speed-fan.toml"),
 };
+
+/// The example of a heat run's log.
+pub const HEAT_RUN_DEMO: DemoJob = DemoJob {
+    name: "heat-runs/bench-ventilator",
+    about: "a bench ventilator run for three quarters of an hour after a new bearing",
+    text: include_str!("../../../demos/heat-runs/bench-ventilator.csv"),
+};

@@ -39,6 +39,7 @@ enum Command {
     Paths(commands::paths::Paths),
     Levels(commands::levels::Levels),
     Leads(commands::leads::Leads),
+    Heatrun(Box<commands::heatrun::HeatRun>),
     Bench(commands::bench::Bench),
 }
 
@@ -58,6 +59,7 @@ fn main() -> ExitCode {
         Command::Paths(paths) => paths.run(),
         Command::Levels(levels) => levels.run(),
         Command::Leads(leads) => leads.run(),
+        Command::Heatrun(heat_run) => heat_run.run(),
         Command::Bench(bench) => bench.run(),
     };
     exit::code(outcome)

@@ -2,6 +2,8 @@
 
 pub mod checks;
 pub mod experience;
+pub mod heat_run;
+pub mod heat_run_json;
 pub mod job;
 pub mod json;
 pub mod leads;

@@ -1,1 +1,11 @@
 //! Where logged temperatures are going.
+
+pub mod equilibrium;
+pub mod finding;
+pub mod forecast;
+pub mod import;
+pub mod least_squares;
+pub mod limit;
+pub mod resistance;
+pub mod verdict;
+pub mod words;

@@ -1,0 +1,173 @@
+//! Pass, fail, or not yet: what may be said of a run, and what keeps it from being said.
+
+use super::forecast::prior::ThermalPrior;
+use super::forecast::{Forecast, Series, TooShort, forecast};
+use super::limit::Limit;
+
+/// What is to be done with a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// It stays below the limit; it is safe to stop.
+    Pass,
+    /// It goes above the limit; stop it.
+    Fail,
+    /// Not known yet.
+    NotYet,
+}
+
+/// Why a run whose figures look well is no pass.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Withheld {
+    /// Too few readings, or over too short a time.
+    TooShort,
+    /// The main time constant has not been seen, or less than half of the rise.
+    TooEarly,
+    /// The probability is not high enough for either.
+    Uncertain,
+    /// There is no limit to hold it to.
+    NoLimit,
+    /// The current was interrupted: a cutout, or somebody switched it off.
+    Interrupted,
+    /// The sensor fell off.
+    SensorLost,
+    /// It ends below the room: not a temperature of this unit, or the wrong column.
+    BelowRoom,
+}
+
+/// A verdict is given at this probability; with a look every few minutes fewer than one in 200 passes may be false, which
+/// trials hold it to (`docs/heat-run-trials.md`).
+pub const SURE: f64 = 0.999;
+/// No run passes before this many minutes. Engineering judgement.
+pub const LEAST_MINUTES: f64 = 20.0;
+/// So many readings in a row above the limit are a fail without any forecast.
+const OVER_LIMIT_READINGS: usize = 3;
+/// Longest time that is looked ahead for a verdict, minutes.
+const LOOKED_AHEAD: f64 = 600.0;
+
+/// What is said of one temperature.
+#[derive(Debug, Clone)]
+pub struct Judgement {
+    /// What is to be done.
+    pub verdict: Verdict,
+    /// Why it is no verdict yet.
+    pub withheld: Option<Withheld>,
+    /// Where it is going, if enough was logged.
+    pub forecast: Option<Forecast>,
+    /// Probability that it ends below the limit, if there is one.
+    pub probability_below: Option<f64>,
+    /// What is added to the temperature before it is held to the limit: the room the limit is meant for less the room.
+    pub correction_kelvin: f64,
+    /// Minutes of readings.
+    pub minutes: f64,
+}
+
+/// Judges one temperature from what was logged so far.
+///
+/// A pass needs all of: a probability of [`SURE`] that the final temperature is below the limit; [`LEAST_MINUTES`]; the
+/// main time constant (its median) gone by; half of the rise seen, even if the upper end of the 95 % interval is true.
+/// A fail needs the same of the other side, or three readings above the limit.
+pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, prior: &ThermalPrior) -> Judgement {
+    let minutes = match (series.minutes.first(), series.minutes.last()) {
+        (Some(first), Some(last)) => last - first,
+        _ => 0.0,
+    };
+    let room = series.room.as_ref().and_then(|room| room.last().copied()).or(room_celsius);
+    let correction_kelvin = match (limit.and_then(|limit| limit.room_celsius), room) {
+        (Some(meant), Some(is)) => meant - is,
+        _ => 0.0,
+    };
+    let mut judgement = Judgement {
+        verdict: Verdict::NotYet,
+        withheld: None,
+        forecast: None,
+        probability_below: None,
+        correction_kelvin,
+        minutes,
+    };
+    let held_to = limit.map(|limit| limit.celsius - correction_kelvin);
+    let is_over = |limit: f64| {
+        series.celsius.len() >= OVER_LIMIT_READINGS
+            && series.celsius.windows(OVER_LIMIT_READINGS).any(|window| window.iter().all(|&value| value > limit))
+    };
+    let over = held_to.is_some_and(is_over);
+    if over {
+        judgement.verdict = Verdict::Fail;
+    }
+    let known = match forecast(series, prior) {
+        Ok(known) => known,
+        Err(TooShort { .. }) => {
+            judgement.withheld = (!over).then_some(Withheld::TooShort);
+            return judgement;
+        }
+    };
+    judgement.probability_below = held_to.map(|limit| known.probability_below(limit));
+    if !over {
+        (judgement.verdict, judgement.withheld) = match held_to {
+            None => (Verdict::NotYet, Some(Withheld::NoLimit)),
+            Some(limit) => decide(series, &known, limit, room),
+        };
+    }
+    judgement.forecast = Some(known);
+    judgement
+}
+
+fn decide(series: &Series, known: &Forecast, limit: f64, room: Option<f64>) -> (Verdict, Option<Withheld>) {
+    let below = known.probability_below(limit);
+    if room.is_some_and(|room| known.interval(0.95).1 < room - 2.0) {
+        return (Verdict::NotYet, Some(Withheld::BelowRoom));
+    }
+    if below > 1.0 - SURE && below < SURE {
+        return (Verdict::NotYet, Some(Withheld::Uncertain));
+    }
+    if !is_long_enough(series, known) {
+        return (Verdict::NotYet, Some(Withheld::TooEarly));
+    }
+    (if below >= SURE { Verdict::Pass } else { Verdict::Fail }, None)
+}
+
+/// The rule of [`judge`] that no probability overrides.
+fn is_long_enough(series: &Series, known: &Forecast) -> bool {
+    let (Some(&first), Some(&now)) = (series.minutes.first(), series.minutes.last()) else { return false };
+    let latest = series.celsius[series.celsius.len().saturating_sub(3)..].iter();
+    let latest = latest.clone().sum::<f64>() / latest.len() as f64;
+    let (seen, still) = ((latest - known.start_celsius()).abs(), known.interval(0.95).1 - latest);
+    now - first >= LEAST_MINUTES && now - first >= known.main_minutes(0.5) && still <= seen.max(1.0)
+}
+
+/// Minutes more until there is a verdict, if the temperature goes on as expected: the log is continued by the expected
+/// curve and judged again. `None` if none is in sight within ten hours.
+pub fn minutes_to_verdict(
+    series: &Series,
+    limit: &Limit,
+    room_celsius: Option<f64>,
+    prior: &ThermalPrior,
+    known: &Forecast,
+) -> Option<f64> {
+    let now = *series.minutes.last()?;
+    let usual = ((now - series.minutes[0]) / series.minutes.len() as f64).max(0.25);
+    let is_settled = |more: f64| {
+        let mut longer = series.clone();
+        let steps = (more / usual).ceil().clamp(1.0, 400.0);
+        for step in 1..=steps as u32 {
+            let minutes = now + more * f64::from(step) / steps;
+            longer.minutes.push(minutes);
+            longer.celsius.push(known.expected_celsius(minutes));
+            if let Some(room) = &mut longer.room {
+                room.push(*room.last().unwrap_or(&0.0));
+            }
+        }
+        judge(&longer, Some(limit), room_celsius, prior).verdict != Verdict::NotYet
+    };
+    let (mut low, mut high) = (0.0, 2.5);
+    while !is_settled(high) {
+        (low, high) = (high, 2.0 * high);
+        if high > LOOKED_AHEAD {
+            return None;
+        }
+    }
+    while high - low > (0.15 * high).max(1.0) {
+        let middle = 0.5 * (low + high);
+        if is_settled(middle) { high = middle } else { low = middle }
+    }
+    Some(high)
+}
