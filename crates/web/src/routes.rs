@@ -3,8 +3,8 @@
 use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
-    assets, checks, entry, events, expect, finding, history, home, housings, jobs, login, parts, photos, pictures,
-    plan, readings, refusals, runs, safety, setups, text, wiring, you,
+    assets, checks, closing, entry, events, expect, finding, history, home, housings, jobs, login, parts, photos,
+    pictures, plan, readings, refusals, runs, safety, setups, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -74,6 +74,11 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/pictures", get(pictures::show))
         .route("/jobs/{job}/wiring.svg", get(pictures::wiring_file))
         .route("/jobs/{job}/runs", get(runs::show))
+        .route("/jobs/{job}/closing", get(closing::show).post(closing::set))
+        .route("/jobs/{job}/closing/standing", get(closing::standing))
+        .route("/jobs/{job}/closing/readings", post(closing::add))
+        .route("/jobs/{job}/closing/readings/remove", post(closing::remove))
+        .route("/jobs/{job}/record.html", get(closing::record_page))
         .route("/jobs/{job}/safety", get(safety::show).post(safety::set))
         .route("/jobs/{job}/safety/tests", post(safety::add))
         .route("/jobs/{job}/safety/remove", post(safety::remove))

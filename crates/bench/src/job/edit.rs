@@ -14,6 +14,7 @@ mod fields;
 mod lists;
 mod parts;
 mod references;
+mod repaired;
 mod safety;
 mod setups;
 mod source;
@@ -132,6 +133,12 @@ pub enum Edit {
     Allow { what: String },
     /// Says whether a housing stands open.
     SetHousingOpen { name: String, open: bool },
+    /// Sets fields of the section `repaired`, as typed; an empty one is removed. `faults` holds commas between.
+    SetRepaired { fields: Vec<(String, String)> },
+    /// Adds a reading taken after the repair, at the end. Refused while nothing is noted as done.
+    AddReadingAfter { setup: String, measure: ReadingPlace, value: ShownText, meter: Option<String> },
+    /// Removes a reading taken after the repair.
+    RemoveReadingAfter { index: usize },
     /// Sets fields of the section `safety`, as typed; an empty one is removed and then follows from the unit.
     SetSafety { fields: Vec<(String, String)> },
     /// Adds a safety test at the end, the value with its unit; a comma in it becomes a point where it can be nothing else.
@@ -184,6 +191,11 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
         Edit::Refuse { what } => access::refuse(text, what),
         Edit::Allow { what } => access::allow(text, what),
         Edit::SetHousingOpen { name, open } => access::set_open(text, name, *open),
+        Edit::SetRepaired { fields } => repaired::set(text, fields),
+        Edit::AddReadingAfter { setup, measure, value, meter } => {
+            repaired::add_reading(text, reading(setup, measure, value, meter))
+        }
+        Edit::RemoveReadingAfter { index } => repaired::remove_reading(text, *index),
         Edit::SetSafety { fields } => safety::set(text, fields),
         Edit::AddSafetyTest(test) => safety::add_test(text, test),
         Edit::RemoveSafetyTest { index } => safety::remove_test(text, *index),

@@ -100,6 +100,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
             a href=(view.path("/plan")) { "Plan" }
             @if !sheet.job.runs.is_empty() { a href=(view.path("/runs")) { "Runs" } }
             a href=(view.path("/safety")) { "Safety" }
+            a href=(view.path("/closing")) { "Closing" }
             a href=(view.path("/text")) { "As text" }
             a href=(view.path("/history")) { "History" }
             a href=(view.path("/job.toml")) download { "Export" }

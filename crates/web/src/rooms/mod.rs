@@ -3,6 +3,7 @@
 pub mod assets;
 pub mod charts;
 pub mod checks;
+pub mod closing;
 pub mod entry;
 pub mod events;
 pub mod expect;

@@ -56,6 +56,14 @@ impl Edit {
                 words.extend(winding_celsius.map(|celsius| format!("windings at {celsius} °C")));
                 format!("setup {} set: {}", short(name), words.join(", "))
             }
+            Edit::SetRepaired { fields } => {
+                let work = fields.iter().find(|(name, _)| name == "work").map_or("", |(_, work)| work.trim());
+                format!("repair noted: {}", short(work))
+            }
+            Edit::AddReadingAfter { setup, .. } => format!("reading after the repair added in {}", short(setup)),
+            Edit::RemoveReadingAfter { index } => {
+                format!("reading {} after the repair removed", index.saturating_add(1))
+            }
             Edit::SetSafety { fields } => {
                 let field = |(field, value): &(String, String)| {
                     let value = if value.trim().is_empty() { "as the unit shows".into() } else { short(value.trim()) };
