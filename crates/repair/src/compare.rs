@@ -82,7 +82,7 @@ impl What {
     /// In words.
     pub fn words(self, unit: &Unit) -> String {
         let name = |part: usize| unit.parts()[part].name.as_str();
-        let percent = |share: f64| bench::words::number(100.0 * share);
+        let percent = |share: f64| (100.0 * share).round();
         match self {
             What::CutOff(words) => words.into(),
             What::Stands(part) => format!("{} stands{}", name(part), air_of(unit, part)),
@@ -99,8 +99,8 @@ impl What {
             What::Hot(part, celsius, spread) => format!(
                 "winding of {} comes to about {} °C (give or take {})",
                 name(part),
-                bench::words::number(celsius.round()),
-                bench::words::number(spread.round())
+                celsius.round(),
+                spread.round()
             ),
             What::Opens(part) => format!("heat opens {}", name(part)),
             What::BurnsOut(part) => format!("{} burns out", name(part)),

@@ -17,6 +17,8 @@ use bench::{FaultSet, Place};
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
 
+/// Further than this over the class the rule says nothing: insulation chars (engineering judgement).
+const RULE_HOLDS_KELVIN: f64 = 80.0;
 /// Seconds between looks at a logged run.
 const STEP_SECONDS: f64 = 60.0;
 
@@ -44,7 +46,8 @@ pub struct Strained {
     pub place: String,
     /// Minutes for which it was past its rating or class.
     pub minutes: f64,
-    /// Hours of life at the temperature of its class that its insulation has spent meanwhile.
+    /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not get
+    /// that warm, and for a winding so hot that no rule holds.
     pub life_hours: Option<f64>,
     /// How to clear it for use again.
     pub check: &'static str,
@@ -53,6 +56,10 @@ pub struct Strained {
 /// Rate of ageing at a temperature, where it is one at the temperature of the class.
 pub fn ageing(celsius: f64, class_celsius: f64) -> f64 {
     ((celsius - class_celsius) / HALVING_KELVINS).exp2()
+}
+
+fn within_rule(celsius: f64) -> bool {
+    celsius <= WINDING_CELSIUS + RULE_HOLDS_KELVIN
 }
 
 /// Everything that a suspect has strained. With logged runs in the job these are followed with the fault in; else the unit
@@ -86,8 +93,9 @@ pub fn stress(
                 {
                     let entry = strained(unit, faults, body.part, &setup.name);
                     let life = ageing(body.hottest_celsius, WINDING_CELSIUS) * reckoned_minutes / 60.0;
+                    let life_hours = within_rule(body.hottest_celsius).then_some(life);
                     let winding = Some((body.hottest_celsius, body.spread_kelvin));
-                    merge(&mut list, Strained { winding, minutes: reckoned_minutes, life_hours: Some(life), ..entry });
+                    merge(&mut list, Strained { winding, minutes: reckoned_minutes, life_hours, ..entry });
                 }
             }
         }
@@ -111,13 +119,11 @@ pub fn stress(
             let hot = celsius.clone().filter(|&celsius| celsius > WINDING_CELSIUS).count();
             if hot > 0 {
                 let life: f64 = celsius.map(|celsius| ageing(celsius, WINDING_CELSIUS) * STEP_SECONDS / 3600.0).sum();
+                let life_hours = within_rule(hottest).then_some(life);
                 let spread = bench::heat::body::SHED_SPREAD * (hottest - run.room_celsius);
                 let entry = strained(unit, faults, part, &run.name);
                 let minutes = hot as f64 * STEP_SECONDS / 60.0;
-                merge(
-                    &mut list,
-                    Strained { winding: Some((hottest, spread)), minutes, life_hours: Some(life), ..entry },
-                );
+                merge(&mut list, Strained { winding: Some((hottest, spread)), minutes, life_hours, ..entry });
             }
         }
         for sample in &timeline.samples {

@@ -99,7 +99,7 @@ fn row(unit: &bench::Unit, course: &Course) -> Vec<String> {
         .map(|motor| {
             let name = &unit.parts()[motor.part].name;
             match motor.motion {
-                machine::Motion::Running => format!("{name} {}", words::number(motor.rpm.round())),
+                machine::Motion::Running => format!("{name} {}", motor.rpm.round()),
                 _ => format!("{name} stands"),
             }
         })
@@ -174,7 +174,7 @@ pub fn show_strains<W: Write>(
         Exposure::Reckoned(minutes) => {
             format!(
                 "If it was run for {} minutes in the worst position (--minutes says otherwise; a log in the job says it better).",
-                words::number(*minutes)
+                minutes.round()
             )
         }
     };
@@ -186,24 +186,17 @@ pub fn show_strains<W: Write>(
         let mut said = Vec::new();
         if let Some((times, is_volts)) = entry.load {
             let of = if is_volts { "of its marked volts" } else { "of what is written on it" };
-            said.push(format!("{} % {of}", words::number((100.0 * times).round())));
+            said.push(format!("{} % {of}", (100.0 * times).round()));
         }
         if let Some((celsius, spread)) = entry.winding {
-            said.push(format!(
-                "winding about {} °C (give or take {})",
-                words::number(celsius.round()),
-                words::number(spread.round())
-            ));
+            said.push(format!("winding about {} °C (give or take {})", celsius.round(), spread.round()));
         }
         let life = entry
             .life_hours
             .map_or(String::new(), |hours| format!("; insulation aged as in {} h at 130 °C", words::number(hours)));
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        page.text(
-            4,
-            &format!("{} for {} minutes, {}{life}", said.join(", "), words::number(entry.minutes.round()), entry.place),
-        )?;
+        page.text(4, &format!("{} for {} minutes, {}{life}", said.join(", "), entry.minutes.round(), entry.place))?;
         if !entry.is_repaired {
             page.text(4, &format!("clear it: {}", entry.check))?;
         }

@@ -15,7 +15,7 @@ pub fn options(findings: &Findings<'_, '_>) -> Markup {
     html! {
         section #options {
             h2 { "Repairs compared" }
-            p { "Each worked out in every position of the switches, from a room of " (words::number(ROOM_CELSIUS)) " °C until temperatures stand." }
+            p { "Each worked out in every position of the switches, from a room of " (ROOM_CELSIUS) " °C until temperatures stand." }
             table {
                 thead { tr { th { "repair" } th { "what is lost" } th { "what is at risk" } } }
                 tbody {
@@ -60,7 +60,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
             h2 { "Strained by the fault" }
             @match &findings.exposure {
                 Exposure::Logged(runs) => p { "As logged in " (runs.join(", ")) "." },
-                Exposure::Reckoned(minutes) => p { "Taken to have run for " (words::number(*minutes)) " minutes in the worst position." },
+                Exposure::Reckoned(minutes) => p { "Taken to have run for " (minutes.round()) " minutes in the worst position." },
             }
             @if findings.strained.is_empty() {
                 p { "Nothing was driven past what is written on it." }
@@ -71,10 +71,10 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                         @for entry in &findings.strained {
                             tr {
                                 td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
-                                td .number { @if let Some((times, is_volts)) = entry.load { (words::number((100.0 * times).round())) " % of its " (if is_volts { "volts" } else { "rating" }) } }
+                                td .number { @if let Some((times, is_volts)) = entry.load { ((100.0 * times).round()) " % of its " (if is_volts { "volts" } else { "rating" }) } }
                                 td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C" } }
                                 td .number { (entry.minutes.round()) }
-                                td .number { @if let Some(hours) = entry.life_hours { (words::number(hours)) " h at 130 °C " (sources.mark("Montsinger's rule, factor 2 for 10 K: Kosow, Electric Machinery and Transformers, example 13-1; class B where the plate names none: engineering judgement")) } }
+                                td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at 130 °C " (sources.mark("Montsinger's rule, factor 2 for 10 K: Kosow, Electric Machinery and Transformers, example 13-1; class B where the plate names none: engineering judgement")) } }
                                 td { @if !entry.is_repaired { (entry.check) } }
                             }
                         }
