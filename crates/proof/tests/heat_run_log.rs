@@ -72,7 +72,9 @@ fn one_log_in_many_layouts() {
 
 #[test]
 fn several_channels_have_their_names_and_units() {
-    let log = log("t [min],winding 1 [°C],core F,I [mA],P [W],room [°C],humidity %\n0,20,68,1200,90,20,45\n1,21,69.8,1190,89,20,46\n");
+    let log = log(
+        "t [min],winding 1 [°C],core F,I [mA],P [W],room [°C],humidity %\n0,20,68,1200,90,20,45\n1,21,69.8,1190,89,20,46\n",
+    );
     let names: Vec<(&str, Quantity, bool)> =
         log.channels.iter().map(|channel| (channel.name.as_str(), channel.quantity, channel.is_room)).collect();
     assert_eq!(
@@ -187,7 +189,8 @@ fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     let mut text = "t [s],winding [°C],amps\n".to_owned();
     for second in (0..7200).step_by(10) {
         let phase = f64::from(second % 900);
-        let (celsius, amps) = if phase < 600.0 { (60.0 + phase / 20.0, 1.5) } else { (90.0 - (phase - 600.0) / 10.0, 0.0) };
+        let (celsius, amps) =
+            if phase < 600.0 { (60.0 + phase / 20.0, 1.5) } else { (90.0 - (phase - 600.0) / 10.0, 0.0) };
         text += &format!("{second},{celsius:.1},{amps}\n");
     }
     let log = log(&text);
@@ -195,7 +198,9 @@ fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     let cycling = found.cycling.unwrap();
     assert_eq!(cycling.stops, 8);
     assert!((cycling.period_minutes.unwrap() - 15.0).abs() < 0.2);
-    assert!((cycling.opens_celsius.unwrap() - 90.0).abs() < 1.0 && (cycling.closes_celsius.unwrap() - 60.0).abs() < 1.0);
+    assert!(
+        (cycling.opens_celsius.unwrap() - 90.0).abs() < 1.0 && (cycling.closes_celsius.unwrap() - 60.0).abs() < 1.0
+    );
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Interrupted));
     assert_eq!(found.verdict, Verdict::NotYet);
     // Without a logged current the falling temperature tells.
@@ -267,4 +272,40 @@ fn rows_of_other_lengths_are_read_as_far_as_they_go() {
     let log = log("t [min],winding [°C],amps\n0,20,1\n1,21\n2,22,1,9\n\n3,23,1\n");
     assert_eq!(of_kind(&log, Kind::Cells).rows, [3, 4]);
     assert_eq!(means(&log, "winding").len(), 4);
+}
+
+/// A log that is written while it is read, so that it never is in memory.
+struct Endless {
+    row: u64,
+    rows: u64,
+    line: Vec<u8>,
+    at: usize,
+}
+
+impl std::io::Read for Endless {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        if self.at == self.line.len() {
+            if self.row == self.rows {
+                return Ok(0);
+            }
+            let minutes = self.row as f64 / 60.0;
+            let celsius = 95.0 - 75.0 * (-minutes / 40.0).exp();
+            self.line = format!("{},{celsius:.1},{:.1},1.2\n", self.row, 0.6 * celsius).into_bytes();
+            (self.row, self.at) = (self.row + 1, 0);
+        }
+        let count = to.len().min(self.line.len() - self.at);
+        to[..count].copy_from_slice(&self.line[self.at..self.at + count]);
+        self.at += count;
+        Ok(count)
+    }
+}
+
+#[test]
+fn a_million_rows_are_streamed() {
+    let line = "t [s],winding [°C],shell [°C],amps\n".as_bytes().to_vec();
+    let log = read(Endless { row: 0, rows: 1_000_000, line, at: 0 }, &Options::default()).unwrap();
+    assert_eq!(log.rows, 1_000_000);
+    assert!(log.channels.iter().all(|channel| channel.bins.readings == 1_000_000));
+    assert!(log.channels.iter().all(|channel| channel.bins.means().count() <= 512));
+    assert!(log.oddities.is_empty(), "{:?}", log.oddities);
 }

@@ -138,8 +138,7 @@ impl HeatRun {
         if self.cold_celsius.is_some_and(|celsius| !ROOMS.contains(&celsius)) {
             return Err(Failure::WrongUse("--cold-celsius is no cold winding's; expected -40 to 70 °C".into()));
         }
-        let mut asked =
-            Asked { room_celsius: self.ambient, was_switched_off: self.switched_off, ..Asked::default() };
+        let mut asked = Asked { room_celsius: self.ambient, was_switched_off: self.switched_off, ..Asked::default() };
         for text in &self.limits {
             let (name, celsius) = match text.rsplit_once('=') {
                 Some((name, celsius)) => (Some(name.trim()), celsius),

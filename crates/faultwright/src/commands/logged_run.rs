@@ -32,14 +32,8 @@ pub struct LoggedRun {
 pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
     let run = &job.runs[index];
     let (from, to) = live_stretch(job, run);
-    let mut log = Log {
-        channels: vec![],
-        oddities: vec![],
-        rows: 0,
-        seconds: 0.0,
-        starts_at_seconds: 0.0,
-        current: None,
-    };
+    let mut log =
+        Log { channels: vec![], oddities: vec![], rows: 0, seconds: 0.0, starts_at_seconds: 0.0, current: None };
     let mut priors = Vec::new();
     for entry in job.logs.iter().filter(|entry| entry.run == index) {
         log.rows += entry.seconds.len() as u64;
@@ -70,7 +64,8 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
         }
     }
     if log.channels.is_empty() {
-        let words = format!("no temperatures were logged in run '{}'; add them under [[logs]], with celsius and at", run.name);
+        let words =
+            format!("no temperatures were logged in run '{}'; add them under [[logs]], with celsius and at", run.name);
         return Err(Failure::WrongUse(words));
     }
     Ok(LoggedRun { log, room_celsius: run.room_celsius, priors })
@@ -89,8 +84,7 @@ fn expected(job: &Job, run: &Run, at: (usize, usize), to: f64) -> Result<Option<
     let times: Vec<f64> = (0..=MOMENTS).map(|moment| end * f64::from(moment) / f64::from(MOMENTS)).collect();
     let scales = HeatScales::medians(&job.unit);
     let faults = FaultSet::default();
-    let case =
-        Case { unit: &job.unit, setups: &job.setups, run, faults: &faults, deviations: &[], scales: &scales };
+    let case = Case { unit: &job.unit, setups: &job.setups, run, faults: &faults, deviations: &[], scales: &scales };
     let timeline = record(case, &times, &[Logged::Celsius(at.0, at.1)], &job.meters[0])?;
     let rises: Vec<f64> = timeline.samples.iter().map(|sample| sample.look[0] - run.room_celsius).collect();
     let Some(&last) = rises.last() else { return Ok(None) };

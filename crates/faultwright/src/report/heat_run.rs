@@ -96,11 +96,18 @@ fn show_channel<W: Write>(page: &mut Page<W>, channel: &ChannelFinding) -> io::R
     }
     page.text(2, &words)?;
     let (usual, latest) = (known.minutes_until_within(1.0, 0.5), known.minutes_until_within(1.0, 0.9));
-    page.text(2, &match usual {
-        _ if latest < 0.5 => "within 1 K of its end".to_owned(),
-        _ if usual < 0.5 => format!("within 1 K of its end now, or within {}", time_words(latest)),
-        _ => format!("within 1 K of its end in about {}; nine times in ten within {}", time_words(usual), time_words(latest)),
-    })?;
+    page.text(
+        2,
+        &match usual {
+            _ if latest < 0.5 => "within 1 K of its end".to_owned(),
+            _ if usual < 0.5 => format!("within 1 K of its end now, or within {}", time_words(latest)),
+            _ => format!(
+                "within 1 K of its end in about {}; nine times in ten within {}",
+                time_words(usual),
+                time_words(latest)
+            ),
+        },
+    )?;
     for &(rule, is_met, since) in &channel.rules {
         let state = match since {
             Some(minute) if is_met => format!("met since minute {minute:.0}"),
@@ -132,7 +139,8 @@ fn show_resistance<W: Write>(page: &mut Page<W>, entry: &ByResistance) -> io::Re
                 entry.metal.source()
             );
             page.strong(2, ">", &words)?;
-            let words = format!("carried back from {} readings, the first after {:.0} s", found.readings, found.first_seconds);
+            let words =
+                format!("carried back from {} readings, the first after {:.0} s", found.readings, found.first_seconds);
             page.text(2, &words)
         }
     }

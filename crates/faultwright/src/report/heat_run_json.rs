@@ -45,9 +45,9 @@ fn channel(channel: &ChannelFinding) -> Value {
         json!({ "celsius": limit.celsius, "words": limit.words, "source": limit.source,
                 "room_celsius": limit.room_celsius })
     });
-    let margin = known.zip(channel.limit.as_ref()).map(|(known, limit)| {
-        limit.celsius - judgement.correction_kelvin - known.final_celsius()
-    });
+    let margin = known
+        .zip(channel.limit.as_ref())
+        .map(|(known, limit)| limit.celsius - judgement.correction_kelvin - known.final_celsius());
     let rules: Vec<Value> = channel
         .rules
         .iter()

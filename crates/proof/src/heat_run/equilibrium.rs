@@ -52,7 +52,9 @@ impl Rule {
         match self {
             Rule::HalfHour => "IEC 60034-1, definition of thermal equilibrium (from memory)",
             Rule::ThreeReadings => "UL 507, 46.1.12",
-            Rule::Hour => "usual in laboratories for the 'steady conditions' of IEC 60335-1; common practice, no source",
+            Rule::Hour => {
+                "usual in laboratories for the 'steady conditions' of IEC 60335-1; common practice, no source"
+            }
         }
     }
 

@@ -170,12 +170,12 @@ fn channel_finding(
         series.minutes.push((seconds - stretch.from) / 60.0);
         series.celsius.push(value);
     }
-    series.room = room.map(|room| {
-        series.minutes.iter().map(|minutes| interpolated(room, stretch.from + 60.0 * minutes)).collect()
-    });
+    series.room = room
+        .map(|room| series.minutes.iter().map(|minutes| interpolated(room, stretch.from + 60.0 * minutes)).collect());
     let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
     let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref());
-    let prior = asked.priors.iter().find(|(name, _)| *name == channel.name).map(|&(_, prior)| prior).unwrap_or_default();
+    let prior =
+        asked.priors.iter().find(|(name, _)| *name == channel.name).map(|&(_, prior)| prior).unwrap_or_default();
     let mut judgement = judge(&series, limit, asked.room_celsius, &prior);
     let held_back = if channel.lost_at.is_some() {
         Some(Withheld::SensorLost)

@@ -156,10 +156,11 @@ impl Problem<'_> {
         });
         let scaled = DMatrix::from_fn(rows, rates, |row, rate| by_rate[(row, rate)] * logs[rate].exp());
         let jacobian = &scaled - &q * (q.transpose() * &scaled);
-        let full = DMatrix::from_fn(rows, constants + 2 * rates, |row, column| match column.checked_sub(columns.ncols()) {
-            None => columns[(row, column)],
-            Some(rate) => by_rate[(row, rate)],
-        });
+        let full =
+            DMatrix::from_fn(rows, constants + 2 * rates, |row, column| match column.checked_sub(columns.ncols()) {
+                None => columns[(row, column)],
+                Some(rate) => by_rate[(row, rate)],
+            });
         if !squares.is_finite() {
             return Err(FitError::Undetermined);
         }

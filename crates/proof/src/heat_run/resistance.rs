@@ -74,7 +74,9 @@ pub enum NotCarriedBack {
     #[error("{0} hot readings; at least {FEWEST} are needed to carry them back to switching off")]
     TooFew(usize),
     /// The first came too late.
-    #[error("the first hot reading came {0:.0} s after switching off; by then a small winding has lost what it was hotter by (at most {LATEST_SECONDS:.0} s)")]
+    #[error(
+        "the first hot reading came {0:.0} s after switching off; by then a small winding has lost what it was hotter by (at most {LATEST_SECONDS:.0} s)"
+    )]
     TooLate(f64),
     /// The resistance does not fall.
     #[error("the resistance does not fall from reading to reading; is it the hot winding, and is it off?")]
@@ -162,11 +164,9 @@ mod tests {
     /// Check values 3.1: 20 ohms at 25 °C, 25 ohms at the end with the room at 27 °C.
     #[test]
     fn worked_values() {
-        for (metal, rise, celsius) in [
-            (Metal::Copper, 62.875, 89.875),
-            (Metal::CopperMachines, 63.0, 90.0),
-            (Metal::Aluminium, 60.5, 87.5),
-        ] {
+        for (metal, rise, celsius) in
+            [(Metal::Copper, 62.875, 89.875), (Metal::CopperMachines, 63.0, 90.0), (Metal::Aluminium, 60.5, 87.5)]
+        {
             assert!((metal.rise_kelvin((20.0, 25.0), 25.0, 27.0) - rise).abs() < 1e-9);
             assert!((metal.celsius(20.0, 25.0, 25.0) - celsius).abs() < 1e-9);
         }

@@ -32,9 +32,7 @@ impl Mixture {
         let mut begin = f64::NAN;
         for part in parts {
             match merged.last_mut() {
-                Some(last)
-                    if part.mean - begin < NEAR * part.deviation && width(last) == width(&part) =>
-                {
+                Some(last) if part.mean - begin < NEAR * part.deviation && width(last) == width(&part) => {
                     let weight = last.weight + part.weight;
                     let share = part.weight / weight;
                     let variance = (1.0 - share) * last.deviation.powi(2)
@@ -69,7 +67,11 @@ impl Mixture {
         let (mut low, mut high) = (edge(-1.0).fold(f64::MAX, f64::min), edge(1.0).fold(f64::MIN, f64::max));
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
-            if self.below(middle) < probability { low = middle } else { high = middle }
+            if self.below(middle) < probability {
+                low = middle
+            } else {
+                high = middle
+            }
             if high - low < 1e-4 {
                 break;
             }

@@ -137,7 +137,8 @@ pub fn forecast(series: &Series, prior: &ThermalPrior) -> Result<Forecast, TooSh
         // What the most tolerant noise finds hopeless, stricter ones would find more so.
         let best = weighed[from..].iter().map(|entry: &Weighed| entry.weight).fold(f64::MIN, f64::max);
         let by_shape = weighed[from..].chunks(basis.sizes.len());
-        let hopes = alive.iter().zip(by_shape).filter(|(_, sizes)| sizes.iter().any(|size| size.weight > best - HOPELESS));
+        let hopes =
+            alive.iter().zip(by_shape).filter(|(_, sizes)| sizes.iter().any(|size| size.weight > best - HOPELESS));
         alive = hopes.map(|(&shape, _)| shape).collect();
     }
     let best = weighed.iter().map(|entry: &Weighed| entry.weight).fold(f64::MIN, f64::max);
@@ -230,7 +231,8 @@ impl Basis {
     fn weigh(
         &self,
         alive: &[usize],
-        whitener: &Whitener, log_weight: f64,
+        whitener: &Whitener,
+        log_weight: f64,
         now: (f64, f64),
         weighed: &mut Vec<Weighed>,
     ) {

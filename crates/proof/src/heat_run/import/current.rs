@@ -53,7 +53,10 @@ impl Watch {
                 *last = Interruption { off_row: row, off_seconds: seconds, on: None };
             }
         }
-        if !is_off && self.is_off && let Some(last) = self.interruptions.last_mut() {
+        if !is_off
+            && self.is_off
+            && let Some(last) = self.interruptions.last_mut()
+        {
             last.on = Some((row, seconds));
         }
         self.is_off = is_off;

@@ -91,7 +91,9 @@ pub enum ImportError {
         found: String,
     },
     /// Times are plain numbers without a unit.
-    #[error("row {row}: the times in '{column}' are numbers without a unit; write '{column} [min]', [s] or [h], or use --time-unit")]
+    #[error(
+        "row {row}: the times in '{column}' are numbers without a unit; write '{column} [min]', [s] or [h], or use --time-unit"
+    )]
     NoTimeUnit {
         /// Line of the first time.
         row: u64,
@@ -99,7 +101,9 @@ pub enum ImportError {
         column: String,
     },
     /// No column is a temperature or a resistance.
-    #[error("row {row}: no column of temperatures or ohms among {found}; write its unit with it, such as 'winding [°C]'")]
+    #[error(
+        "row {row}: no column of temperatures or ohms among {found}; write its unit with it, such as 'winding [°C]'"
+    )]
     NoTemperature {
         /// Line of the headings.
         row: u64,

@@ -118,11 +118,8 @@ impl<'l> Reader<'l> {
             let words = "days read as month/day/year; that matters only where a run passes midnight".to_owned();
             oddities.alone(Kind::Assumed, None, None, words);
         }
-        let style = Style {
-            unit: headings[time].unit.or(options.time_unit),
-            comma: layout.comma,
-            day_first: layout.day_first,
-        };
+        let style =
+            Style { unit: headings[time].unit.or(options.time_unit), comma: layout.comma, day_first: layout.day_first };
         let (watch, clock, room_celsius) = (Watch::default(), Clock::default(), options.room_celsius);
         Ok(Reader { layout, style, time, date, columns, watched, watch, oddities, clock, room_celsius })
     }
@@ -170,7 +167,8 @@ impl<'l> Reader<'l> {
     /// Seconds from the first row; `None` if the row cannot be placed in time, which has been noted.
     fn seconds(&mut self, record: &csv::ByteRecord, row: u64) -> Result<Option<f64>, ImportError> {
         let text = text_of(record.get(self.time).unwrap_or_default());
-        let date = self.date.filter(|&date| date != self.time).map(|date| text_of(record.get(date).unwrap_or_default()));
+        let date =
+            self.date.filter(|&date| date != self.time).map(|date| text_of(record.get(date).unwrap_or_default()));
         let column = || self.layout.headings[self.time].name.clone();
         let read = match moment(&text, date.as_deref(), self.style) {
             Ok(read) => read,
@@ -309,9 +307,10 @@ impl<'l> Reader<'l> {
             self.learn_usual();
         }
         let (Some(first), Some(last)) = (self.clock.first, self.clock.last) else {
-            let words = self.clock.unreadable.map_or("there are no rows below the headings".to_owned(), |(row, text)| {
-                format!("row {row} has '{text}'; expected minutes, h:mm:ss or a date and a time")
-            });
+            let words =
+                self.clock.unreadable.map_or("there are no rows below the headings".to_owned(), |(row, text)| {
+                    format!("row {row} has '{text}'; expected minutes, h:mm:ss or a date and a time")
+                });
             return Err(ImportError::NoRows(words));
         };
         for column in &mut self.columns {

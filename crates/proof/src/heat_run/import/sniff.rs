@@ -82,10 +82,11 @@ pub fn layout(head: &[u8]) -> Result<Layout, ImportError> {
             && record.cells.iter().any(|text| unit(strip(text)).is_some())
             && record.cells.iter().all(|text| text.trim().is_empty() || unit(strip(text)).is_some())
     });
-    let headings = names.cells.iter().enumerate().map(|(place, name)| match units.map(|units| strip(&units.cells[place])) {
-        Some(unit) if !unit.is_empty() => heading(&format!("{name} [{unit}]")),
-        _ => heading(name),
-    });
+    let headings =
+        names.cells.iter().enumerate().map(|(place, name)| match units.map(|units| strip(&units.cells[place])) {
+            Some(unit) if !unit.is_empty() => heading(&format!("{name} [{unit}]")),
+            _ => heading(name),
+        });
     let headings: Vec<Heading> = headings.collect();
     let data = &records[first + 1 + usize::from(units.is_some())..];
     let is_decimal = |sign: char| {
