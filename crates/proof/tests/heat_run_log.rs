@@ -309,3 +309,17 @@ fn a_million_rows_are_streamed() {
     assert!(log.channels.iter().all(|channel| channel.bins.means().count() <= 512));
     assert!(log.oddities.is_empty(), "{:?}", log.oddities);
 }
+
+#[test]
+fn a_sensor_that_is_put_on_late_is_judged_from_there() {
+    let mut text = "t [min],winding [°C]\n".to_owned();
+    for (row, (seconds, celsius)) in rise(200, 60).iter().enumerate() {
+        text += &format!("{},{:.1}\n", seconds / 60.0, if row < 10 { 20.0 } else { *celsius });
+    }
+    let log = log(&text);
+    assert!(of_kind(&log, Kind::Implausible).words.contains("judged from there"), "{:?}", log.oddities);
+    let found = find(&log, &asked(120.0)).unwrap();
+    let (low, high) = found.channels[0].judgement.forecast.as_ref().unwrap().interval(0.95);
+    assert!(low < 95.0 && 95.0 < high, "{low} {high}");
+    assert_eq!(found.verdict, Verdict::Pass);
+}

@@ -7,12 +7,12 @@ use trials::random::Random;
 
 #[test]
 fn intervals_hold_the_truth_and_no_pass_is_false() {
-    // In the run of the page 95 % hold it; of these 14 runs' 112 looks a sixth outside is the alarm.
-    let figures = Figures::of(&many(14, 5));
-    assert_eq!(figures.runs, 14);
-    assert!(figures.coverage > 0.83, "{figures:?}");
+    // In the run of the page 95 % hold it; of these 8 runs' 64 looks a fifth outside is the alarm.
+    let figures = Figures::of(&many(8, 5));
+    assert_eq!(figures.runs, 8);
+    assert!(figures.coverage > 0.8, "{figures:?}");
     assert_eq!(figures.passes.1, 0, "{figures:?}");
-    assert!(figures.passes.0 + figures.fails.0 > 4, "{figures:?}");
+    assert!(figures.passes.0 + figures.fails.0 > 2, "{figures:?}");
 }
 
 #[test]
