@@ -170,8 +170,8 @@ fn channel_finding(
         series.minutes.push((seconds - from) / 60.0);
         series.celsius.push(value);
     }
-    series.room = room
-        .map(|room| series.minutes.iter().map(|minutes| interpolated(room, from + 60.0 * minutes)).collect());
+    series.room =
+        room.map(|room| series.minutes.iter().map(|minutes| interpolated(room, from + 60.0 * minutes)).collect());
     let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
     let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref());
     let prior =
