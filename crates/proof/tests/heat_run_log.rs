@@ -273,3 +273,53 @@ fn rows_of_other_lengths_are_read_as_far_as_they_go() {
     assert_eq!(of_kind(&log, Kind::Cells).rows, [3, 4]);
     assert_eq!(means(&log, "winding").len(), 4);
 }
+
+/// A log that is written while it is read, so that it never is in memory.
+struct Endless {
+    row: u64,
+    rows: u64,
+    line: Vec<u8>,
+    at: usize,
+}
+
+impl std::io::Read for Endless {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        if self.at == self.line.len() {
+            if self.row == self.rows {
+                return Ok(0);
+            }
+            let minutes = self.row as f64 / 60.0;
+            let celsius = 95.0 - 75.0 * (-minutes / 40.0).exp();
+            self.line = format!("{},{celsius:.1},{:.1},1.2\n", self.row, 0.6 * celsius).into_bytes();
+            (self.row, self.at) = (self.row + 1, 0);
+        }
+        let count = to.len().min(self.line.len() - self.at);
+        to[..count].copy_from_slice(&self.line[self.at..self.at + count]);
+        self.at += count;
+        Ok(count)
+    }
+}
+
+#[test]
+fn a_million_rows_are_streamed() {
+    let line = "t [s],winding [°C],shell [°C],amps\n".as_bytes().to_vec();
+    let log = read(Endless { row: 0, rows: 1_000_000, line, at: 0 }, &Options::default()).unwrap();
+    assert_eq!(log.rows, 1_000_000);
+    assert!(log.channels.iter().all(|channel| channel.bins.readings == 1_000_000));
+    assert!(log.channels.iter().all(|channel| channel.bins.means().count() <= 512));
+    assert!(log.oddities.is_empty(), "{:?}", log.oddities);
+}
+
+#[test]
+fn a_sensor_that_is_put_on_late_is_judged_from_there() {
+    let mut text = "t [min],winding [°C]\n".to_owned();
+    for (row, (seconds, celsius)) in rise(200, 60).iter().enumerate() {
+        text += &format!("{},{:.1}\n", seconds / 60.0, if row < 10 { 20.0 } else { *celsius });
+    }
+    let log = log(&text);
+    assert!(of_kind(&log, Kind::Implausible).words.contains("judged from there"), "{:?}", log.oddities);
+    let found = find(&log, &asked(120.0)).unwrap();
+    let (low, high) = found.channels[0].judgement.forecast.as_ref().unwrap().interval(0.95);
+    assert!(low < 95.0 && 95.0 < high, "{low} {high}");
+    assert_eq!(found.verdict, Verdict::Pass);
+}

@@ -14,6 +14,7 @@
 pub mod case;
 pub mod design;
 pub mod families;
+pub mod heat_runs;
 pub mod meter;
 pub mod random;
 pub mod report;

@@ -94,9 +94,7 @@ impl HeatRun {
             (Some(path), None) => (path.display().to_string(), read_log(path, &options)?),
             (None, _) => {
                 if asked.limit.is_none() && asked.named_limits.is_empty() {
-                    let words = "winding of the example".to_owned();
-                    let limit = Limit { celsius: 115.0, words, source: "invented".into(), room_celsius: None };
-                    asked.named_limits = vec![("winding".into(), limit)];
+                    asked.named_limits = vec![example("winding", 140.0), example("shell", 100.0)];
                 }
                 let name = format!("demos/{}.csv (invented)", HEAT_RUN_DEMO.name);
                 (name, import(HEAT_RUN_DEMO.text.as_bytes(), "the example", &options)?)
@@ -174,6 +172,12 @@ impl HeatRun {
         });
         each.collect()
     }
+}
+
+/// A limit of the example.
+fn example(name: &str, celsius: f64) -> (String, Limit) {
+    let words = format!("{name} of the example");
+    (name.to_owned(), Limit { celsius, words, source: "invented".into(), room_celsius: None })
 }
 
 fn unit_of_time(text: &str) -> Result<Unit, Failure> {

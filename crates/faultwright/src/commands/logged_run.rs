@@ -1,8 +1,9 @@
 //! What was logged in a run of a job, as the log of a heat run, with what the unit's own thermal model expects of it.
 
+use crate::commands::named;
 use crate::exit::Failure;
 use bench::heat::{Case, HeatScales, Logged, Run, record};
-use bench::{FaultSet, Job, Measure};
+use bench::{Job, Measure};
 use proof::heat_run::forecast::prior::ThermalPrior;
 use proof::heat_run::import::bins::Bins;
 use proof::heat_run::import::current::Watch;
@@ -83,8 +84,9 @@ fn expected(job: &Job, run: &Run, at: (usize, usize), to: f64) -> Result<Option<
     let end = run.end_seconds.min(to);
     let times: Vec<f64> = (0..=MOMENTS).map(|moment| end * f64::from(moment) / f64::from(MOMENTS)).collect();
     let scales = HeatScales::medians(&job.unit);
-    let faults = FaultSet::default();
-    let case = Case { unit: &job.unit, setups: &job.setups, run, faults: &faults, deviations: &[], scales: &scales };
+    let (faults, deviations) = named::faults(job, &[])?;
+    let case =
+        Case { unit: &job.unit, setups: &job.setups, run, faults: &faults, deviations: &deviations, scales: &scales };
     let timeline = record(case, &times, &[Logged::Celsius(at.0, at.1)], &job.meters[0])?;
     let rises: Vec<f64> = timeline.samples.iter().map(|sample| sample.look[0] - run.room_celsius).collect();
     let Some(&last) = rises.last() else { return Ok(None) };

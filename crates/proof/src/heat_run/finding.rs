@@ -57,7 +57,7 @@ pub struct Cycling {
 pub struct ChannelFinding {
     /// Name of the column.
     pub name: String,
-    /// What was judged: minutes from switching on.
+    /// What was judged: minutes from switching on, or from where its sensor was put on.
     pub series: Series,
     /// What is said of it.
     pub judgement: Judgement,
@@ -167,11 +167,11 @@ fn channel_finding(
     let from = stretch.from.max(channel.put_on_seconds.unwrap_or_default());
     let mut series = Series { resolution_kelvin: channel.bins.resolution(), ..Series::default() };
     for (seconds, value) in channel.bins.means().filter(|&(seconds, _)| seconds >= from && seconds < stretch.to) {
-        series.minutes.push((seconds - stretch.from) / 60.0);
+        series.minutes.push((seconds - from) / 60.0);
         series.celsius.push(value);
     }
-    series.room = room
-        .map(|room| series.minutes.iter().map(|minutes| interpolated(room, stretch.from + 60.0 * minutes)).collect());
+    series.room =
+        room.map(|room| series.minutes.iter().map(|minutes| interpolated(room, from + 60.0 * minutes)).collect());
     let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
     let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref());
     let prior =

@@ -4,5 +4,6 @@
 //! wander ([`run`]); the forecast of crate `proof` knows three exponentials and none of that.
 
 pub mod network;
+pub mod report;
 pub mod run;
 pub mod score;

@@ -121,9 +121,9 @@ impl Network {
         let mut celsius = vec![room + 40.0; self.capacities.len()];
         for _ in 0..200_000 {
             let mut moved: f64 = 0.0;
-            for body in 0..celsius.len() {
-                let mut conductance = self.to_room[body];
-                let mut watts = self.fixed_watts[body] + self.to_room[body] * room;
+            for (body, (to_room, fixed)) in self.to_room.iter().zip(&self.fixed_watts).enumerate() {
+                let mut conductance = *to_room;
+                let mut watts = fixed + to_room * room;
                 for &(one, other, link) in &self.links {
                     if one == body || other == body {
                         conductance += link;

@@ -68,12 +68,8 @@ pub fn draw(random: &mut Random) -> Run {
     let response = network.steady(room_at_start + 1.0)[sensed] - steady[sensed];
     let mut sensor = celsius[sensed];
     let mut load = 0.0;
-    let mut log = Series {
-        minutes: vec![],
-        celsius: vec![],
-        room: room_is_logged.then(Vec::new),
-        resolution_kelvin: quantum,
-    };
+    let mut log =
+        Series { minutes: vec![], celsius: vec![], room: room_is_logged.then(Vec::new), resolution_kelvin: quantum };
     let mut finals = Vec::new();
     let steps = (LONGEST_MINUTES * 60.0 / STEP_SECONDS) as usize;
     for step in 0..=steps {

@@ -56,12 +56,8 @@ fn watch(run: &Run) -> Scored {
     });
     let looks = looks.collect();
     let half_hour = first_satisfied(Rule::HalfHour, &run.log).unwrap_or(LONGEST_MINUTES);
-    let limit = Limit {
-        celsius: run.limit_celsius,
-        words: "drawn".into(),
-        source: "invented".into(),
-        room_celsius: None,
-    };
+    let limit =
+        Limit { celsius: run.limit_celsius, words: "drawn".into(), source: "invented".into(), room_celsius: None };
     let verdict = watch_times().take_while(|&minutes| minutes < half_hour).find_map(|minutes| {
         let verdict = judge(&run.until(minutes), Some(&limit), None, &prior).verdict;
         (verdict != Verdict::NotYet).then_some((verdict, minutes))
@@ -109,7 +105,10 @@ pub struct Figures {
 /// Median of some figures.
 fn quantile(mut values: Vec<f64>, share: f64) -> f64 {
     values.sort_by(f64::total_cmp);
-    values.get(((values.len() as f64 * share) as usize).min(values.len().saturating_sub(1))).copied().unwrap_or(f64::NAN)
+    values
+        .get(((values.len() as f64 * share) as usize).min(values.len().saturating_sub(1)))
+        .copied()
+        .unwrap_or(f64::NAN)
 }
 
 impl Figures {
@@ -133,9 +132,7 @@ impl Figures {
             scored.iter().filter(|run| run.verdict.is_some_and(|(given, _)| given == verdict)).collect()
         };
         let (passes, fails) = (given(Verdict::Pass), given(Verdict::Fail));
-        let saved = |run: &Scored| {
-            run.verdict.map_or(0.0, |(_, minutes)| 1.0 - minutes / run.half_hour_minutes)
-        };
+        let saved = |run: &Scored| run.verdict.map_or(0.0, |(_, minutes)| 1.0 - minutes / run.half_hour_minutes);
         Figures {
             runs: scored.len(),
             moments: (0..MOMENTS.len()).map(at_moment).collect(),

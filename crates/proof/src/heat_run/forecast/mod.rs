@@ -239,9 +239,9 @@ impl Basis {
         let white: Vec<Vec<f64>> = self.columns.iter().map(|column| whitener.apply(column)).collect();
         let count = white.len();
         let mut gram = vec![0.0; count * count];
-        for i in 0..count {
-            for j in 0..=i {
-                let product: f64 = white[i].iter().zip(&white[j]).map(|(a, b)| a * b).sum();
+        for (i, left) in white.iter().enumerate() {
+            for (j, right) in white.iter().enumerate().take(i + 1) {
+                let product: f64 = left.iter().zip(right).map(|(a, b)| a * b).sum();
                 gram[i * count + j] = product;
                 gram[j * count + i] = product;
             }
@@ -267,12 +267,12 @@ impl Basis {
             let target = if self.has_room { &with_room[..] } else { &with_room[..1] };
             let mut seen = Matrix::zeros();
             let mut agreeing = Vector::zeros();
-            for i in 0..UNKNOWNS {
-                for j in 0..=i {
-                    seen[(i, j)] = dot(columns[i], columns[j]);
+            for (i, left) in columns.iter().enumerate() {
+                for (j, right) in columns.iter().enumerate().take(i + 1) {
+                    seen[(i, j)] = dot(left, right);
                     seen[(j, i)] = seen[(i, j)];
                 }
-                agreeing[i] = dot(columns[i], target);
+                agreeing[i] = dot(left, target);
             }
             let square = dot(target, target);
             for &(size, size_weight) in &self.sizes {

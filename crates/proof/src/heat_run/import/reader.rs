@@ -348,7 +348,7 @@ fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: 
         Passed::Lost(held, last) => lost(column, oddities, &held, last),
         Passed::PutOn(held, last) => {
             let words = format!(
-                "jumps from {last:.1} to {} and stays: the sensor was put on; judged from there",
+                "jumps from {last:.1} to {} and stays (a sensor put on?); judged from there",
                 shown(held[0].celsius)
             );
             oddities.alone(Kind::Implausible, Some(&channel.name), Some(held[0].row), words);
