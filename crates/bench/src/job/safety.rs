@@ -143,15 +143,15 @@ pub fn parse_safety_value(test: &'static str, typed: &str) -> Result<SafetyValue
         return Ok(SafetyValue::NotDone(reason.into()));
     }
     match (lower.as_str(), quantity) {
-        ("failed" | "fail" | "not ok", _) => return Ok(SafetyValue::Failed),
-        ("ok" | "pass" | "passed", None) => return Ok(SafetyValue::Ok),
+        ("failed" | "fail" | "not ok", _) => Ok(SafetyValue::Failed),
+        ("ok" | "pass" | "passed", None) => Ok(SafetyValue::Ok),
         ("ok" | "pass" | "passed", Some(_)) => {
             let what = format!("'{text}' for {test}, which is measured");
-            return Err((what, format!("write what the instrument showed: \"{example}\"")));
+            Err((what, format!("write what the instrument showed: \"{example}\"")))
         }
         (_, None) => {
             let what = format!("'{}' for {test}, which has no number", short(text));
-            return Err((what, "write \"ok\", \"failed\", or \"not done: why\"".into()));
+            Err((what, "write \"ok\", \"failed\", or \"not done: why\"".into()))
         }
         (_, Some(quantity)) => number(test, text, quantity, example),
     }
