@@ -86,6 +86,10 @@ proptest! {
                     prop_assert_eq!(before.lines().count(), after.lines().count() + 1);
                 }
             }
+            // Under a heading of its own a test takes the remarks within it along.
+            Edit::RemoveSafetyTest { .. } => {
+                prop_assert!(before.contains("\n[[") || in_order(remarks, &after), "{}", after);
+            }
             Edit::AddReading { .. } | Edit::AddWire { .. } | Edit::AddSymptom { .. } => {
                 prop_assert!(in_order(before.lines(), &after), "{}", after);
             }

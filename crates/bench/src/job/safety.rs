@@ -107,12 +107,11 @@ impl<'de> Deserialize<'de> for ValueText {
 const A_VALUE: &str = "a value with its unit such as \"0.12 ohm\", or \"ok\", \"failed\", \"not done: why\"";
 
 /// Units as they are written, with what they measure and how many SI units they are. The first that a text ends in counts.
-const UNITS: [(&str, SafetyQuantity, f64); 17] = [
+const UNITS: [(&str, SafetyQuantity, f64); 16] = [
     ("kohm", SafetyQuantity::Ohms, 1e3),
     ("mohm", SafetyQuantity::Ohms, 1e-3),
     ("Mohm", SafetyQuantity::Ohms, 1e6),
     ("Gohm", SafetyQuantity::Ohms, 1e9),
-    ("ohms", SafetyQuantity::Ohms, 1.0),
     ("ohm", SafetyQuantity::Ohms, 1.0),
     ("kΩ", SafetyQuantity::Ohms, 1e3),
     ("mΩ", SafetyQuantity::Ohms, 1e-3),
@@ -144,15 +143,15 @@ pub fn parse_safety_value(test: &'static str, typed: &str) -> Result<SafetyValue
         return Ok(SafetyValue::NotDone(reason.into()));
     }
     match (lower.as_str(), quantity) {
-        ("failed" | "fail" | "not ok", _) => return Ok(SafetyValue::Failed),
-        ("ok" | "pass" | "passed", None) => return Ok(SafetyValue::Ok),
+        ("failed" | "fail" | "not ok", _) => Ok(SafetyValue::Failed),
+        ("ok" | "pass" | "passed", None) => Ok(SafetyValue::Ok),
         ("ok" | "pass" | "passed", Some(_)) => {
             let what = format!("'{text}' for {test}, which is measured");
-            return Err((what, format!("write what the instrument showed: \"{example}\"")));
+            Err((what, format!("write what the instrument showed: \"{example}\"")))
         }
         (_, None) => {
             let what = format!("'{}' for {test}, which has no number", short(text));
-            return Err((what, "write \"ok\", \"failed\", or \"not done: why\"".into()));
+            Err((what, "write \"ok\", \"failed\", or \"not done: why\"".into()))
         }
         (_, Some(quantity)) => number(test, text, quantity, example),
     }
@@ -164,17 +163,8 @@ fn number(test: &str, text: &str, quantity: SafetyQuantity, example: &str) -> Re
         Some('<') => (Beyond::Below, &text[1..]),
         _ => (Beyond::Neither, text),
     };
-    let rest = rest.trim();
-    let unit = UNITS.iter().find(|(unit, ..)| {
-        // 'Ohm' and 'OHM' are ohms; the letter before them keeps its size, since m and M are a world apart.
-        let (start, ohm) = (unit.len().checked_sub(3).filter(|_| unit.ends_with("ohm")), rest.len().checked_sub(3));
-        match (start, ohm) {
-            (Some(_), Some(at)) if rest.is_char_boundary(at) && rest[at..].eq_ignore_ascii_case("ohm") => {
-                format!("{}ohm", &rest[..at]).ends_with(unit)
-            }
-            _ => rest.ends_with(unit),
-        }
-    });
+    let rest = &with_plain_ohm(rest.trim());
+    let unit = UNITS.iter().find(|(unit, ..)| rest.ends_with(unit));
     let is_number = |text: &str| super::values::parse_number(text).is_ok();
     let Some(&(unit, measured, factor)) = unit else {
         let what = if is_number(rest) {
@@ -227,6 +217,17 @@ fn number(test: &str, text: &str, quantity: SafetyQuantity, example: &str) -> Re
         return Err((format!("'{}' for {test} is no number", short(text)), format!("write it as \"{example}\"")));
     }
     Ok(SafetyValue::Number { beyond, si, last_digit_si })
+}
+
+/// Ohm, OHM and ohms are ohm; the letter before it keeps its size, since m and M are a world apart.
+fn with_plain_ohm(text: &str) -> String {
+    for spelt in ["ohms", "ohm"] {
+        let start = text.len().checked_sub(spelt.len()).filter(|&at| text.is_char_boundary(at));
+        if let Some(start) = start.filter(|&at| text[at..].eq_ignore_ascii_case(spelt)) {
+            return format!("{}ohm", &text[..start]);
+        }
+    }
+    text.to_owned()
 }
 
 /// What was typed, cut to a length that a message can hold.
