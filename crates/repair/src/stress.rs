@@ -177,8 +177,9 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
         list.push(entry);
         return;
     };
-    let higher = |a: Option<(f64, bool)>, b: Option<(f64, bool)>| if b.map(|b| b.0) > a.map(|a| a.0) { b } else { a };
-    known.load = higher(known.load, entry.load);
+    if entry.load.map(|(times, _)| times) > known.load.map(|(times, _)| times) {
+        known.load = entry.load;
+    }
     if entry.winding.map(|(celsius, _)| celsius) > known.winding.map(|(celsius, _)| celsius) {
         known.winding = entry.winding;
         known.life_hours = entry.life_hours;

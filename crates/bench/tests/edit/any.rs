@@ -101,6 +101,15 @@ fn any_safety_fields() -> impl Strategy<Value = Vec<(String, String)>> {
         .prop_map(|some| some.into_iter().map(|(name, value)| (text(name), text(value))).collect())
 }
 
+/// What was done, with some of the other fields.
+fn any_repair() -> impl Strategy<Value = Vec<(String, String)>> {
+    let others = vec![("date", "2026-05-14"), ("by", "a \"b\""), ("minutes_with_fault", "90"), ("customer", "")];
+    prop::sample::subsequence(others, 0..4).prop_map(|some| {
+        let work = [("work", "made new")];
+        work.into_iter().chain(some).map(|(name, value)| (text(name), text(value))).collect()
+    })
+}
+
 fn any_safety_value() -> impl Strategy<Value = String> {
     prop::sample::select(vec!["0.12 ohm", ">200 Mohm", "ok", "not done: \"no\" tester", "0.3", "\\"]).prop_map(text)
 }
@@ -132,6 +141,10 @@ pub fn any_edit() -> impl Strategy<Value = Edit> {
             part,
             word
         }),
+        any_repair().prop_map(|fields| Edit::SetRepaired { fields }),
+        (setups(), any_measure(), any_shown(), maybe())
+            .prop_map(|(setup, measure, value, meter)| { Edit::AddReadingAfter { setup, measure, value, meter } }),
+        (0..3usize).prop_map(|index| Edit::RemoveReadingAfter { index }),
         any_safety_fields().prop_map(|fields| Edit::SetSafety { fields }),
         (name(), any_safety_value(), maybe(), maybe()).prop_map(|(test, value, at, instrument)| {
             Edit::AddSafetyTest(SafetyTestText { test, value, at, instrument, ..SafetyTestText::default() })

@@ -24,6 +24,9 @@ fn whole_numbers(value: &mut Value) {
 
 fn forget_empty_lists(table: &mut Table) {
     table.retain(|_, value| value.as_array().is_none_or(|list| !list.is_empty()));
+    if let Some(Value::Table(repaired)) = table.get_mut("repaired") {
+        forget_empty_lists(repaired);
+    }
     if let Some(Value::Table(safety)) = table.get_mut("safety") {
         forget_empty_lists(safety);
         if safety.is_empty() {
@@ -113,6 +116,28 @@ pub fn expected(before: &Table, edit: &Edit) -> Table {
                 Some(note) => unit.insert("note".into(), Value::String(note.clone())),
                 None => unit.remove("note"),
             };
+        }
+        Edit::SetRepaired { fields } => {
+            let repaired = section(&mut table, "repaired");
+            for (name, typed) in fields {
+                match (typed.as_str(), name.as_str()) {
+                    ("", _) => drop(repaired.remove(name)),
+                    (_, "faults") => {
+                        let labels: Vec<String> = typed.split(',').map(|label| label.trim().to_owned()).collect();
+                        drop(repaired.insert(name.clone(), strings(&labels)));
+                    }
+                    (_, "minutes_with_fault") => {
+                        drop(repaired.insert(name.clone(), plain_number(typed.parse().unwrap())));
+                    }
+                    _ => drop(repaired.insert(name.clone(), Value::String(typed.trim().to_owned()))),
+                }
+            }
+        }
+        Edit::AddReadingAfter { setup, measure, value, meter } => {
+            list(section(&mut table, "repaired"), "readings").push(Value::Table(reading(setup, measure, value, meter)));
+        }
+        Edit::RemoveReadingAfter { index } => {
+            drop(list(section(&mut table, "repaired"), "readings").remove(*index));
         }
         Edit::SetSafety { fields } => {
             let safety = section(&mut table, "safety");
@@ -232,6 +257,14 @@ fn rename(table: &mut Table, from: &str, to: &str) {
     let parts = section(table, "parts");
     let part = parts.remove(from).unwrap();
     parts.insert(to.into(), part);
+    let after = table.get_mut("repaired").and_then(|repaired| repaired.get_mut("readings"));
+    for entry in after.and_then(Value::as_array_mut).into_iter().flatten() {
+        for field in ["between", "through", "of"] {
+            if let Some(value) = entry.get_mut(field).filter(|value| !labels.contains(value)) {
+                rename_texts(value, from, to);
+            }
+        }
+    }
     for (name, fields) in [
         ("wires", &["from", "to"][..]),
         ("readings", &["between", "through", "of"]),

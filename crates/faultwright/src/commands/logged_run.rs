@@ -36,7 +36,8 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
     let mut log =
         Log { channels: vec![], oddities: vec![], rows: 0, seconds: 0.0, starts_at_seconds: 0.0, current: None };
     let mut priors = Vec::new();
-    for entry in job.logs.iter().filter(|entry| entry.run == index) {
+    let after = job.repaired.iter().flat_map(|repaired| &repaired.logs);
+    for entry in job.logs.iter().chain(after).filter(|entry| entry.run == index) {
         log.rows += entry.seconds.len() as u64;
         for logged in &entry.channels {
             let values: Vec<(f64, f64)> = entry
