@@ -145,7 +145,8 @@ pub struct SafetyFacts {
 
 impl Job {
     /// What limits of safety hang on: as the job says it, else as its unit shows it. An earth conductor makes class I, a cord
-    /// without one class II, a supply of extra-low volts class III; heating is the sum of the heaters.
+    /// without one class II, a supply of extra-low volts class III; heating is the sum of the heaters, those
+    /// behind a transformer too.
     pub fn safety_facts(&self) -> SafetyFacts {
         let (said, unit) = (&self.safety, &self.unit);
         let supply = &unit.parts()[unit.supply()];
