@@ -13,8 +13,8 @@ pub fn page(scored: &[Scored], seed: u64) -> String {
          Is the interval honest, how much shorter do runs get, and is a pass ever false? {} runs were drawn at random (seed {seed}).\n\
          **All units and logs here are invented: drawn at random by the program, no real machine.**\n\n\
          Each unit is a network of four to six bodies (winding, core, shell, end bells, half of the time a cabinet's air and\n\
-         walls), integrated by a Runge-Kutta method of its own, with copper that warms, mains that wander by up to 1.2 % of the\n\
-         heat, a room that drifts, every seventh begun warm; what is logged is the winding, the core or the shell through a\n\
+         walls), integrated by a Runge-Kutta method of its own, with copper that warms, mains that wander (up to 1.2 % of the\n\
+         heat, one standard deviation), a room that drifts, every seventh begun warm; what is logged is the winding, the core or the shell through a\n\
          sensor that lags, with noise and in steps of 0.1, 0.5 or 1 K, every 5 to 60 seconds, the room in half of the runs. The\n\
          truth is where the network's own balance comes to rest in the room as it then is. The forecast knows three exponentials\n\
          and none of that; the spreads that it holds possible were widened or narrowed on seed 1 until its intervals held what\n\
