@@ -9,7 +9,7 @@ use bench::{FaultSet, Job, TerminalId, Unit};
 use toml_edit::DocumentMut;
 
 /// Sections that are about the unit as it was.
-const LEFT_OUT: [&str; 8] = ["readings", "symptoms", "setups", "runs", "logs", "refused", "bar_rounds", "safety"];
+const LEFT_OUT: [&str; 8] = ["readings", "symptoms", "setups", "runs", "logs", "refused", "repaired", "safety"];
 
 /// The text of a job without what was found on its unit.
 fn bare(text: &str) -> Result<String, RepairError> {

@@ -43,6 +43,7 @@ fn accessibility() {
             ("history", format!("{job}/history")),
             ("runs", format!("{heater}/runs")),
             ("plan", format!("{job}/plan/tree")),
+            ("closing", format!("{job}/closing/standing")),
             ("you", "/you".to_owned()),
             ("error", "/jobs/nonsense".to_owned()),
         ];

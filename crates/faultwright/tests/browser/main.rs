@@ -8,6 +8,7 @@
 
 mod accessibility;
 mod browser;
+mod closing;
 mod decimals_and_degrees;
 mod first_view;
 mod job_page;

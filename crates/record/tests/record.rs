@@ -1,0 +1,108 @@
+//! When a job may be closed, and what its record holds.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use diagnosis::diagnose;
+use record::{Closing, RecordError, Standing, closing, gather, html};
+
+const HEAT_SEALER: &str = include_str!("../../../demos/heat-sealer.toml");
+const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
+
+fn closed(text: &str) -> Closing {
+    let job = bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"));
+    let found = diagnose(&job).unwrap();
+    closing(&gather(&found, text).unwrap_or_else(|error| panic!("{error}")))
+}
+
+fn standing(closing: &Closing, name: &str) -> Standing {
+    closing.points.iter().find(|point| point.name == name).unwrap().standing
+}
+
+#[test]
+fn a_job_in_which_everything_agrees_is_proven() {
+    let closing = closed(HEAT_SEALER);
+    assert!(closing.is_proven(), "{closing:#?}");
+}
+
+#[test]
+fn each_thing_that_is_missing_or_speaks_against_it_keeps_a_job_open() {
+    let without = |from: &str, to: &str| {
+        assert!(HEAT_SEALER.contains(from), "{from}");
+        closed(&HEAT_SEALER.replace(from, to))
+    };
+    // The band gets no volts at heat 2, as with the fault.
+    let against = without("volts = 19.3", "volts = 0.0");
+    assert_eq!(standing(&against, "readings after"), Standing::Against);
+    let against = without("value = \"0.09 ohm\"", "value = \"0.9 ohm\"");
+    assert_eq!(standing(&against, "electrical safety"), Standing::Against);
+    let missing = without("{ test = \"polarity\", value = \"ok\", date = \"2026-04-09\" },", "");
+    assert_eq!(standing(&missing, "electrical safety"), Standing::Missing);
+    // A log of ten minutes cannot tell where a slow transformer is going.
+    let (head, tail) = HEAT_SEALER.split_once("[[repaired.logs]]").unwrap();
+    let (_, safety) = tail.split_once("# The safety tests").unwrap();
+    let short = format!(
+        "{head}[[repaired.logs]]\nrun = \"sealing after the repair\"\nminutes = [0, 2, 4, 6, 8, 10]\nchannels = [{{ celsius = [21, 22, 23, 24, 25, 26], at = \"T1.core\" }}]\n# The safety tests{safety}"
+    );
+    assert_eq!(standing(&closed(&short), "heat run"), Standing::Missing);
+    for closing in [against, missing, closed(&short)] {
+        assert!(!closing.is_proven());
+    }
+}
+
+#[test]
+fn a_symptom_that_is_gone_proves_nothing() {
+    // Nothing was read after the repair, or only what the fault never moved.
+    let (head, tail) = HEAT_SEALER.split_once("readings = [\n  { setup = \"heat 2\", volts = 19.3").unwrap();
+    let (_, tail) = tail.split_once("]\n\n[[repaired.logs]]").unwrap();
+    let quiet = format!(
+        "{head}readings = [\n  {{ setup = \"heat 3\", volts = 22.8, between = [\"band.a\", \"band.b\"] }},\n]\n\n[[repaired.logs]]{tail}"
+    );
+    assert_eq!(standing(&closed(&quiet), "readings after"), Standing::Missing);
+    let nothing = closed(DOUGH_PROOFER);
+    assert_eq!(standing(&nothing, "repair"), Standing::Missing);
+    assert_eq!(standing(&nothing, "readings after"), Standing::Missing);
+    assert!(!nothing.is_proven());
+}
+
+#[test]
+fn a_cause_that_the_readings_exclude_is_refused_with_what_they_point_to() {
+    let text = HEAT_SEALER.replace("faults = [\"T1 high-medium-open\"]", "faults = [\"band open\"]");
+    let job = bench::job::read("test", &text).unwrap();
+    let found = diagnose(&job).unwrap();
+    match gather(&found, &text) {
+        Err(RecordError::NoSuspect(words)) => {
+            assert!(words.contains("band open") && words.contains("T1 high-medium-open"), "{words}");
+        }
+        Ok(_) => panic!("the band is whole at heat 3"),
+        Err(other) => panic!("{other}"),
+    }
+}
+
+#[test]
+fn the_page_stands_by_itself_and_every_mark_has_its_line() {
+    let job = bench::job::read("test", HEAT_SEALER).unwrap();
+    let found = diagnose(&job).unwrap();
+    let page = html(&gather(&found, HEAT_SEALER).unwrap()).unwrap();
+    for foreign in ["<script", "src=\"http", "href=\"http", "url(http", "<link"] {
+        assert!(!page.contains(foreign), "{foreign}");
+    }
+    for number in 1..=job.readings.len() {
+        assert!(page.contains(&format!(">R{number}<")), "reading {number}");
+    }
+    for number in 1..=job.repaired.as_ref().unwrap().readings.len() {
+        assert!(page.contains(&format!(">A{number}<")), "reading {number} after the repair");
+    }
+    // Every source that is pointed to stands in the list at the end.
+    let (body, list) = page.split_once("Where the figures come from").unwrap();
+    let mut marks = 0;
+    for number in 1..40 {
+        if body.contains(&format!(" S{number}<")) {
+            marks += 1;
+            assert!(list.contains(&format!("<dt>S{number}</dt>")), "source {number}");
+        }
+    }
+    assert!(marks >= 3, "{marks} sources");
+    for words in ["Local codes and licensed practice prevail", "Received by", "Invented data"] {
+        assert!(page.contains(words), "{words}");
+    }
+}
