@@ -37,7 +37,7 @@ pub fn cell(text: &str, comma: bool) -> Cell<'_> {
     let Some((end, _)) = text.char_indices().find(|&(_, character)| !is_part(character)) else { return Cell::Text };
     let unit = text[end..].trim();
     // An exponent belongs to the number: `1.2e1` has been read above, what is left is no number.
-    match plain(text[..end].as_bytes(), comma) {
+    match plain(&text.as_bytes()[..end], comma) {
         Some(value) if unit.chars().all(|character| character.is_alphabetic() || "°%".contains(character)) => {
             Cell::Number(value, unit)
         }
