@@ -313,8 +313,8 @@ fn a_million_rows_are_streamed() {
 #[test]
 fn a_sensor_that_is_put_on_late_is_judged_from_there() {
     let mut text = "t [min],winding [°C]\n".to_owned();
-    for (row, (seconds, celsius)) in rise(200, 60).iter().enumerate() {
-        text += &format!("{},{:.1}\n", seconds / 60.0, if row < 10 { 20.0 } else { *celsius });
+    for (row, (seconds, celsius)) in rise(200, 10).iter().enumerate() {
+        text += &format!("{},{:.1}\n", seconds / 60.0, if row < 60 { 20.0 } else { *celsius });
     }
     let log = log(&text);
     assert!(of_kind(&log, Kind::Implausible).words.contains("judged from there"), "{:?}", log.oddities);
