@@ -108,6 +108,8 @@ fn wrong_use_says_what_to_do() {
         (&["heatrun", "demos"], "is a folder"),
         (&["heatrun", LOG, "--limit", "F"], "a limit is a number of degrees"),
         (&["heatrun", LOG, "--limit", "class Q"], "a limit is a number of degrees"),
+        (&["heatrun", LOG, "--class", "Q"], "class 'Q'"),
+        (&["heatrun", LOG, "--class", "F", "--standard", "XYZ 1"], "XYZ 1"),
         (&["heatrun", LOG, "--limit", "nan"], "from 30 to 600"),
         (&["heatrun", LOG, "--limit", "windnig=120"], "'winding', 'shell'"),
         (&["heatrun", LOG, "--ambient", "200"], "no room's temperature"),

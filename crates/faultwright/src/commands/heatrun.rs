@@ -11,6 +11,7 @@ use proof::heat_run::import::header::{HOURS, MINUTES, Quantity, SECONDS, Unit};
 use proof::heat_run::import::{Log, Options, read};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::resistance::{AtSwitchOff, METALS, Metal, NotCarriedBack, at_switch_off};
+use proof::insulation::{Method, Narrow, State, limits};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -30,6 +31,12 @@ pub struct HeatRun {
     /// What temperatures must stay below: CELSIUS for all, or COLUMN=CELSIUS; may be given several times.
     #[arg(long = "limit", value_name = "CELSIUS")]
     limits: Vec<String>,
+    /// Insulation class of the windings, such as B or F: its limit holds for all temperatures without a limit of their own.
+    #[arg(long)]
+    class: Option<String>,
+    /// Standard whose limits hold for the class.
+    #[arg(long, default_value = "IEC 60335-1")]
+    standard: String,
     /// Temperature of the room, if it is not in the log.
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     ambient: Option<f64>,
@@ -73,6 +80,8 @@ pub struct ByResistance {
 
 /// Limits that are no slips of the keyboard, degrees Celsius.
 const LIMITS: std::ops::RangeInclusive<f64> = 30.0..=600.0;
+/// A room for limits that hold in any, degrees Celsius.
+const ORDINARY_ROOM: f64 = 25.0;
 /// Rooms that are none.
 const ROOMS: std::ops::RangeInclusive<f64> = -40.0..=70.0;
 
@@ -137,6 +146,9 @@ impl HeatRun {
             return Err(Failure::WrongUse("--cold-celsius is no cold winding's; expected -40 to 70 °C".into()));
         }
         let mut asked = Asked { room_celsius: self.ambient, was_switched_off: self.switched_off, ..Asked::default() };
+        if let Some(class) = &self.class {
+            asked.limit = Some(limit_of_class(class, &self.standard)?);
+        }
         for text in &self.limits {
             let (name, celsius) = match text.rsplit_once('=') {
                 Some((name, celsius)) => (Some(name.trim()), celsius),
@@ -178,6 +190,27 @@ impl HeatRun {
 fn example(name: &str, celsius: f64) -> (String, Limit) {
     let words = format!("{name} of the example");
     (name.to_owned(), Limit { celsius, words, source: "invented".into(), room_celsius: None })
+}
+
+/// The limit of a class in normal running: that for thermocouples where the standard has one, else that by resistance.
+fn limit_of_class(class: &str, standard: &str) -> Result<Limit, Failure> {
+    let of = |method| {
+        let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
+        limits(class, standard, narrow)
+    };
+    let found = match of(Method::Thermocouple) {
+        Ok(found) => found,
+        Err(_) => of(Method::Resistance).map_err(|error| Failure::WrongUse(error.to_string()))?,
+    };
+    // The table's first line is the strictest build that it knows.
+    let limit = found[0];
+    let room = limit.ambient_celsius;
+    Ok(Limit {
+        celsius: limit.celsius_in(room.unwrap_or(ORDINARY_ROOM)),
+        words: format!("winding of class {}", limit.class),
+        source: format!("{}, {}", limit.source.standard, limit.source.edition),
+        room_celsius: room,
+    })
 }
 
 fn unit_of_time(text: &str) -> Result<Unit, Failure> {
