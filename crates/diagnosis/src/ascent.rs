@@ -63,16 +63,21 @@ pub trait Hill {
 pub enum Curvature {
     /// As it is.
     Full(DMatrix<f64>),
-    /// That of standard-normal unknowns of which readings tell something: `I + B^T B`, by the rows `B`. There may be far
-    /// fewer of them than unknowns.
-    OverPrior(DMatrix<f64>),
+    /// That of standard-normal unknowns of which readings tell something: `I + B^T B`, by the rows `B`; there may be far
+    /// fewer of them than unknowns. The gradient is `B^T d` less the place, by the pulls `d`.
+    OverPrior {
+        /// `B`.
+        rows: DMatrix<f64>,
+        /// `d`.
+        pulls: DVector<f64>,
+    },
 }
 
 impl Curvature {
     fn full(&self) -> DMatrix<f64> {
         match self {
             Curvature::Full(matrix) => matrix.clone(),
-            Curvature::OverPrior(rows) => DMatrix::identity(rows.ncols(), rows.ncols()) + rows.tr_mul(rows),
+            Curvature::OverPrior { rows, .. } => DMatrix::identity(rows.ncols(), rows.ncols()) + rows.tr_mul(rows),
         }
     }
 }
@@ -192,8 +197,8 @@ fn step<H: Hill>(
     curvature: &Curvature,
     damping: f64,
 ) -> Option<DVector<f64>> {
-    if let (Curvature::OverPrior(rows), 0.0) = (curvature, damping) {
-        return narrowing::step(rows, gradient);
+    if let (Curvature::OverPrior { rows, pulls }, 0.0) = (curvature, damping) {
+        return narrowing::step(rows, pulls, &at.place);
     }
     let mut matrix = curvature.full();
     if damping > 0.0 {

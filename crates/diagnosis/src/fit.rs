@@ -92,8 +92,8 @@ impl Hill for Posterior<'_, '_> {
     }
 
     fn slopes(&self, from: &Standing) -> (DVector<f64>, Curvature) {
-        let (gradient, rows) = self.evidence.slopes(self.prior, &from.view, &from.place, self.share, self.judged);
-        (gradient, Curvature::OverPrior(rows))
+        let (rows, pulls) = self.evidence.slopes(self.prior, &from.view, &from.place, self.share, self.judged);
+        (rows.tr_mul(&pulls) - &from.place, Curvature::OverPrior { rows, pulls })
     }
 
     fn is_lenient(&mut self, step: usize, from: &Standing) -> bool {
@@ -207,7 +207,7 @@ impl Evidence<'_> {
     /// Laplace's approximation at the top that a climb came to.
     fn at_top(&self, faults: &FaultSet, prior: &Prior, climb: Climb, judged: &[Judged]) -> Fit {
         let Climb { top: Standing { place: z, view: outlook, height }, steps, arrived } = climb;
-        let (_, slopes) = self.slopes(prior, &outlook, &z, 0.0, judged);
+        let (slopes, _) = self.slopes(prior, &outlook, &z, 0.0, judged);
         let narrowing = Narrowing::new(slopes).unwrap_or_else(|| Narrowing::none(z.len()));
         let log_evidence = height - 0.5 * narrowing.log_determinant();
         let (deviations, narrowing) = (prior.deviations(&z), Arc::new(narrowing));
@@ -309,8 +309,8 @@ impl Evidence<'_> {
         self.data.iter().zip(&outlook.predictions).map(doubt).collect()
     }
 
-    /// Gradient of the log posterior, and of every reading with a say the slopes times the root of its weight: with these
-    /// as the rows of `B`, the Gauss-Newton matrix is `I + B^T B`.
+    /// Of every reading with a say, the slopes times the root of its weight, a row each, and how hard it pulls: with these as
+    /// `B` and `d` the gradient of the log posterior is `B^T d - z`, and its Gauss-Newton matrix `I + B^T B`.
     ///
     /// `patience` widens every reading by that share of its own predictive spread when judging whether it is right.
     fn slopes(
@@ -320,21 +320,23 @@ impl Evidence<'_> {
         z: &DVector<f64>,
         patience: f64,
         judged: &[Judged],
-    ) -> (DVector<f64>, DMatrix<f64>) {
-        let mut gradient = -z;
+    ) -> (DMatrix<f64>, DVector<f64>) {
         let mut slopes: Vec<DVector<f64>> = Vec::with_capacity(self.data.len());
+        let mut pulls = Vec::with_capacity(self.data.len());
         for (reading, (datum, prediction)) in self.data.iter().zip(&outlook.predictions).enumerate() {
             if prediction.gradient.is_empty() || !prediction.value.is_finite() {
                 continue;
             }
             let white = prior.whiten(&prediction.gradient);
             let likelihood = likelihood(datum, prediction.value, patience * white.norm(), judged, reading);
-            gradient.axpy(likelihood.slope, &white, 1.0);
             if likelihood.curvature > 0.0 {
-                slopes.push(white * likelihood.curvature.sqrt());
+                let root = likelihood.curvature.sqrt();
+                slopes.push(white * root);
+                pulls.push(likelihood.slope / root);
             }
         }
-        (gradient, DMatrix::from_fn(slopes.len(), z.len(), |row, column| slopes[row][column]))
+        let rows = DMatrix::from_fn(slopes.len(), z.len(), |row, column| slopes[row][column]);
+        (rows, DVector::from_vec(pulls))
     }
 }
 

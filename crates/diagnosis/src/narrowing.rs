@@ -95,16 +95,31 @@ impl Narrowing {
     }
 }
 
-/// `(I + B^T B)^-1 g` for rows `B`: by as many equations as there are rows or as there are values, whichever are fewer.
-pub(crate) fn step(rows: &DMatrix<f64>, gradient: &DVector<f64>) -> Option<DVector<f64>> {
-    let with_identity =
-        |matrix: DMatrix<f64>| Cholesky::new(DMatrix::identity(matrix.nrows(), matrix.nrows()) + matrix);
-    if rows.nrows() <= rows.ncols() {
-        let factor = with_identity(rows * rows.transpose())?;
-        Some(gradient - rows.tr_mul(&factor.solve(&(rows * gradient))))
-    } else {
-        Some(with_identity(rows.tr_mul(rows))?.solve(gradient))
+/// The Gauss-Newton step of standard-normal values from `place`, `(I + B^T B)^-1 (B^T d - z)`, for rows `B` and pulls `d`.
+///
+/// By singular values, since a reading through insulation may weigh 1e18 times as much as a prior: with `B^T = U S W^T` the
+/// step is `U S (I + S^2)^-1 W^T d + U S^2 (I + S^2)^-1 U^T z - z`, in which nothing large is taken from anything large.
+pub(crate) fn step(rows: &DMatrix<f64>, pulls: &DVector<f64>, place: &DVector<f64>) -> Option<DVector<f64>> {
+    if rows.nrows() == 0 {
+        return Some(-place);
     }
+    if !rows.iter().chain(pulls.iter()).all(|entry| entry.is_finite()) {
+        return None;
+    }
+    let found = SVD::try_new(rows.transpose(), true, true, f64::EPSILON, MOST_ROUNDS)?;
+    let (directions, readings) = (found.u?, found.v_t?);
+    let (pulled, stood) = (readings * pulls, directions.tr_mul(place));
+    let along = DVector::from_fn(found.singular_values.len(), |k, _| {
+        let s = found.singular_values[k];
+        // Divided by the square first: that of a large value is not finite.
+        let (gain, kept) = if s > 1.0 {
+            (1.0 / (s + 1.0 / s), 1.0 / (1.0 + s.powi(-2)))
+        } else {
+            (s / (1.0 + s * s), s * s / (1.0 + s * s))
+        };
+        gain * pulled[k] + kept * stood[k]
+    });
+    Some(directions * along - place)
 }
 
 #[cfg(test)]
@@ -120,6 +135,17 @@ mod tests {
         })
     }
 
+    #[test]
+    fn a_reading_that_outweighs_all_others_by_decades_still_lands_where_it_points() {
+        // Two readings of one value that moves them by 1e9 standard deviations, pulled by 3 and 1 of them: least squares
+        // puts the value at 2e-9, and leaves the other value where its prior has it.
+        let rows = DMatrix::from_row_slice(2, 2, &[1e9, 0.0, 1e9, 0.0]);
+        let place = DVector::from_row_slice(&[0.0, 0.7]);
+        let step = step(&rows, &DVector::from_row_slice(&[3.0, 1.0]), &place).unwrap();
+        assert!((step[0] / 2e-9 - 1.0).abs() < 1e-6, "{step}");
+        assert!((step[1] + 0.7).abs() < 1e-12, "{step}");
+    }
+
     proptest! {
         #[test]
         fn the_same_as_the_inverse_of_the_full_matrix(slopes in slopes(), seed in prop::collection::vec(-1.0..1.0f64, 6)) {
@@ -132,7 +158,9 @@ mod tests {
             let narrowing = Narrowing::new(slopes.clone()).unwrap();
             prop_assert!((narrowing.log_determinant() - log_determinant).abs() < 1e-9);
             prop_assert!((narrowing.times(&vector) - &covariance * &vector).norm() < 1e-9);
-            prop_assert!((step(&slopes, &vector).unwrap() - &covariance * &vector).norm() < 1e-9);
+            let pulls = DVector::from_fn(slopes.nrows(), |row, _| seed[5 - row]);
+            let pull = slopes.tr_mul(&pulls) - &vector;
+            prop_assert!((step(&slopes, &pulls, &vector).unwrap() - &covariance * pull).norm() < 1e-9);
             prop_assert!((narrowing.variance(&vector) - vector.dot(&(&covariance * &vector))).abs() < 1e-9);
             for place in 0..count {
                 prop_assert!((narrowing.variance_of(place) - covariance[(place, place)]).abs() < 1e-9);

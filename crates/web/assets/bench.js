@@ -115,7 +115,7 @@ async function send(form, button) {
       // Someone else was faster: show what they made of it, but leave alone what is being written.
       if (answer.status === 409 && job) await renew();
     }
-    if (revision > before) { weigh(); plan(); }
+    if (revision > before) { weigh(); plan(); standing(); }
   } catch (error) {
     if (error.name !== 'AbortError') say('The bench does not answer. Nothing was saved; try again.');
   } finally {
@@ -178,6 +178,24 @@ async function plan() {
   }
 }
 
+// How the job stands follows every change where it is shown.
+let stopStanding = null;
+async function standing() {
+  if (!job || !byId('standing')) return;
+  stopStanding?.abort();
+  const stop = stopStanding = new AbortController();
+  byId('standing').setAttribute('aria-busy', 'true');
+  try {
+    const answer = await fetch(`${job}/closing/standing`, { headers: FRAGMENT, signal: stop.signal });
+    const html = await answer.text();
+    if (stop === stopStanding) swap(html);
+  } catch (error) {
+    if (error.name !== 'AbortError') say('The bench does not answer; how the job stands is not worked out.');
+  } finally {
+    if (stop === stopStanding) byId('standing')?.removeAttribute('aria-busy');
+  }
+}
+
 // News of others. While something is being sent they wait: they may be of just that.
 let sending = 0;
 let unheard = null;
@@ -203,9 +221,10 @@ async function refresh(news) {
   say(`${news.who}: ${news.what}`);
   weigh();
   plan();
+  standing();
 }
 
-if (job && (byId('finding') || byId('plan'))) {
+if (job && (byId('finding') || byId('plan') || byId('standing'))) {
   const news = new EventSource(`${job}/events`);
   news.addEventListener('revision', (event) => {
     hear(JSON.parse(event.data));
@@ -335,3 +354,4 @@ function wake() {
 wake();
 if (byId('finding')?.dataset.load) weigh();
 if (byId('plan')?.dataset.load) plan();
+if (byId('standing')?.dataset.load) standing();

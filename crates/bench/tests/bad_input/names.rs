@@ -157,7 +157,7 @@ fn unknown_section() {
         "[[symptoms]]",
         "[[^symptom]]",
         "unknown section 'symptom'",
-        "one of unit, parts, wires, setups, meters, readings, symptoms, heat, runs, logs, housings, refused, safety",
+        "one of unit, parts, wires, setups, meters, readings, symptoms, heat, runs, logs, housings, refused, repaired, safety",
         "did you mean symptoms?",
     );
 }

@@ -8,7 +8,12 @@ const HEAT_SEALER: &str = include_str!("../../../../demos/heat-sealer.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../../demos/dough-proofer.toml");
 
 async fn stands(browser: &Browser) -> String {
-    browser.wait_for("how the job stands", "document.querySelector('#standing[data-revision]')").await;
+    browser
+        .wait_for(
+            "how the job stands",
+            "document.querySelector('#standing[data-revision]') && !document.querySelector('#standing[aria-busy]')",
+        )
+        .await;
     browser.text("#standing").await
 }
 

@@ -3,7 +3,6 @@
 use crate::Findings;
 use crate::heat_runs::HeatRun;
 use crate::sources::Sources;
-use bench::words;
 use draw::chart::{Limit, Series, time_log};
 use maud::{Markup, PreEscaped, html};
 
@@ -30,8 +29,7 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
     for channel in &run.channels {
         let Some(limit) = &channel.limit else { continue };
         if !limits.iter().any(|known| known.value == limit.celsius) {
-            let words = format!("limit {} °C", words::number(limit.celsius));
-            limits.push(Limit { words, unit: "°C".into(), value: limit.celsius });
+            limits.push(Limit { words: "limit".into(), unit: "°C".into(), value: limit.celsius });
         }
     }
     let chart = time_log(&format!("Heat run {}", run.name), &series, &limits, WIDTH);

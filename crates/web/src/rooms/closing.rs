@@ -90,7 +90,7 @@ fn forms(view: &View<'_>) -> Markup {
                         (view.hidden())
                         div .grid {
                             label { "Setup "
-                                select name="setup" {
+                                select name="setup" #entry-setup {
                                     @for setup in &job.setups { option value=(setup.name) { (setup.name) @if setup.energised { " (LIVE)" } } }
                                 }
                             }
