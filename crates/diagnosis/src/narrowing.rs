@@ -19,6 +19,8 @@ use nalgebra::{DMatrix, DVector};
 
 /// Rows whose cosine is below this are at right angles.
 const RIGHT_ANGLE: f64 = 1e-14;
+/// Rounding of a turn, as a share of the longer row.
+const ROUNDING: f64 = 1e-15;
 /// Rounds through all pairs of rows after which they are taken as they are; six to ten do.
 const MOST_ROUNDS: usize = 40;
 
@@ -29,11 +31,19 @@ const LEAST_TOLD: f64 = 1e-6;
 struct Turned {
     rows: Vec<DVector<f64>>,
     pulls: Vec<f64>,
+    /// What rounding may have left in each row: what is no longer than that is nothing.
+    rounding: Vec<f64>,
 }
 
 impl Turned {
     fn new(rows: &DMatrix<f64>, pulls: &[f64]) -> Self {
-        let mut turned = Turned { rows: rows.row_iter().map(|row| row.transpose()).collect(), pulls: pulls.to_vec() };
+        // Longest first, so that rounding does not depend on the order in which readings were taken.
+        let mut paired: Vec<(DVector<f64>, f64)> =
+            rows.row_iter().map(|row| row.transpose()).zip(pulls.iter().copied()).collect();
+        paired.sort_by(|a, b| b.0.norm_squared().total_cmp(&a.0.norm_squared()).then(b.1.total_cmp(&a.1)));
+        let (rows, pulls): (Vec<DVector<f64>>, Vec<f64>) = paired.into_iter().unzip();
+        let rounding = vec![0.0; rows.len()];
+        let mut turned = Turned { rows, pulls, rounding };
         for _ in 0..MOST_ROUNDS {
             let mut is_done = true;
             for p in 0..turned.rows.len() {
@@ -62,6 +72,13 @@ impl Turned {
         let sine = cosine * tangent;
         for (a, b) in a.iter_mut().zip(b.iter_mut()) {
             (*a, *b) = (cosine * *a - sine * *b, sine * *a + cosine * *b);
+        }
+        let rounding = ROUNDING * square_a.max(square_b).sqrt() + self.rounding[p].max(self.rounding[q]);
+        for (place, row) in [(p, a), (q, b)] {
+            self.rounding[place] = rounding;
+            if row.norm() <= rounding {
+                row.fill(0.0);
+            }
         }
         let (pull_a, pull_b) = (self.pulls[p], self.pulls[q]);
         self.pulls[p] = cosine * pull_a - sine * pull_b;

@@ -39,6 +39,18 @@ enum Looked {
     Estimated { host: usize, group: usize, log_evidence: f64 },
 }
 
+/// Three faults with what one look says of them.
+#[derive(Clone, Copy)]
+struct Estimated {
+    log_odds: f64,
+    host: usize,
+    group: usize,
+    log_evidence: f64,
+}
+
+/// Estimates that differ by less, in nats, are the same but for rounding.
+const ALIKE: f64 = 1e-6;
+
 /// Weighs threes; what hides behind a pair is noted there. `log_total` is the weight of all singles.
 pub(crate) fn weigh_triples(
     evidence: &Evidence<'_>,
@@ -82,31 +94,31 @@ pub(crate) fn weigh_triples(
         .collect();
     let mut left_out = LogSum::default();
     // The same three may be reached from more than one pair: the likelier estimate counts.
-    let mut estimated: BTreeMap<Vec<usize>, (f64, usize, f64)> = BTreeMap::new();
+    let mut estimated: BTreeMap<Vec<usize>, Estimated> = BTreeMap::new();
     for look in looked {
         match look {
             Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
             Looked::Estimated { host, group, log_evidence } => {
                 for pair in &pairs[host] {
-                    for &other in
-                        groups[group].faults.iter().filter(|&&other| fits_beside(evidence, &pair.faults, other))
-                    {
-                        let faults = with(&pair.faults, other).0;
+                    let beside = |other: &&usize| fits_beside(evidence, &pair.faults, **other);
+                    for &other in groups[group].faults.iter().filter(beside) {
                         let log_odds = pair.log_odds + evidence.job.unit.faults()[other].mode.odds.ln();
-                        let known = estimated.entry(faults).or_insert((log_odds, host, log_evidence));
-                        if log_evidence > known.2 {
-                            *known = (log_odds, host, log_evidence);
+                        let new = Estimated { log_odds, host, group, log_evidence };
+                        let known = estimated.entry(with(&pair.faults, other).0).or_insert(new);
+                        if log_evidence > known.log_evidence + ALIKE {
+                            *known = new;
                         }
                     }
                 }
             }
         }
     }
-    let mut kept: BTreeMap<(usize, u64), Vec<(FaultSet, f64)>> = BTreeMap::new();
-    for (faults, (log_odds, host, log_evidence)) in estimated {
+    // What was looked at together predicts the same.
+    let mut kept: BTreeMap<(usize, usize), (f64, Vec<(FaultSet, f64)>)> = BTreeMap::new();
+    for (faults, Estimated { log_odds, host, group, log_evidence }) in estimated {
         if log_odds + log_evidence > everything - ESTIMATE_DEPTH {
-            // What has the same estimate from the same host predicts the same.
-            kept.entry((host, log_evidence.to_bits())).or_default().push((FaultSet(faults), log_odds));
+            let (_, members) = kept.entry((host, group)).or_insert((log_evidence, Vec::new()));
+            members.push((FaultSet(faults), log_odds));
         } else {
             left_out.add(log_odds + log_evidence + ESTIMATE_DOUBT);
         }
@@ -116,8 +128,7 @@ pub(crate) fn weigh_triples(
     let weighed: Vec<Vec<Weighed>> = kept
         .into_par_iter()
         .filter(|_| evidence.watch.step())
-        .map(|((host, bits), members)| {
-            let estimate = f64::from_bits(bits);
+        .map(|((host, _), (estimate, members))| {
             let mut sum = LogSum::default();
             members.iter().for_each(|(_, log_odds)| sum.add(log_odds + estimate));
             let start = pairs[host].first().and_then(|pair| pair.fit.as_ref());

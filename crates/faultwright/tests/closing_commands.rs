@@ -80,7 +80,7 @@ fn wrong_use_says_what_to_do() {
     for (arguments, expected) in [
         (&["options", demo, "--suspect", "0"][..], "counted from 1"),
         (&["options", demo, "--suspect", "9999"], "counted from 1"),
-        (&["options", demo, "--minutes", "-3"], "from 0 up"),
+        (&["options", demo, "--minutes=-3"], "from 0 up"),
         (&["options", demo, "--with", "C1"], "nothing is different"),
         (&["options", demo, "--with", "C9 volts=3"], "C9"),
         (&["options", demo, "--with", "C1 volts=much"], "much"),

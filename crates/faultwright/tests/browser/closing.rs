@@ -64,7 +64,7 @@ fn what_was_done_is_noted_and_a_reading_after_it_entered() {
         browser.fill("#forms input[name=line]", "M1.common M1.run 13.0").await;
         browser.click("#forms form[action$='/closing/readings'] button").await;
         saved_after(&browser, before).await;
-        assert!(browser.text("#forms").await.contains("13.0"), "the reading is listed");
+        assert!(browser.text("#forms").await.contains("M1.common to M1.run"), "the reading is listed");
         let text = stands(&browser).await;
         assert!(text.contains("readings after: missing"), "ohms of a sound winding prove no capacitor: {text}");
         browser.no_complaints().await;

@@ -91,7 +91,11 @@ fn forms(view: &View<'_>) -> Markup {
                         div .grid {
                             label { "Setup "
                                 select name="setup" #entry-setup {
-                                    @for setup in &job.setups { option value=(setup.name) { (setup.name) @if setup.energised { " (LIVE)" } } }
+                                    @for (index, setup) in job.setups.iter().enumerate() {
+                                        option value=(setup.name) selected[repaired.readings.last().is_some_and(|last| last.setup == index)] {
+                                            (setup.name) @if setup.energised { " (LIVE)" }
+                                        }
+                                    }
                                 }
                             }
                             label .wide { "Reading in one line " input name="line" autocapitalize="off" spellcheck="false" placeholder="cord.hot 2.31 A"; }
