@@ -48,6 +48,12 @@ struct Estimated {
     log_evidence: f64,
 }
 
+/// Threes that one look was for, with the odds of each.
+struct Kept {
+    log_evidence: f64,
+    members: Vec<(FaultSet, f64)>,
+}
+
 /// Estimates that differ by less, in nats, are the same but for rounding.
 const ALIKE: f64 = 1e-6;
 
@@ -114,11 +120,11 @@ pub(crate) fn weigh_triples(
         }
     }
     // What was looked at together predicts the same.
-    let mut kept: BTreeMap<(usize, usize), (f64, Vec<(FaultSet, f64)>)> = BTreeMap::new();
+    let mut kept: BTreeMap<(usize, usize), Kept> = BTreeMap::new();
     for (faults, Estimated { log_odds, host, group, log_evidence }) in estimated {
         if log_odds + log_evidence > everything - ESTIMATE_DEPTH {
-            let (_, members) = kept.entry((host, group)).or_insert((log_evidence, Vec::new()));
-            members.push((FaultSet(faults), log_odds));
+            let kept = kept.entry((host, group)).or_insert(Kept { log_evidence, members: Vec::new() });
+            kept.members.push((FaultSet(faults), log_odds));
         } else {
             left_out.add(log_odds + log_evidence + ESTIMATE_DOUBT);
         }
@@ -128,7 +134,7 @@ pub(crate) fn weigh_triples(
     let weighed: Vec<Vec<Weighed>> = kept
         .into_par_iter()
         .filter(|_| evidence.watch.step())
-        .map(|((host, _), (estimate, members))| {
+        .map(|((host, _), Kept { log_evidence: estimate, members })| {
             let mut sum = LogSum::default();
             members.iter().for_each(|(_, log_odds)| sum.add(log_odds + estimate));
             let start = pairs[host].first().and_then(|pair| pair.fit.as_ref());
