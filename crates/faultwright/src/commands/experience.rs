@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 /// Count the confirmed causes of closed jobs; the table moves the odds of later rankings.
 ///
-/// Jobs without a confirmed cause ([repaired] with faults) are left out and named. To use a table: suspects, next and options
+/// Jobs without a confirmed cause (a section repaired with faults) are left out and named. To use a table: suspects, next and options
 /// take --experience FILE; suspects shows the odds that it moves. To forget, delete the file.
 #[derive(clap::Args)]
 #[command(after_help = CODES)]

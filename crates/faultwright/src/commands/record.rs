@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// Write the record of a repair: one page for customer and file, which any browser shows and prints.
 ///
 /// It holds finding, readings, drawings, repairs compared, strains, heat run and safety tests, and says whether the job is
-/// proven or what is missing. What was done and what was read afterwards stands under [repaired] in the job file.
+/// proven or what is missing. What was done and what was read afterwards stands in its section repaired.
 #[derive(clap::Args)]
 #[command(after_help = CODES)]
 pub struct Record {
