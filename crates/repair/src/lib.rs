@@ -4,7 +4,7 @@
 //! Knows units and suspects; knows neither screens nor limits of safety.
 //!
 //! - [`positions`]: the positions in which a unit can be switched on.
-//! - [`course`]: what a unit does in one of them, from cold until its temperatures stand.
+//! - [`mod@course`]: what a unit does in one of them, from cold until its temperatures stand.
 //! - [`variant`]: a job's unit with a part exchanged or two leads interchanged.
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as

@@ -2,7 +2,7 @@
 //! to cool.
 //!
 //! All minutes here are engineering judgement, but those of housings, which the job file gives, and those of cooling, which
-//! follow from the unit ([`super::warmth`]).
+//! follow from the unit (`warmth`).
 
 use super::Hazard;
 use super::warmth::Warmth;

@@ -1,7 +1,7 @@
 //! The next check: the first of the way that is expected to be shortest, and after it what tells most a minute.
 //!
 //! Checks are ranked by the expected drop of entropy *over repairs*, per minute, energised work counted dearer. The one that
-//! leads stays first unless [`crate::plan`] finds that with another first the whole way is shorter. An energised check is
+//! leads stays first unless [`mod@crate::plan`] finds that with another first the whole way is shorter. An energised check is
 //! never put first when an isolated one tells nearly as much.
 
 pub mod words;
