@@ -196,7 +196,7 @@ fn whole(view: &View<'_>, stands: &Stands) -> Markup {
         div #standing data-revision=(view.sheet.revision.number) {
             section .card aria-labelledby="standing-title" {
                 h2 #standing-title { @if stands.closing.is_proven() { "Proven: the job may be closed" } @else { "Not proven yet" } }
-                ul .points {
+                ul {
                     @for point in &stands.closing.points {
                         li {
                             strong { (point.name) ": " (match point.standing { Standing::Proven => "shown", Standing::Missing => "missing", Standing::Against => "AGAINST" }) }
