@@ -71,7 +71,10 @@ fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_ou
 #[test]
 fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
     // Common practice, no source: interchanging any two lines reverses the field.
-    let job = job(EXTRACTOR);
+    // Without readings every fault of the motor is a suspect.
+    let mut job = job(EXTRACTOR);
+    job.readings.clear();
+    job.symptoms.clear();
     let found = diagnose(&job).unwrap();
     let motor = part(&job, "M1");
     let suspect = suspect(&found, motor);
