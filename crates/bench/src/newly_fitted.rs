@@ -98,6 +98,25 @@ fn interchangeable(unit: &Unit, part: usize) -> Vec<(TerminalId, TerminalId)> {
     pairs
 }
 
+/// Faults of a part that has just been fitted by which two of its leads have changed places, with their terminals; those that
+/// its kind lists by itself among them.
+pub fn hook_ups(unit: &Unit, part: usize) -> Vec<(usize, [TerminalId; 2])> {
+    let terminals: Vec<TerminalId> = unit.terminals_of(part).map(TerminalId).collect();
+    let mut found = Vec::new();
+    for (at, &a) in terminals.iter().enumerate() {
+        for &b in &terminals[at + 1..] {
+            let [first, second] = [a, b].map(|terminal| unit.terminal_of(terminal));
+            let names = [interchanged(first, second), format!("{first}-{second}-interchanged")];
+            let fault = unit
+                .faults()
+                .iter()
+                .position(|fault| fault.place == Place::Part(part) && names.contains(&fault.mode.name));
+            found.extend(fault.map(|fault| (fault, [a, b])));
+        }
+    }
+    found
+}
+
 /// Pairs of terminals whose wires have changed places by the faults that are put in.
 pub(crate) fn changed_places(unit: &Unit, faults: &FaultSet) -> Vec<(TerminalId, TerminalId)> {
     let mut pairs = Vec::new();

@@ -61,7 +61,9 @@ fn finding(findings: &Findings<'_, '_>) -> (Standing, String) {
     let chance = bench::words::percent(findings.suspect.probability);
     match found.settled() {
         Some(settled) => {
-            let names_it = settled.repair.split("; ").any(|repair| findings.suspect.repair.contains(repair));
+            // What was repaired must hold all that is settled on.
+            let done: Vec<&str> = findings.suspect.repair.split("; ").collect();
+            let names_it = settled.repair.split("; ").all(|repair| done.contains(&repair));
             match names_it {
                 true => (Standing::Proven, format!("the readings settle it: {}", settled.repair)),
                 false => (Standing::Against, format!("the readings point to something else: {}", settled.repair)),

@@ -8,9 +8,8 @@ use proof::heat_run::forecast::prior::ThermalPrior;
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld, judge};
 use proof::insulation::{Method, Narrow, State, limits};
+use repair::class::{InsulationClass, insulation_class};
 
-/// Class that is taken where no plate names one (engineering judgement).
-const CLASS_TAKEN: &str = "B";
 /// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
 const STANDARD: &str = "IEC 60335-1";
 
@@ -52,10 +51,10 @@ pub struct HeatChannel {
 /// Every log after the repair, judged.
 ///
 /// # Errors
-/// [`RecordError::Insulation`] if the job names a class that does not exist.
+/// [`RecordError`] if the job names a class that does not exist.
 pub fn heat_runs(job: &Job) -> Result<Vec<HeatRun>, RecordError> {
     let Some(repaired) = &job.repaired else { return Ok(Vec::new()) };
-    let class = repaired.insulation_class.as_deref();
+    let class = insulation_class(job)?;
     let mut runs = Vec::new();
     for log in &repaired.logs {
         let run = &job.runs[log.run];
@@ -81,7 +80,7 @@ fn limit_of(
     unit: &Unit,
     part: usize,
     body: usize,
-    class: Option<&str>,
+    class: InsulationClass,
     room_celsius: f64,
 ) -> Result<Option<HeatLimit>, RecordError> {
     if !matches!(unit.heat_of(part).bodies[body].name, "winding" | "core") {
@@ -89,7 +88,7 @@ fn limit_of(
     }
     let of = |method| {
         let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
-        limits(class.unwrap_or(CLASS_TAKEN), STANDARD, narrow)
+        limits(&class.class.to_string(), STANDARD, narrow)
     };
     // Not every class has a figure for thermocouples; that by resistance is the higher one.
     let found = match of(Method::Thermocouple) {
@@ -97,8 +96,7 @@ fn limit_of(
         Err(_) => of(Method::Resistance)?,
     };
     let limit = found[0];
-    let taken = if class.is_none() { " (taken, no plate names one: engineering judgement)" } else { "" };
-    let source = format!("class {}{taken}, {}, {}", limit.class, limit.source.standard, limit.source.edition);
+    let source = format!("{}, {}", class.words(), limit.source);
     Ok(Some(HeatLimit { celsius: limit.celsius_in(room_celsius), source }))
 }
 

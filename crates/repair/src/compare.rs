@@ -3,6 +3,7 @@
 use crate::course::Course;
 use bench::{Part, Unit};
 use machine::Motion;
+use proof::insulation::ThermalClass;
 
 /// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated).
 pub const OVERLOADED: f64 = 1.1;
@@ -12,10 +13,6 @@ const OTHER_SPEED: f64 = 0.1;
 const HEATER_LOST: f64 = 0.5;
 /// Watts below which a part does nothing worth losing.
 const WORTH_WATTS: f64 = 2.0;
-/// A winding hotter than this is at risk where no class is known: the temperature of class B, degrees Celsius (IEC 60085;
-/// that a small motor without a class on its plate is of class B is engineering judgement).
-pub const WINDING_CELSIUS: f64 = 130.0;
-
 /// Something that a repair changes, in one position or more.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Remark {
@@ -42,7 +39,7 @@ pub enum What {
     Overloaded(usize, f64),
     /// A part has more volts across it than it is marked for, times.
     OverVolts(usize, f64),
-    /// A winding comes to a temperature above [`WINDING_CELSIUS`], degrees Celsius with its spread.
+    /// A winding comes to a temperature above that of its class, degrees Celsius with its spread.
     Hot(usize, f64, f64),
     /// Heat opens the contact of a protector.
     Opens(usize),
@@ -122,7 +119,13 @@ fn air_of(unit: &Unit, fan: usize) -> String {
 }
 
 /// What differs between a course and the proper one in the same position.
-pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn differences(
+    unit: &Unit,
+    class: ThermalClass,
+    proper: &Course,
+    course: &Course,
+    gone: Option<usize>,
+) -> Vec<What> {
     let mut found: Vec<What> = Vec::new();
     if let (Some(words), None) = (course.cut_off, proper.cut_off) {
         found.push(What::CutOff(words));
@@ -147,13 +150,13 @@ pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<u
             found.push(What::GivesLess(part, (does / should).max(0.0)));
         }
     }
-    found.extend(strains(unit, course, gone));
+    found.extend(strains(unit, class, course, gone));
     found.extend(course.opened.iter().filter(|part| !proper.opened.contains(part)).map(|&part| What::Opens(part)));
     found
 }
 
 /// Parts that a course takes past what they are made for.
-pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn strains(unit: &Unit, class: ThermalClass, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
     for load in course.loads.iter().filter(|load| load.times > OVERLOADED && Some(load.part) != gone) {
         found.push(match load.is_volts {
@@ -162,7 +165,7 @@ pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
         });
     }
     for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].name == "winding") {
-        if body.hottest_celsius > WINDING_CELSIUS && Some(body.part) != gone {
+        if body.hottest_celsius > class.celsius() && Some(body.part) != gone {
             found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin));
         }
     }

@@ -5,14 +5,16 @@
 //!
 //! - [`positions`]: the positions in which a unit can be switched on.
 //! - [`mod@course`]: what a unit does in one of them, from cold until its temperatures stand.
-//! - [`variant`]: a job's unit with a part exchanged or two leads interchanged.
+//! - [`variant`]: a job's unit with a part exchanged.
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
+//! - [`class`]: the insulation class of its windings.
 //! - [`mod@after`]: readings after the repair against those predicted for it.
 //! - [`mod@stress`]: parts that the fault drove past what they are made for.
 
 pub mod after;
+pub mod class;
 pub mod compare;
 pub mod course;
 pub mod options;
@@ -32,6 +34,9 @@ pub enum RepairError {
     /// A unit cannot be solved.
     #[error("{0}")]
     Predict(#[from] bench::PredictError),
+    /// There is no such insulation class.
+    #[error("insulation class: {0}")]
+    Class(#[from] proof::insulation::ClassError),
     /// A part cannot be exchanged as asked.
     #[error("{what}: {problem}")]
     Exchange {

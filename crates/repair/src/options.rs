@@ -1,19 +1,22 @@
 //! The repairs of a suspect, each made to the unit and the unit solved with it.
 
 use crate::RepairError;
+use crate::class::insulation_class;
 use crate::compare::{Remark, differences, gather, strains};
 use crate::course::{Course, course};
 use crate::positions::live_positions;
 use crate::substitute::{Compared, compare};
-use crate::variant::{Exchange, Exchanged, carried_over, with_exchange, with_leads_interchanged};
+use crate::variant::{Exchange, carried_over, with_exchange};
+use bench::newly_fitted::hook_ups;
 use bench::{FaultSet, Job, Place, Setup, TerminalId, Unit};
 use diagnosis::{Diagnosis, Suspect};
+use proof::insulation::ThermalClass;
 use rayon::prelude::*;
 
 /// Temperature of the room that options are worked out for, degrees Celsius.
 pub const ROOM_CELSIUS: f64 = 25.0;
-/// Interchanged leads are tried for parts with at most so many terminals.
-const MOST_TERMINALS: usize = 8;
+/// A position in which no part takes more than this does nothing, watts.
+const WORTH_WATTS: f64 = 1.0;
 
 /// What is done.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +35,7 @@ pub enum Work {
 #[derive(Debug, Clone, PartialEq)]
 pub struct WrongHookUp {
     /// The two terminals, by name.
-    pub interchanged: (String, String),
+    pub interchanged: [String; 2],
     /// What would be seen.
     pub remarks: Vec<Remark>,
 }
@@ -67,84 +70,19 @@ pub fn options(
     substitutes: &[Exchange],
 ) -> Result<Vec<RepairOption>, RepairError> {
     let job = found.evidence.job;
-    let unit = &job.unit;
     let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(Vec::new()) };
-    let deviations = suspect.deviations(unit);
-    let own = fit.deviations[..found.evidence.prior.count()].to_vec();
-    let positions = live_positions(job);
-    let proper = courses(unit, &positions, &FaultSet::none(), &own)?;
-    let alive: Vec<usize> = (0..positions.len()).filter(|&place| does_something(unit, &proper[place])).collect();
-    let positions: Vec<Setup> = alive.iter().map(|&place| positions[place].clone()).collect();
-    let proper: Vec<Course> = alive.iter().map(|&place| proper[place].clone()).collect();
-
-    let mut list = vec![RepairOption {
-        work: Work::LikeForLike,
-        words: suspect.repair.clone(),
-        remarks: gather(
-            proper.iter().map(|course| (course.position.clone(), strains(unit, course, None))).collect::<Vec<_>>(),
-        ),
-        courses: proper.clone(),
-        compared: Vec::new(),
-        wrong_hook_ups: wrong_hook_ups(job, text, faults, &own, &positions, &proper)?,
-    }];
-    for &part in &removable(unit, faults) {
-        let lifted: Vec<Setup> = positions
-            .iter()
-            .map(|setup| {
-                let mut setup = setup.clone();
-                setup.lifted.extend(unit.terminals_of(part).map(TerminalId));
-                setup
-            })
-            .collect();
-        let courses = courses(unit, &lifted, &FaultSet::none(), &own)?;
-        list.push(RepairOption {
-            words: format!("take {} out, cap its wires, and run without it", unit.parts()[part].name),
-            remarks: remarks(unit, &proper, &courses, Some(part)),
-            work: Work::TakeOut(part),
-            courses,
-            compared: Vec::new(),
-            wrong_hook_ups: Vec::new(),
-        });
+    let trial = Trial::new(job, text, fit.deviations[..found.evidence.prior.count()].to_vec())?;
+    let mut list = vec![trial.like_for_like(&suspect.repair, faults)?];
+    for part in removable(&job.unit, faults) {
+        list.push(trial.without(part)?);
     }
     for exchange in substitutes {
-        list.push(substituted(job, text, exchange, &own, &positions, &proper)?);
+        list.push(trial.substituted(exchange)?);
     }
     if !faults.0.is_empty() {
-        let courses = courses(unit, &positions, faults, &deviations)?;
-        list.push(RepairOption {
-            work: Work::Leave,
-            words: "leave it as it is".into(),
-            remarks: remarks(unit, &proper, &courses, None),
-            courses,
-            compared: Vec::new(),
-            wrong_hook_ups: Vec::new(),
-        });
+        list.push(trial.left(faults, &suspect.deviations(&job.unit))?);
     }
     Ok(list)
-}
-
-fn courses(
-    unit: &Unit,
-    positions: &[Setup],
-    faults: &FaultSet,
-    deviations: &[f64],
-) -> Result<Vec<Course>, RepairError> {
-    let one = |setup: &Setup| Ok(course(unit, setup, faults, deviations, ROOM_CELSIUS)?);
-    positions.par_iter().map(one).collect()
-}
-
-fn does_something(unit: &Unit, course: &Course) -> bool {
-    let is_load = |part: &usize| !unit.parts()[*part].kind.feeds_unit();
-    course.cut_off.is_some() || (0..unit.parts().len()).filter(is_load).any(|part| course.part_watts[part] > 1.0)
-}
-
-fn remarks(unit: &Unit, proper: &[Course], courses: &[Course], gone: Option<usize>) -> Vec<Remark> {
-    let pairs = proper.iter().zip(courses);
-    gather(
-        pairs
-            .map(|(proper, course)| (course.position.clone(), differences(unit, proper, course, gone)))
-            .collect::<Vec<_>>(),
-    )
 }
 
 /// Parts of a suspect that a unit may do without: neither what feeds it or protects it nor what switches it.
@@ -166,59 +104,112 @@ fn removable(unit: &Unit, faults: &FaultSet) -> Vec<usize> {
     parts
 }
 
-fn substituted(
-    job: &Job,
-    text: &str,
-    exchange: &Exchange,
-    own: &[f64],
-    positions: &[Setup],
-    proper: &[Course],
-) -> Result<RepairOption, RepairError> {
-    let exchanged: Exchanged = with_exchange(text, exchange)?;
-    let other = &exchanged.job.unit;
-    let deviations = carried_over(&job.unit, own, other, Some(&exchange.part));
-    let courses = courses(other, positions, &FaultSet::none(), &deviations)?;
-    let fields: Vec<String> = exchange.fields.iter().map(|(name, value)| format!("{name} {value}")).collect();
-    Ok(RepairOption {
-        words: format!("put another {} in: {}", exchange.part, fields.join(", ")),
-        remarks: remarks(other, proper, &courses, None),
-        work: Work::Substitute(exchange.clone()),
-        courses,
-        compared: compare(&exchanged),
-        wrong_hook_ups: Vec::new(),
-    })
+/// A unit on which repairs are tried.
+struct Trial<'t> {
+    job: &'t Job,
+    text: &'t str,
+    class: ThermalClass,
+    /// Values of the unit as the readings tell them, without faults.
+    own: Vec<f64>,
+    positions: Vec<Setup>,
+    /// What the unit should do in each.
+    proper: Vec<Course>,
 }
 
-/// Interchanges of two leads of a part that is replaced, those that anything would show of.
-fn wrong_hook_ups(
-    job: &Job,
-    text: &str,
-    faults: &FaultSet,
-    own: &[f64],
-    positions: &[Setup],
-    proper: &[Course],
-) -> Result<Vec<WrongHookUp>, RepairError> {
-    let unit = &job.unit;
-    let mut pairs: Vec<(TerminalId, TerminalId)> = Vec::new();
-    for part in removable(unit, faults) {
-        let terminals: Vec<TerminalId> = unit.terminals_of(part).map(TerminalId).collect();
-        let is_wired = |terminal: &TerminalId| unit.wires().iter().any(|w| w.from == *terminal || w.to == *terminal);
-        // What has two ends may be turned about.
-        if !(3..=MOST_TERMINALS).contains(&terminals.len()) {
-            continue;
-        }
-        for (place, &a) in terminals.iter().enumerate() {
-            pairs.extend(terminals[place + 1..].iter().filter(|b| is_wired(&a) || is_wired(b)).map(|&b| (a, b)));
-        }
+impl<'t> Trial<'t> {
+    fn new(job: &'t Job, text: &'t str, own: Vec<f64>) -> Result<Self, RepairError> {
+        let positions = live_positions(job);
+        let proper = courses(&job.unit, &positions, &FaultSet::none(), &own)?;
+        let is_load = |part: &usize| !job.unit.parts()[*part].kind.feeds_unit();
+        let does_something = |course: &Course| {
+            let takes = |part: usize| course.part_watts[part] > WORTH_WATTS;
+            course.cut_off.is_some() || (0..job.unit.parts().len()).filter(is_load).any(takes)
+        };
+        let alive = positions.into_iter().zip(proper).filter(|(_, course)| does_something(course));
+        let (positions, proper) = alive.unzip();
+        Ok(Trial { job, text, class: insulation_class(job)?.class, own, positions, proper })
     }
-    let look = |&(a, b): &(TerminalId, TerminalId)| -> Result<Option<WrongHookUp>, RepairError> {
-        let wrong = with_leads_interchanged(text, unit, a, b)?;
-        let deviations = carried_over(unit, own, &wrong.unit, None);
-        let courses = courses(&wrong.unit, positions, &FaultSet::none(), &deviations)?;
-        let remarks = remarks(unit, proper, &courses, None);
-        let interchanged = (unit.terminal_name(a), unit.terminal_name(b));
-        Ok((!remarks.is_empty()).then_some(WrongHookUp { interchanged, remarks }))
-    };
-    let found: Vec<Option<WrongHookUp>> = pairs.par_iter().map(look).collect::<Result<_, _>>()?;
-    Ok(found.into_iter().flatten().collect())
+
+    fn like_for_like(&self, repair: &str, faults: &FaultSet) -> Result<RepairOption, RepairError> {
+        let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, self.class, course, None));
+        let remarks = gather(self.proper.iter().map(strained));
+        let option = self.option(Work::LikeForLike, repair.to_owned(), self.proper.clone(), remarks);
+        Ok(RepairOption { wrong_hook_ups: self.wrong_hook_ups(faults)?, ..option })
+    }
+
+    fn without(&self, part: usize) -> Result<RepairOption, RepairError> {
+        let unit = &self.job.unit;
+        let lifted = |setup: &Setup| {
+            let mut setup = setup.clone();
+            setup.lifted.extend(unit.terminals_of(part).map(TerminalId));
+            setup
+        };
+        let lifted: Vec<Setup> = self.positions.iter().map(lifted).collect();
+        let courses = courses(unit, &lifted, &FaultSet::none(), &self.own)?;
+        let words = format!("take {} out, cap its wires, and run without it", unit.parts()[part].name);
+        let remarks = self.remarks(unit, &courses, Some(part));
+        Ok(self.option(Work::TakeOut(part), words, courses, remarks))
+    }
+
+    fn substituted(&self, exchange: &Exchange) -> Result<RepairOption, RepairError> {
+        let exchanged = with_exchange(self.text, exchange)?;
+        let other = &exchanged.job.unit;
+        let deviations = carried_over(&self.job.unit, &self.own, other, Some(&exchange.part));
+        let courses = courses(other, &self.positions, &FaultSet::none(), &deviations)?;
+        let fields: Vec<String> = exchange.fields.iter().map(|(name, value)| format!("{name} {value}")).collect();
+        let words = format!("put another {} in: {}", exchange.part, fields.join(", "));
+        let remarks = self.remarks(other, &courses, None);
+        let option = self.option(Work::Substitute(exchange.clone()), words, courses, remarks);
+        Ok(RepairOption { compared: compare(&exchanged), ..option })
+    }
+
+    fn left(&self, faults: &FaultSet, deviations: &[f64]) -> Result<RepairOption, RepairError> {
+        let unit = &self.job.unit;
+        let courses = courses(unit, &self.positions, faults, deviations)?;
+        let remarks = self.remarks(unit, &courses, None);
+        Ok(self.option(Work::Leave, "leave it as it is".into(), courses, remarks))
+    }
+
+    /// Interchanges of two leads of a part that is replaced, those that anything would show of.
+    fn wrong_hook_ups(&self, faults: &FaultSet) -> Result<Vec<WrongHookUp>, RepairError> {
+        let mut found = Vec::new();
+        for part in removable(&self.job.unit, faults) {
+            let name = self.job.unit.parts()[part].name.clone();
+            // A part that has just been fitted may have its leads on the wrong terminals.
+            let fitted = Exchange { part: name, fields: vec![("fitted".into(), "new".into())] };
+            let new = with_exchange(self.text, &fitted)?.job.unit;
+            let deviations = carried_over(&self.job.unit, &self.own, &new, None);
+            let look = |(fault, terminals): (usize, [TerminalId; 2])| -> Result<WrongHookUp, RepairError> {
+                let courses = courses(&new, &self.positions, &FaultSet(vec![fault]), &deviations)?;
+                let interchanged = terminals.map(|terminal| new.terminal_name(terminal));
+                Ok(WrongHookUp { interchanged, remarks: self.remarks(&new, &courses, None) })
+            };
+            let looked: Vec<WrongHookUp> =
+                hook_ups(&new, part).into_par_iter().map(look).collect::<Result<_, RepairError>>()?;
+            found.extend(looked.into_iter().filter(|wrong| !wrong.remarks.is_empty()));
+        }
+        Ok(found)
+    }
+
+    fn remarks(&self, unit: &Unit, courses: &[Course], gone: Option<usize>) -> Vec<Remark> {
+        let pairs = self.proper.iter().zip(courses);
+        gather(
+            pairs
+                .map(|(proper, course)| (course.position.clone(), differences(unit, self.class, proper, course, gone))),
+        )
+    }
+
+    fn option(&self, work: Work, words: String, courses: Vec<Course>, remarks: Vec<Remark>) -> RepairOption {
+        RepairOption { work, words, courses, remarks, compared: Vec::new(), wrong_hook_ups: Vec::new() }
+    }
+}
+
+fn courses(
+    unit: &Unit,
+    positions: &[Setup],
+    faults: &FaultSet,
+    deviations: &[f64],
+) -> Result<Vec<Course>, RepairError> {
+    let one = |setup: &Setup| Ok(course(unit, setup, faults, deviations, ROOM_CELSIUS)?);
+    positions.par_iter().map(one).collect()
 }

@@ -1,25 +1,30 @@
 //! Parts that the fault drove past what they are made for: how far, for how long, what it cost them, and the check that
 //! clears each for use again.
 //!
+//! The unit is followed with the fault in it: through the runs that were logged, or from cold for as long as somebody
+//! reckons, in each position of its switches by itself; of a part the worst counts.
+//!
 //! # Assumes
-//! Insulation ages twice as fast for every 10 K (Montsinger's rule; Kosow, Electric Machinery and Transformers, example
-//! 13-1, has a factor of 4 for 20 K over the class). A winding without a class on its plate is taken to be of class B.
+//! Loads and temperatures of the model at the fitted values; insulation ages by the ten-kelvin rule
+//! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::compare::{OVERLOADED, WINDING_CELSIUS};
-use crate::course::course;
+use crate::class::insulation_class;
+use crate::compare::OVERLOADED;
+use crate::course::{Load, loads};
 use crate::options::ROOM_CELSIUS;
 use crate::positions::live_positions;
+use bench::heat::body::SHED_SPREAD;
 use bench::heat::simulate::Case;
-use bench::heat::{HeatScales, simulate};
+use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
-use bench::{FaultSet, Place};
+use bench::{FaultSet, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
-use proof::insulation::HALVING_KELVINS;
+use proof::insulation::{LogPoint, ThermalClass, life_spent};
 
 /// Further than this over the class the rule says nothing: insulation chars (engineering judgement).
 const RULE_HOLDS_KELVIN: f64 = 80.0;
-/// Seconds between looks at a logged run.
+/// Seconds between looks.
 const STEP_SECONDS: f64 = 60.0;
 
 /// How long the unit was run with the fault.
@@ -27,7 +32,7 @@ const STEP_SECONDS: f64 = 60.0;
 pub enum Exposure {
     /// In logged runs of the job, by name.
     Logged(Vec<String>),
-    /// As the technician reckons, minutes in the worst position.
+    /// As the technician reckons, minutes in each position.
     Reckoned(f64),
 }
 
@@ -47,110 +52,117 @@ pub struct Strained {
     /// Minutes for which it was past its rating or class.
     pub minutes: f64,
     /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not get
-    /// that warm, and for a winding so hot that no rule holds.
+    /// past its class, and for a winding so hot that no rule holds.
     pub life_hours: Option<f64>,
     /// How to clear it for use again.
     pub check: &'static str,
 }
 
-/// Rate of ageing at a temperature, where it is one at the temperature of the class.
-pub fn ageing(celsius: f64, class_celsius: f64) -> f64 {
-    ((celsius - class_celsius) / HALVING_KELVINS).exp2()
-}
-
-fn within_rule(celsius: f64) -> bool {
-    celsius <= WINDING_CELSIUS + RULE_HOLDS_KELVIN
-}
-
-/// Everything that a suspect has strained. With logged runs in the job these are followed with the fault in; else the unit
-/// is taken to have run for `reckoned_minutes` in each position by itself, and the worst counts.
+/// Everything that a suspect has strained. With logged runs in the job these are followed; else `reckoned_minutes` from cold
+/// in each position.
 ///
 /// # Errors
-/// [`RepairError`] if the unit cannot be solved.
+/// [`RepairError`] if the unit cannot be solved, or the job names an insulation class that does not exist.
 pub fn stress(
     found: &Diagnosis<'_>,
     suspect: &Suspect,
     reckoned_minutes: f64,
 ) -> Result<(Exposure, Vec<Strained>), RepairError> {
     let job = found.evidence.job;
-    let unit = &job.unit;
-    let Some(faults) = suspect.faults.as_ref().filter(|_| suspect.fit.is_some()) else {
-        return Ok((Exposure::Reckoned(reckoned_minutes), Vec::new()));
-    };
-    let deviations = suspect.deviations(unit);
-    let mut list: Vec<Strained> = Vec::new();
+    let class = insulation_class(job)?.class;
     let logged: Vec<usize> = job.logs.iter().map(|log| log.run).collect();
+    let exposure = match logged.is_empty() {
+        true => Exposure::Reckoned(reckoned_minutes),
+        false => Exposure::Logged(logged.iter().map(|&run| job.runs[run].name.clone()).collect()),
+    };
+    let Some(faults) = suspect.faults.as_ref().filter(|_| suspect.fit.is_some()) else {
+        return Ok((exposure, Vec::new()));
+    };
+    let subject = Subject { unit: &job.unit, faults, deviations: &suspect.deviations(&job.unit), class };
+    let mut list: Vec<Strained> = Vec::new();
     if logged.is_empty() {
         for setup in live_positions(job) {
-            let course = course(unit, &setup, faults, &deviations, ROOM_CELSIUS)?;
-            for load in course.loads.iter().filter(|load| load.times > OVERLOADED) {
-                let entry = strained(unit, faults, load.part, &setup.name);
-                let load = Some((load.times, load.is_volts));
-                merge(&mut list, Strained { load, minutes: reckoned_minutes, ..entry });
-            }
-            for body in &course.bodies {
-                if unit.heat_of(body.part).bodies[body.body].name == "winding" && body.hottest_celsius > WINDING_CELSIUS
-                {
-                    let entry = strained(unit, faults, body.part, &setup.name);
-                    let life = ageing(body.hottest_celsius, WINDING_CELSIUS) * reckoned_minutes / 60.0;
-                    let life_hours = within_rule(body.hottest_celsius).then_some(life);
-                    let winding = Some((body.hottest_celsius, body.spread_kelvin));
-                    merge(&mut list, Strained { winding, minutes: reckoned_minutes, life_hours, ..entry });
-                }
+            let steps = vec![RunStep { seconds: 0.0, setup: 0 }];
+            let (name, end_seconds) = (setup.name.clone(), 60.0 * reckoned_minutes);
+            let run = Run { name, steps, end_seconds, room_celsius: ROOM_CELSIUS, line: 0 };
+            subject.follow(&[setup], &run)?.into_iter().for_each(|entry| merge(&mut list, entry));
+        }
+    } else {
+        for &run in &logged {
+            subject.follow(&job.setups, &job.runs[run])?.into_iter().for_each(|entry| merge(&mut list, entry));
+        }
+    }
+    let extent = |entry: &Strained| {
+        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / class.celsius());
+        entry.load.map_or(0.0, |(times, _)| times).max(over)
+    };
+    // Sound parts first: they are the ones that would be used again.
+    list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(extent(b).total_cmp(&extent(a))));
+    Ok((exposure, list))
+}
+
+/// A unit with a suspect's faults in it.
+struct Subject<'s> {
+    unit: &'s Unit,
+    faults: &'s FaultSet,
+    deviations: &'s [f64],
+    class: ThermalClass,
+}
+
+impl Subject<'_> {
+    /// What one run strains.
+    fn follow(&self, setups: &[Setup], run: &Run) -> Result<Vec<Strained>, RepairError> {
+        let Subject { unit, faults, deviations, class } = *self;
+        let scales = HeatScales::medians(unit);
+        let case = Case { unit, setups, run, faults, deviations, scales: &scales };
+        let last = (run.end_seconds / STEP_SECONDS) as usize;
+        let times: Vec<f64> = (0..=last).map(|step| step as f64 * STEP_SECONDS).collect();
+        let timeline = simulate(case, &times, |observed| loads(unit, observed))?;
+        let mut list = Vec::new();
+        for sample in &timeline.samples {
+            for load in sample.look.iter().filter(|load| load.times > OVERLOADED) {
+                take_load(&mut list, self.entry(load.part, &run.name), load);
             }
         }
-        sort(&mut list);
-        return Ok((Exposure::Reckoned(reckoned_minutes), list));
-    }
-    let scales = HeatScales::medians(unit);
-    for &run in &logged {
-        let run = &job.runs[run];
-        let case = Case { unit, setups: &job.setups, run, faults, deviations: &deviations, scales: &scales };
-        let times: Vec<f64> =
-            (0..=(run.end_seconds / STEP_SECONDS) as usize).map(|step| step as f64 * STEP_SECONDS).collect();
-        let timeline = simulate(case, &times, |observed| crate::course::loads(unit, observed))?;
         for (node, place) in timeline.nodes.iter().enumerate() {
             let Some((part, body)) = *place else { continue };
             if unit.heat_of(part).bodies[body].name != "winding" {
                 continue;
             }
-            let celsius = timeline.samples.iter().map(|sample| sample.celsius[node]);
-            let hottest = celsius.clone().fold(run.room_celsius, f64::max);
-            let hot = celsius.clone().filter(|&celsius| celsius > WINDING_CELSIUS).count();
-            if hot > 0 {
-                let life: f64 = celsius.map(|celsius| ageing(celsius, WINDING_CELSIUS) * STEP_SECONDS / 3600.0).sum();
-                let life_hours = within_rule(hottest).then_some(life);
-                let spread = bench::heat::body::SHED_SPREAD * (hottest - run.room_celsius);
-                let entry = strained(unit, faults, part, &run.name);
-                let minutes = hot as f64 * STEP_SECONDS / 60.0;
-                merge(&mut list, Strained { winding: Some((hottest, spread)), minutes, life_hours, ..entry });
+            let log: Vec<LogPoint> = timeline
+                .samples
+                .iter()
+                .map(|sample| LogPoint { hours: sample.seconds / 3600.0, celsius: sample.celsius[node] })
+                .collect();
+            let hottest = log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max);
+            if hottest <= class.celsius() {
+                continue;
             }
+            let hot = log.iter().filter(|point| point.celsius > class.celsius()).count();
+            let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
+            let entry = Strained {
+                winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
+                minutes: hot as f64 * STEP_SECONDS / 60.0,
+                life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
+                ..self.entry(part, &run.name)
+            };
+            merge(&mut list, entry);
         }
-        for sample in &timeline.samples {
-            for load in sample.look.iter().filter(|load| load.times > OVERLOADED) {
-                let entry = strained(unit, faults, load.part, &run.name);
-                let minutes = STEP_SECONDS / 60.0;
-                merge_in_run(&mut list, Strained { load: Some((load.times, load.is_volts)), minutes, ..entry });
-            }
-        }
+        Ok(list)
     }
-    sort(&mut list);
-    let names = logged.iter().map(|&run| job.runs[run].name.clone()).collect();
-    Ok((Exposure::Logged(names), list))
-}
 
-fn strained(unit: &bench::Unit, faults: &FaultSet, part: usize, place: &str) -> Strained {
-    let is_repaired = faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part));
-    let check = check_of(unit.parts()[part].kind.as_ref(), unit.hertz());
-    Strained {
-        part,
-        is_repaired,
-        load: None,
-        winding: None,
-        place: place.into(),
-        minutes: 0.0,
-        life_hours: None,
-        check,
+    fn entry(&self, part: usize, place: &str) -> Strained {
+        let unit = self.unit;
+        Strained {
+            part,
+            is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part)),
+            load: None,
+            winding: None,
+            place: place.into(),
+            minutes: 0.0,
+            life_hours: None,
+            check: check_of(unit.parts()[part].kind.as_ref(), unit.hertz()),
+        }
     }
 }
 
@@ -171,6 +183,19 @@ fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
     }
 }
 
+/// Takes in that a part is overloaded for one more step.
+fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load) {
+    let place = list.iter().position(|known| known.part == load.part).unwrap_or_else(|| {
+        list.push(new);
+        list.len() - 1
+    });
+    let known = &mut list[place];
+    known.minutes += STEP_SECONDS / 60.0;
+    if known.load.is_none_or(|(times, _)| load.times > times) {
+        known.load = Some((load.times, load.is_volts));
+    }
+}
+
 /// Takes a strain in: the worst of a part counts.
 fn merge(list: &mut Vec<Strained>, entry: Strained) {
     let Some(known) = list.iter_mut().find(|known| known.part == entry.part) else {
@@ -186,28 +211,4 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
         known.place = entry.place;
     }
     known.minutes = known.minutes.max(entry.minutes);
-}
-
-/// The same within one run, where minutes of overload add up beside those of heat.
-fn merge_in_run(list: &mut Vec<Strained>, entry: Strained) {
-    match list.iter_mut().find(|known| known.part == entry.part) {
-        Some(known) => {
-            if known.winding.is_none() {
-                known.minutes += entry.minutes;
-            }
-            if entry.load.map(|load| load.0) > known.load.map(|load| load.0) {
-                known.load = entry.load;
-            }
-        }
-        None => list.push(entry),
-    }
-}
-
-/// Sound parts first, the most strained ahead.
-fn sort(list: &mut [Strained]) {
-    let extent = |entry: &Strained| {
-        let heat = entry.winding.map_or(0.0, |(celsius, _)| ageing(celsius, WINDING_CELSIUS));
-        entry.load.map_or(0.0, |(times, _)| times).max(heat)
-    };
-    list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(extent(b).total_cmp(&extent(a))));
 }

@@ -1,11 +1,11 @@
-//! A job's unit with a part exchanged, or with two leads of a part interchanged, made from the text of its job.
+//! A job's unit with a part exchanged, made from the text of its job.
 //!
 //! Readings, symptoms, setups and runs are left out: they are about the unit as it was.
 
 use crate::RepairError;
 use bench::job::edit::{Edit, apply, part_fields};
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Job, TerminalId, Unit};
+use bench::{FaultSet, Job, Unit};
 use toml_edit::DocumentMut;
 
 /// Sections that are about the unit as it was.
@@ -107,41 +107,6 @@ pub fn with_exchange(text: &str, exchange: &Exchange) -> Result<Exchanged, Repai
     let text = apply(&bare, &edit).map_err(refuse)?;
     let (kind, after) = part_fields(&text, &exchange.part).map_err(refuse)?;
     Ok(Exchanged { job: read(&what, &text)?, kind, before, after })
-}
-
-/// The job with the wires of two terminals interchanged.
-///
-/// # Errors
-/// [`RepairError::Exchange`] if that cannot be written down.
-pub fn with_leads_interchanged(text: &str, unit: &Unit, a: TerminalId, b: TerminalId) -> Result<Job, RepairError> {
-    let (first, second) = (unit.terminal_name(a), unit.terminal_name(b));
-    let what = format!("{first} and {second} interchanged");
-    let mut text = bare(text)?;
-    let other = |terminal: TerminalId| {
-        if terminal == a {
-            b
-        } else if terminal == b {
-            a
-        } else {
-            terminal
-        }
-    };
-    for (index, wire) in unit.wires().iter().enumerate() {
-        let (from, to) = (other(wire.from), other(wire.to));
-        if (from, to) == (wire.from, wire.to) {
-            continue;
-        }
-        let edit = Edit::ReplaceWire {
-            index,
-            from: unit.terminal_name(from),
-            to: unit.terminal_name(to),
-            colour: wire.colour.clone(),
-            label: None,
-        };
-        text = apply(&text, &edit)
-            .map_err(|error| RepairError::Exchange { what: what.clone(), problem: error.to_string() })?;
-    }
-    read(&what, &text)
 }
 
 /// Deviations of one unit's values as those of another: values of the same part and meaning keep theirs, those of the part

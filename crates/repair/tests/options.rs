@@ -6,7 +6,7 @@ use bench::Job;
 use diagnosis::{Diagnosis, Suspect, diagnose};
 use repair::compare::What;
 use repair::options::{RepairOption, Work};
-use repair::stress::{Exposure, ageing};
+use repair::stress::Exposure;
 use repair::substitute::Fits;
 use repair::variant::Exchange;
 use repair::{RepairError, options, stress};
@@ -14,6 +14,7 @@ use repair::{RepairError, options, stress};
 const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
 const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
+const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
 
 fn job(text: &str) -> Job {
     bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
@@ -82,8 +83,8 @@ fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
     let like = of(&options, |work| *work == Work::LikeForLike);
     for pair in [("M1.u", "M1.v"), ("M1.v", "M1.w"), ("M1.u", "M1.w")] {
         let wrong = like.wrong_hook_ups.iter().find(|wrong| {
-            let (a, b) = (wrong.interchanged.0.as_str(), wrong.interchanged.1.as_str());
-            (a, b) == pair || (b, a) == pair
+            let [a, b] = &wrong.interchanged;
+            (a.as_str(), b.as_str()) == pair || (b.as_str(), a.as_str()) == pair
         });
         let wrong = wrong.unwrap_or_else(|| panic!("{pair:?} would show"));
         assert!(wrong.remarks.iter().any(|remark| remark.what == What::RunsBackwards(motor)), "{wrong:?}");
@@ -141,7 +142,72 @@ fn an_exchange_that_cannot_be_says_why() {
 }
 
 #[test]
-fn insulation_twenty_kelvin_over_its_class_ages_four_times_as_fast() {
-    // Kosow, Electric Machinery and Transformers, example 13-1: 125 degrees on class A (105) turn 10 years into 2.5.
-    assert!((10.0 / ageing(125.0, 105.0) - 2.5).abs() < 1e-12);
+fn a_motor_with_its_wires_off_is_as_good_as_no_motor() {
+    // The same machine written down without it, nothing lifted.
+    let job = job(AIR_CURTAIN);
+    let found = diagnose(&job).unwrap();
+    let suspect = leader(&found);
+    let options = options(&found, suspect, AIR_CURTAIN, &[]).unwrap();
+    let (out, gone) = options
+        .iter()
+        .find_map(|option| match option.work {
+            Work::TakeOut(part) => Some((option, part)),
+            _ => None,
+        })
+        .unwrap();
+    let mut text: toml_edit::DocumentMut = AIR_CURTAIN.parse().unwrap();
+    for section in ["readings", "symptoms", "setups", "runs", "logs", "refused", "housings"] {
+        text.remove(section);
+    }
+    let name = job.unit.parts()[gone].name.clone();
+    let without = bench::job::edit::apply(&text.to_string(), &bench::job::edit::Edit::RemovePart { name }).unwrap();
+    let without = self::job(&without);
+    let own = &suspect.fit.as_ref().unwrap().deviations[..found.evidence.prior.count()];
+    let values = repair::variant::carried_over(&job.unit, own, &without.unit, None);
+    let mut compared = 0;
+    for setup in repair::positions::live_positions(&without) {
+        let Some(lifted) = out.courses.iter().find(|course| course.position == setup.name) else { continue };
+        let alone = repair::course(&without.unit, &setup, &bench::FaultSet::none(), &values, 25.0).unwrap();
+        assert!(
+            (alone.amps - lifted.amps).abs() < 1e-4 * alone.amps,
+            "{}: {} and {}",
+            setup.name,
+            alone.amps,
+            lifted.amps
+        );
+        assert!((alone.watts - lifted.watts).abs() < 1e-4 * alone.watts, "{}", setup.name);
+        compared += 1;
+    }
+    assert!(compared >= 2, "{compared}");
+}
+
+#[test]
+fn what_a_unit_takes_is_what_its_parts_take_and_its_wires_lose() {
+    for text in [AIR_CURTAIN, DOUGH_PROOFER, EXTRACTOR] {
+        let job = job(text);
+        let found = diagnose(&job).unwrap();
+        for option in options(&found, leader(&found), text, &[]).unwrap() {
+            for course in option.courses.iter().filter(|course| course.cut_off.is_none()) {
+                let is_load = |part: &usize| !job.unit.parts()[*part].kind.feeds_unit();
+                let parts: f64 = (0..job.unit.parts().len()).filter(is_load).map(|part| course.part_watts[part]).sum();
+                let lost = course.watts - parts;
+                assert!(
+                    (-1e-6..0.1 * course.watts + 1e-6).contains(&lost),
+                    "{}, {}, {}: {} W in, {parts} W in parts",
+                    job.unit.name,
+                    option.words,
+                    course.position,
+                    course.watts
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_logged_run_says_how_long_the_fault_lasted() {
+    let job = job(GREENHOUSE_HEATER);
+    let found = diagnose(&job).unwrap();
+    let (exposure, _) = stress(&found, leader(&found), 90.0).unwrap();
+    assert_eq!(exposure, Exposure::Logged(vec!["warm air from cold".into()]));
 }

@@ -16,6 +16,7 @@ mod parts;
 mod references;
 mod repaired;
 mod safety;
+mod section;
 mod setups;
 mod source;
 mod toml_text;

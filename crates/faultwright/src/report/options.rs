@@ -6,6 +6,7 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
+use repair::class::insulation_class;
 use repair::compare::Remark;
 use repair::course::Course;
 use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
@@ -131,7 +132,7 @@ fn hook_ups<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, list: &[WrongHo
     }
     page.text(4, "Check its leads before power; interchanged, they would show:")?;
     for wrong in list.iter().take(HOOK_UPS) {
-        let (a, b) = &wrong.interchanged;
+        let [a, b] = &wrong.interchanged;
         let said: Vec<String> =
             wrong.remarks.iter().take(3).map(|remark| remark.what.words(&found.evidence.job.unit)).collect();
         page.item(6, "-", &format!("{a} and {b}: {}", said.join("; ")))?;
@@ -179,8 +180,9 @@ pub fn show_strains<W: Write>(
         }
     };
     page.text(2, &how_long)?;
+    let class = insulation_class(found.evidence.job).map(|class| class.words()).unwrap_or_default();
     if strained.is_empty() {
-        return page.text(2, "Nothing was driven past what is written on it, and no winding past class B.");
+        return page.text(2, &format!("Nothing was driven past what is written on it, and no winding past {class}."));
     }
     for entry in strained {
         let mut said = Vec::new();
@@ -204,7 +206,7 @@ pub fn show_strains<W: Write>(
     page.text(
         2,
         &format!(
-            "Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule); without a class on the plate class B is taken, which is a judgement."
+            "Windings: {class}. Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule)."
         ),
     )
 }

@@ -47,7 +47,7 @@ pub fn options(
                 "why": compared.why,
             })).collect::<Vec<_>>(),
             "wrong_hook_ups": option.wrong_hook_ups.iter().map(|wrong| json!({
-                "interchanged": [wrong.interchanged.0, wrong.interchanged.1],
+                "interchanged": wrong.interchanged,
                 "remarks": remarks(&wrong.remarks),
             })).collect::<Vec<_>>(),
             "positions": option.courses.iter().map(|course| json!({

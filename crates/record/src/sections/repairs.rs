@@ -6,6 +6,8 @@ use bench::words;
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
+use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
+use repair::class::insulation_class;
 use repair::options::ROOM_CELSIUS;
 use repair::stress::Exposure;
 
@@ -54,7 +56,10 @@ pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
 
 /// What the fault has strained.
 pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
-    let unit = &findings.found.evidence.job.unit;
+    let job = findings.found.evidence.job;
+    let unit = &job.unit;
+    let class = insulation_class(job).map(|class| class.words()).unwrap_or_default();
+    let life = format!("{class}; factor of two for {HALVING_KELVINS} K: {HALVING_SOURCE}");
     html! {
         section #strains {
             h2 { "Strained by the fault" }
@@ -74,7 +79,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                                 td .number { @if let Some((times, is_volts)) = entry.load { ((100.0 * times).round()) " % of its " (if is_volts { "volts" } else { "rating" }) } }
                                 td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C" } }
                                 td .number { (entry.minutes.round()) }
-                                td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at 130 °C " (sources.mark("Montsinger's rule, factor 2 for 10 K: Kosow, Electric Machinery and Transformers, example 13-1; class B where the plate names none: engineering judgement")) } }
+                                td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
                                 td { @if !entry.is_repaired { (entry.check) } }
                             }
                         }

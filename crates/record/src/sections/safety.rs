@@ -44,7 +44,7 @@ fn table(sheet: &Sheet, sources: &Sources) -> Markup {
                         td { (row.test.name().replace('-', " ")) }
                         td {
                             @if let Some(limit) = &row.limit {
-                                (limit.words) " " (sources.mark(&format!("{}, {}", limit.source.standard, limit.source.edition)))
+                                (limit.words) " " (sources.mark(&limit.source.to_string()))
                                 @if let Some(working) = &limit.working { p .small { (working) } }
                             }
                         }

@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::desk::Sheet;
 use crate::guard::headers::DRAWING_POLICY;
 use crate::posted::Posted;
-use crate::rooms::entry::{line_of, read_line, ready_setup};
+use crate::rooms::entry::{line_of, read_line, reading_words, ready_setup};
 use crate::rooms::jobs::{View, job_id, saved};
 use crate::shell::{self, About};
 use crate::trouble::{FRAGMENT, Trouble};
@@ -12,8 +12,8 @@ use crate::visitor::Visitor;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use bench::Reading;
 use bench::job::edit::Edit;
-use bench::{Reading, words};
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
@@ -82,7 +82,7 @@ fn forms(view: &View<'_>) -> Markup {
                     @if repaired.readings.is_empty() { p .faint { "None yet. Repeat a reading that the fault had changed: a symptom that is gone proves nothing." } }
                     ul {
                         @for (index, reading) in repaired.readings.iter().enumerate() {
-                            li { (view.visitor.manner.write(&reading_words(view, reading))) " " (removal(view, index, reading)) }
+                            li { (view.visitor.manner.write(&reading_words(&view.sheet.job, reading))) " " (removal(view, index, reading)) }
                         }
                     }
                     @for setup in job.setups.iter().filter(|setup| setup.energised) { (super::setups::caution(view, setup, false)) }
@@ -108,14 +108,8 @@ fn forms(view: &View<'_>) -> Markup {
     }
 }
 
-fn reading_words(view: &View<'_>, reading: &Reading) -> String {
-    let job = &view.sheet.job;
-    let setup = &job.setups[reading.setup].name;
-    format!("{} {} ({setup})", words::shown(reading.measure, reading.value), words::place(&job.unit, reading.measure))
-}
-
 fn removal(view: &View<'_>, index: usize, reading: &Reading) -> Markup {
-    let was = reading_words(view, reading);
+    let was = reading_words(&view.sheet.job, reading);
     html! {
         form method="post" action=(view.path("/closing/readings/remove")) data-live {
             (view.hidden())
@@ -285,14 +279,8 @@ pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
     let (index, seen) = (posted.fields.index("index")?, posted.fields.text("was").to_owned());
     let edit = |sheet: &Sheet| {
         let readings = sheet.job.repaired.as_ref().map(|repaired| &repaired.readings);
-        let job = &sheet.job;
-        let is_it = |reading: &Reading| {
-            let setup = &job.setups[reading.setup].name;
-            let place = words::place(&job.unit, reading.measure);
-            format!("{} {place} ({setup})", words::shown(reading.measure, reading.value)) == seen
-        };
         match readings.and_then(|readings| readings.get(index)) {
-            Some(reading) if is_it(reading) => Ok(Edit::RemoveReadingAfter { index }),
+            Some(reading) if reading_words(&sheet.job, reading) == seen => Ok(Edit::RemoveReadingAfter { index }),
             _ => Err(Trouble::conflict("Someone else has changed this reading meanwhile.")
                 .mend("Look at the list and decide again; nothing was overwritten.")),
         }

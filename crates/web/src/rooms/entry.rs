@@ -9,7 +9,7 @@ use crate::trouble::Trouble;
 use crate::visitor::Visitor;
 use axum::response::Response;
 use bench::job::edit::{Edit, EntryLine, parse_entry};
-use bench::{Job, Word, words};
+use bench::{Job, Reading, Word, words};
 use maud::{Markup, html};
 use std::time::Instant;
 
@@ -209,8 +209,7 @@ async fn answer(
 }
 
 /// A reading of a job in words, as the list shows it and as a form names it when it asks for a change.
-pub fn reading_words(job: &Job, index: usize) -> String {
-    let reading = &job.readings[index];
+pub fn reading_words(job: &Job, reading: &Reading) -> String {
     let setup = &job.setups[reading.setup].name;
     format!("{} {} ({setup})", words::shown(reading.measure, reading.value), words::place(&job.unit, reading.measure))
 }

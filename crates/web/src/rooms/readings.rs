@@ -38,7 +38,7 @@ pub fn show(view: &View<'_>) -> Markup {
 fn reading_row(view: &View<'_>, index: usize) -> Markup {
     let job = &view.sheet.job;
     let reading = &job.readings[index];
-    let was = reading_words(job, index);
+    let was = reading_words(job, &job.readings[index]);
     html! {
         tr {
             td { (job.setups[reading.setup].name) }
@@ -104,7 +104,7 @@ fn moved_on(what: &str, was: &str, is: Option<String>) -> Trouble {
 /// The reading that a form is about, if it is still the same.
 fn same_reading(sheet: &Sheet, fields: &Fields) -> Result<usize, Trouble> {
     let (index, was) = (fields.index("index")?, fields.text("was"));
-    let is = (index < sheet.job.readings.len()).then(|| reading_words(&sheet.job, index));
+    let is = sheet.job.readings.get(index).map(|reading| reading_words(&sheet.job, reading));
     if is.as_deref() == Some(was) { Ok(index) } else { Err(moved_on("reading", was, is)) }
 }
 
