@@ -8,8 +8,8 @@
 //! mass <= W B / (W B + Z),   W = prod (1 + o_f) - 1 - sum of odds looked at,   B = prod of best likelihoods
 //! ```
 //!
-//! with `o_f` the odds of single faults and `Z` the weight of all that was looked at. It is exact in the model of odds and
-//! readings, and wide: many exact readings could in principle be explained away by several faults together.
+//! with `o_f` the odds of single faults and `Z` the weight of all that was looked at, as well as that is known. It needs no
+//! look at what it bounds, and is wide: many exact readings could in principle be explained away by several faults together.
 
 use crate::evidence::Evidence;
 use crate::log_weights::LogSum;
