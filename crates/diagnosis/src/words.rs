@@ -113,7 +113,9 @@ pub fn method(found: &Diagnosis<'_>) -> String {
     };
     let NotLookedAt { estimate, at_most } = found.not_looked_at;
     let bound = match at_most {
-        Some(bound) if bound < PROVED => format!(" (at most {}, did it explain every reading perfectly)", words::percent(bound.max(0.001))),
+        Some(bound) if bound < PROVED => {
+            format!(" (at most {}, did it explain every reading perfectly)", words::percent(bound.max(0.001)))
+        }
         _ => String::new(),
     };
     format!(

@@ -121,7 +121,8 @@ impl Subject<'_> {
         let mut list = Vec::new();
         for sample in &timeline.samples {
             for load in sample.look.iter().filter(|load| load.times > OVERLOADED) {
-                take_load(&mut list, self.entry(load.part, &run.name), load);
+                let minutes = if sample.seconds > 0.0 { STEP_SECONDS / 60.0 } else { 0.0 };
+                take_load(&mut list, self.entry(load.part, &run.name), load, minutes);
             }
         }
         for (node, place) in timeline.nodes.iter().enumerate() {
@@ -138,7 +139,7 @@ impl Subject<'_> {
             if hottest <= class.celsius() {
                 continue;
             }
-            let hot = log.iter().filter(|point| point.celsius > class.celsius()).count();
+            let hot = log.iter().filter(|point| point.hours > 0.0 && point.celsius > class.celsius()).count();
             let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
             let entry = Strained {
                 winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
@@ -183,14 +184,14 @@ fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
     }
 }
 
-/// Takes in that a part is overloaded for one more step.
-fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load) {
+/// Takes in that a part is overloaded for some minutes more.
+fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load, minutes: f64) {
     let place = list.iter().position(|known| known.part == load.part).unwrap_or_else(|| {
         list.push(new);
         list.len() - 1
     });
     let known = &mut list[place];
-    known.minutes += STEP_SECONDS / 60.0;
+    known.minutes += minutes;
     if known.load.is_none_or(|(times, _)| load.times > times) {
         known.load = Some((load.times, load.is_volts));
     }

@@ -193,9 +193,9 @@ pub fn show_strains<W: Write>(
         if let Some((celsius, spread)) = entry.winding {
             said.push(format!("winding about {} °C (give or take {})", celsius.round(), spread.round()));
         }
-        let life = entry
-            .life_hours
-            .map_or(String::new(), |hours| format!("; insulation aged as in {} h at 130 °C", words::number(hours)));
+        let life = entry.life_hours.map_or(String::new(), |hours| {
+            format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
+        });
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
         page.text(4, &format!("{} for {} minutes, {}{life}", said.join(", "), entry.minutes.round(), entry.place))?;
