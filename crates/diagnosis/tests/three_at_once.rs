@@ -12,16 +12,16 @@ use std::fmt::Write;
 fn wall(ohms: [&str; 4], amps: f64) -> String {
     let mut text = String::from("wires = [\n");
     for heater in 1..=4 {
-        write!(
+        writeln!(
             text,
-            "{{ from = \"cord.hot\", to = \"H{heater}.a\" }}, {{ from = \"H{heater}.b\", to = \"cord.neutral\" }},\n"
+            "{{ from = \"cord.hot\", to = \"H{heater}.a\" }}, {{ from = \"H{heater}.b\", to = \"cord.neutral\" }},"
         )
         .unwrap();
     }
     write!(text, "]\nreadings = [\n{{ setup = \"on\", amps = {amps}, through = \"cord.hot\" }},\n").unwrap();
     for (place, ohms) in ohms.iter().enumerate() {
         let heater = place + 1;
-        write!(text, "{{ setup = \"H{heater} off\", ohms = {ohms}, between = [\"H{heater}.a\", \"H{heater}.b\"] }},\n")
+        writeln!(text, "{{ setup = \"H{heater} off\", ohms = {ohms}, between = [\"H{heater}.a\", \"H{heater}.b\"] }},")
             .unwrap();
     }
     text += "]\n[unit]\nname = \"Wall of heaters\"\nnote = \"Invented for a test.\"\n[parts.supply]\nkind = \"supply\"\nvolts = 230\nhertz = 50\n[parts.cord]\nkind = \"cord\"\n[setups.on]\nsupply = \"on\"\n";
