@@ -327,6 +327,13 @@ impl<'a> Observed<'a> {
         }
     }
 
+    /// Prepares for questions about many pairs of terminals: each is answered at once then.
+    pub fn expect_many(&self) {
+        if let State::Isolated(direct) = &self.state {
+            direct.prepare();
+        }
+    }
+
     /// What a meter shows for a measure, without derivatives: several times faster.
     ///
     /// # Errors

@@ -2,7 +2,7 @@
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
-use crate::kinds::{Kind, UnknownSpec, insulation_low};
+use crate::kinds::{Insulation, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
 
@@ -95,6 +95,7 @@ pub struct Unit {
     supply: usize,
     frame: TerminalId,
     heats: Vec<PartHeat>,
+    insulations: Vec<Option<Insulation>>,
     air: Air,
 }
 
@@ -121,6 +122,7 @@ impl Unit {
             supply,
             frame: TerminalId(0),
             heats: Vec::new(),
+            insulations: Vec::new(),
             air: Air::default(),
         };
         for (index, (name, kind, provenance)) in named.into_iter().enumerate() {
@@ -130,6 +132,7 @@ impl Unit {
             let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
+            unit.insulations.push(kind.insulation());
             unit.parts.push(Part { name, kind, provenance, first_terminal, first_unknown, insulation_unknown: None });
         }
         unit.add_insulation();
@@ -154,6 +157,11 @@ impl Unit {
     /// How a part warms.
     pub fn heat_of(&self, part: usize) -> &PartHeat {
         &self.heats[part]
+    }
+
+    /// What insulates a part from the frame, if anything does.
+    pub fn insulation_of(&self, part: usize) -> Option<&Insulation> {
+        self.insulations[part].as_ref()
     }
 
     /// The air about the unit, and what sits on what.
@@ -186,7 +194,7 @@ impl Unit {
         for (index, part) in self.parts.iter().enumerate() {
             let place = Place::Part(index);
             let named = |mode| Fault { place, place_name: part.name.clone(), mode };
-            let low = part.kind.insulation().map(|_| insulation_low());
+            let low = self.insulation_of(index).map(|_| insulation_low());
             let own: Vec<FaultMode> = part.kind.faults().into_iter().chain(low).collect();
             let own = if part.provenance.is_new { faults_when_new(&self, index, own) } else { own };
             self.faults.extend(own.into_iter().map(named));
@@ -231,7 +239,7 @@ impl Unit {
     /// Insulation stands at the end, one unknown a part: how dry a part is it does not share with its sisters.
     fn add_insulation(&mut self) {
         for (index, part) in self.parts.iter_mut().enumerate() {
-            if let Some(insulation) = part.kind.insulation() {
+            if let Some(insulation) = &self.insulations[index] {
                 part.insulation_unknown = Some(self.unknowns.len());
                 self.unknowns.push(Unknown::of(index, insulation.unknown()));
             }

@@ -1,12 +1,14 @@
 //! The same network at 0 Hz, as an ohmmeter sees it: coils are their resistance, capacitors are open, sources at rest.
 //!
 //! The nets fall into islands of direct-current paths. Between islands the resistance is infinite; within an island
-//! the resistances between all pairs are found at once, so that the insulation of a winding, gigohms perhaps, takes no
+//! the resistances are found without a subtraction, so that the insulation of a winding, gigohms perhaps, takes no
 //! digits from the milliohms within it.
 
 use crate::SolveError;
+use crate::components::components;
 use crate::network::{NetId, Network};
 use nalgebra::DMatrix;
+use std::sync::OnceLock;
 
 /// A stand-in for direct contact, so that a branch of no resistance has a finite conductance: 1 microohm.
 const CONTACT_OHMS: f64 = 1e-6;
@@ -22,8 +24,34 @@ pub struct DirectNetwork<'n> {
 
 #[derive(Debug, Clone)]
 struct Island {
-    /// Ohms between every two of its nets.
-    between: DMatrix<f64>,
+    /// Siemens between every two of its nets; the diagonal means nothing.
+    conductances: DMatrix<f64>,
+    /// Ohms between every two of its nets, once they are asked for.
+    between: OnceLock<DMatrix<f64>>,
+}
+
+impl Island {
+    fn between(&self) -> &DMatrix<f64> {
+        self.between.get_or_init(|| resistances(self.conductances.clone()))
+    }
+
+    /// Ohms between two of its nets: all others are eliminated.
+    fn ohms(&self, p: usize, q: usize) -> f64 {
+        if p == q {
+            return 0.0;
+        }
+        if let Some(between) = self.between.get() {
+            return between[(p, q)];
+        }
+        let mut conductances = self.conductances.clone();
+        let first = p.min(q);
+        for (from, to) in [(first, 0), (p.max(q), 1)] {
+            conductances.swap_rows(from, to);
+            conductances.swap_columns(from, to);
+        }
+        eliminate(&mut conductances, 2);
+        1.0 / conductances[(1, 0)]
+    }
 }
 
 /// Resistance between two nets and how it moves with the unknowns.
@@ -46,10 +74,15 @@ impl<'n> DirectNetwork<'n> {
         {
             return Err(SolveError::NotFinite { branch });
         }
-        let (island_of, island_count) = islands(network);
+        let paths = network.branches().iter().filter(|b| b.passes_direct_current).map(|b| (b.from.0, b.to.0));
+        let (island_of, island_count) = components(network.net_count(), paths);
+        let ends = network.ends(|branch| branch.passes_direct_current);
+        let mut order: Vec<usize> = (0..network.net_count()).collect();
+        // Nets are eliminated from the last: those that much meets at stay longest, so that little is filled in.
+        order.sort_by_key(|&net| std::cmp::Reverse(ends[net]));
         let mut members = vec![Vec::new(); island_count];
-        for (net, &island) in island_of.iter().enumerate() {
-            members[island].push(net);
+        for net in order {
+            members[island_of[net]].push(net);
         }
         let mut places = vec![(0, 0); network.net_count()];
         for (island, nets) in members.iter().enumerate() {
@@ -65,29 +98,38 @@ impl<'n> DirectNetwork<'n> {
             conductances[island][(from, to)] += conductance;
             conductances[island][(to, from)] += conductance;
         }
-        let islands = conductances.into_iter().map(|between| Island { between: resistances(between) }).collect();
+        let islands = conductances.into_iter().map(|conductances| Island { conductances, between: OnceLock::new() });
+        let islands = islands.collect();
         Ok(DirectNetwork { network, islands, places })
     }
 
     /// Resistance between two nets in ohms; infinite when there is no direct-current path.
+    ///
+    /// For callers that ask for many pairs [`DirectNetwork::prepare`] is quicker.
     pub fn ohms(&self, plus: NetId, minus: NetId) -> f64 {
         let ((island, p), (other, q)) = (self.places[plus.0], self.places[minus.0]);
         if island != other {
             return f64::INFINITY;
         }
-        self.islands[island].between[(p, q)]
+        self.islands[island].ohms(p, q)
+    }
+
+    /// Finds the resistances between all pairs at once.
+    pub fn prepare(&self) {
+        self.islands.iter().for_each(|island| {
+            island.between();
+        });
     }
 
     /// Resistance between two nets with its derivatives: `dR/dR_k` is the square of the share of the test current
     /// that flows through branch `k` (Tellegen's theorem). With one ampere from p to q the drop from a to b is
     /// `(R_aq + R_bp - R_ap - R_bq) / 2`.
     pub fn resistance(&self, plus: NetId, minus: NetId, unknown_count: usize) -> PairResistance {
-        let ohms = self.ohms(plus, minus);
+        let ((island, p), (other, q)) = (self.places[plus.0], self.places[minus.0]);
+        let ohms = if island == other { self.islands[island].between()[(p, q)] } else { f64::INFINITY };
         let mut gradient = vec![0.0; unknown_count];
         if ohms.is_finite() {
-            let (island, p) = self.places[plus.0];
-            let q = self.places[minus.0].1;
-            let between = &self.islands[island].between;
+            let between = self.islands[island].between();
             for branch in self.network.branches().iter().filter(|b| b.passes_direct_current) {
                 if self.places[branch.from.0].0 != island || branch.resistance.slopes().is_empty() {
                     continue;
@@ -122,19 +164,7 @@ impl<'n> DirectNetwork<'n> {
 /// distance", J. Math. Chem. 12 (1993), from memory).
 fn resistances(mut between: DMatrix<f64>) -> DMatrix<f64> {
     let nets = between.nrows();
-    let mut totals = vec![0.0; nets];
-    for last in (1..nets).rev() {
-        // Both matrices are symmetric, so whole columns are worked on; the diagonal of conductances means nothing.
-        let (others, own) = between.as_mut_slice().split_at_mut(last * nets);
-        let own = &own[..last];
-        totals[last] = own.iter().sum();
-        for (net, column) in others.chunks_exact_mut(nets).enumerate().filter(|&(net, _)| own[net] != 0.0) {
-            let share = own[net] / totals[last];
-            for (target, conductance) in column[..last].iter_mut().zip(own) {
-                *target += share * conductance;
-            }
-        }
-    }
+    let totals = eliminate(&mut between, 1);
     let mut ohms = DMatrix::zeros(nets, nets);
     let mut shares = Vec::with_capacity(nets);
     let mut means = Vec::with_capacity(nets);
@@ -154,34 +184,26 @@ fn resistances(mut between: DMatrix<f64>) -> DMatrix<f64> {
     ohms
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
-}
-
-/// Labels every net with its island of direct-current paths.
-fn islands(network: &Network) -> (Vec<usize>, usize) {
-    let mut neighbours = vec![Vec::new(); network.net_count()];
-    for branch in network.branches().iter().filter(|b| b.passes_direct_current) {
-        neighbours[branch.from.0].push(branch.to.0);
-        neighbours[branch.to.0].push(branch.from.0);
-    }
-    let mut label = vec![usize::MAX; network.net_count()];
-    let mut count = 0;
-    for start in 0..network.net_count() {
-        if label[start] != usize::MAX {
-            continue;
-        }
-        let mut stack = vec![start];
-        label[start] = count;
-        while let Some(net) = stack.pop() {
-            for &next in &neighbours[net] {
-                if label[next] == usize::MAX {
-                    label[next] = count;
-                    stack.push(next);
-                }
+/// Star-mesh steps from the last net down to the first `kept` ones; says by what total conductance each net hung on
+/// those before it.
+fn eliminate(conductances: &mut DMatrix<f64>, kept: usize) -> Vec<f64> {
+    let nets = conductances.nrows();
+    let mut totals = vec![0.0; nets];
+    for last in (kept..nets).rev() {
+        // The matrix is symmetric, so whole columns are worked on; the diagonal means nothing.
+        let (others, own) = conductances.as_mut_slice().split_at_mut(last * nets);
+        let own = &own[..last];
+        totals[last] = own.iter().sum();
+        for (net, column) in others.chunks_exact_mut(nets).enumerate().filter(|&(net, _)| own[net] != 0.0) {
+            let share = own[net] / totals[last];
+            for (target, conductance) in column[..last].iter_mut().zip(own) {
+                *target += share * conductance;
             }
         }
-        count += 1;
     }
-    (label, count)
+    totals
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }

@@ -12,6 +12,7 @@
 //! [`Factored::solve`] closes the fields for given field impedances, and [`Solution`] answers questions,
 //! with exact derivatives through [`Probe`].
 
+mod components;
 mod direct;
 mod lu;
 mod network;
@@ -20,6 +21,7 @@ mod probe;
 mod quantity;
 pub mod variants;
 
+pub use components::components;
 pub use direct::{DirectNetwork, PairResistance};
 pub use network::{Branch, BranchId, Coupling, FieldId, Link, NetId, Network};
 pub use num_complex::Complex64;

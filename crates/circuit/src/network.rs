@@ -111,6 +111,11 @@ impl Network {
         Network { hertz, net_count: net_count.max(1), branches: Vec::new(), links: Vec::new(), field_count: 0 }
     }
 
+    /// The same with room for so many branches, for callers who know how many are to come.
+    pub fn with_room(hertz: f64, net_count: usize, branch_count: usize) -> Self {
+        Network { branches: Vec::with_capacity(branch_count), ..Network::new(hertz, net_count) }
+    }
+
     /// Adds a branch.
     ///
     /// # Panics
@@ -149,6 +154,16 @@ impl Network {
     /// All branches in the order they were added.
     pub fn branches(&self) -> &[Branch] {
         &self.branches
+    }
+
+    /// How many ends of the branches that count meet at each net.
+    pub(crate) fn ends(&self, counts: impl Fn(&Branch) -> bool) -> Vec<usize> {
+        let mut ends = vec![0; self.net_count];
+        for branch in self.branches.iter().filter(|branch| branch.from != branch.to && counts(branch)) {
+            ends[branch.from.0] += 1;
+            ends[branch.to.0] += 1;
+        }
+        ends
     }
 
     /// All links.

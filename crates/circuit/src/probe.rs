@@ -132,7 +132,7 @@ impl Solution<'_> {
     /// As [`crate::Factored::drives`].
     pub fn impedance_between(&self, plus: NetId, minus: NetId) -> Result<Complex64, SolveError> {
         let (column, _) = self.unit_current(plus, minus)?;
-        let potential = |net: NetId| if net == NetId::REFERENCE { Complex64::ZERO } else { column[net.0 - 1] };
+        let potential = |net: NetId| self.factored.net_row(net).map_or(Complex64::ZERO, |row| column[row]);
         Ok(potential(plus) - potential(minus))
     }
 
@@ -170,8 +170,10 @@ impl Solution<'_> {
     /// `self - change * factor`, for solutions of the same network.
     fn minus(&self, change: &Solution<'_>, factor: Complex64) -> Self {
         let mut unknowns = vec![Complex64::ZERO; self.factored.unknown_count()];
-        for (net, unknown) in (1..self.factored.network().net_count()).map(NetId).zip(&mut unknowns) {
-            *unknown = self.potential(net) - change.potential(net) * factor;
+        for net in (0..self.factored.network().net_count()).map(NetId) {
+            if let Some(row) = self.factored.net_row(net) {
+                unknowns[row] = self.potential(net) - change.potential(net) * factor;
+            }
         }
         for (index, row) in self.factored.rows().iter().enumerate() {
             if let Some(row) = *row {
@@ -189,8 +191,8 @@ impl Solution<'_> {
         let factored = self.factored;
         let mut right = vec![Complex64::ZERO; factored.unknown_count()];
         let mut at_net = |net: NetId, weight: Complex64| {
-            if net != NetId::REFERENCE {
-                right[net.0 - 1] += weight;
+            if let Some(row) = factored.net_row(net) {
+                right[row] += weight;
             }
         };
         for &(net, weight) in &probe.nets {

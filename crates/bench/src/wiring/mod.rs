@@ -20,10 +20,13 @@ use crate::fault::{FaultSet, Place};
 use crate::newly_fitted::changed_places;
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
-use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId};
+use circuit::{Branch, BranchId, NetId, Network, Quantity, UnknownId, components};
 use machine::{Assembly, Coil, Conversion, Core, Load, Machine, Rotor, Start, coil_group};
 use std::borrow::Cow;
 use std::f64::consts::PI;
+
+/// Room for the branches of a part, motors aside: two windings or an element, and insulation at each end.
+const BRANCHES_OF_A_PART: usize = 6;
 
 /// What the branch is called that stands for the loss in a part's iron.
 pub const CORE_LOSS_BRANCH: &str = "core loss";
@@ -220,8 +223,8 @@ pub fn wire_up(
         conditions,
         energised,
         node_count: 1 + 2 * unit.terminal_count(),
-        joins: Vec::new(),
-        branches: Vec::new(),
+        joins: Vec::with_capacity(unit.terminal_count() + unit.wires().len() + unit.parts().len()),
+        branches: Vec::with_capacity(BRANCHES_OF_A_PART * unit.parts().len()),
         motors: Vec::new(),
         commutators: Vec::new(),
         cores: Vec::new(),
@@ -241,8 +244,8 @@ pub fn wire_up(
         let has_faults = faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part));
         let mut part_wiring = PartWiring { wiring: &mut wiring, part, has_faults };
         entry.kind.connect(&mut part_wiring);
-        if let Some(insulation) = entry.kind.insulation() {
-            part_wiring.insulate(&insulation);
+        if let Some(insulation) = unit.insulation_of(part) {
+            part_wiring.insulate(insulation);
         }
     }
     for wire in 0..unit.wires().len() {
@@ -339,8 +342,11 @@ impl Wiring<'_> {
     fn finish(self) -> Wired {
         let (net_of_node, net_count) = nets(self.node_count, &self.joins);
         let unknown_count = unknown_count(self.unit, self.faults);
-        let mut network = Network::new(self.unit.hertz(), net_count);
-        let mut elements = Vec::with_capacity(self.branches.len() + 2 * net_count);
+        let coils = self.motors.iter().map(|(_, motor)| motor.coils.len()).sum::<usize>()
+            + self.cores.iter().map(|(_, core)| core.coils.len()).sum::<usize>();
+        let room = self.branches.len() + 2 * (coils + net_count);
+        let mut network = Network::with_room(self.unit.hertz(), net_count, room);
+        let mut elements = Vec::with_capacity(room);
         let hot = self.hot();
         for planned in self.branches {
             let branch = network.add_branch(Branch {
@@ -456,29 +462,6 @@ fn name_coils(elements: &mut Vec<Element>, part: usize, coils: Vec<PlannedCoil>,
 
 /// Unites joined nodes; the reference node's net is net 0.
 fn nets(node_count: usize, joins: &[Join]) -> (Vec<NetId>, usize) {
-    let mut parent: Vec<usize> = (0..node_count).collect();
-    fn root(parent: &mut [usize], mut node: usize) -> usize {
-        while parent[node] != node {
-            parent[node] = parent[parent[node]];
-            node = parent[node];
-        }
-        node
-    }
-    for join in joins {
-        let (a, b) = (root(&mut parent, join.a.0), root(&mut parent, join.b.0));
-        // The smaller number stays root, so that the reference node 0 remains its own root.
-        parent[a.max(b)] = a.min(b);
-    }
-    let mut number = vec![None; node_count];
-    let mut count = 0;
-    let nets = (0..node_count)
-        .map(|node| {
-            let root = root(&mut parent, node);
-            NetId(*number[root].get_or_insert_with(|| {
-                count += 1;
-                count - 1
-            }))
-        })
-        .collect();
-    (nets, count)
+    let (numbers, count) = components(node_count, joins.iter().map(|join| (join.a.0, join.b.0)));
+    (numbers.into_iter().map(NetId).collect(), count)
 }

@@ -115,7 +115,7 @@ pub(crate) fn places(unit: &Unit, candidate: &CandidateSetup) -> Vec<(Measure, f
         .filter(|&terminal| match candidate.scope {
             Scope::Everywhere => true,
             Scope::Part(part) => {
-                let is_insulated = unit.parts()[part].kind.insulation().is_some();
+                let is_insulated = unit.insulation_of(part).is_some();
                 unit.part_of(terminal) == part || (is_insulated && terminal == unit.frame())
             }
             Scope::Feed => unit.parts()[unit.part_of(terminal)].kind.feeds_unit(),

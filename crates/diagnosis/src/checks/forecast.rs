@@ -11,7 +11,7 @@ use crate::reading_model::GROSS_SHARE;
 use crate::repairs::repair_of;
 use crate::suspects::Diagnosis;
 use bench::wiring::severity_unknown;
-use bench::{FaultSet, Job, Measure, Place, Reach, Reading, Setup, Unit, observe, observe_values};
+use bench::{FaultSet, Job, Measure, Place, Prediction, Reach, Reading, Setup, Unit, observe, observe_values};
 use std::borrow::Cow;
 
 /// Suspects considered, with and without a fault that may hide behind them: the most probable ones, up to this many.
@@ -98,33 +98,34 @@ impl<'d> Players<'d> {
         taken.len() > 1 || taken.iter().any(|&doubt| doubt < DOUBTED)
     }
 
-    /// What every suspect says a reading would be, spreads included; `swapped` parts are exchanged first.
+    /// What every suspect says of each of several readings in a setup, spreads included; `swapped` parts are exchanged
+    /// first.
     pub(super) fn forecasts(
         &self,
         job: &Job,
         setup: &Setup,
-        measure: Measure,
+        measures: &[Measure],
         swapped: Option<(usize, usize)>,
-    ) -> Vec<(usize, Forecast)> {
-        let meter = job.meter_for(measure);
-        self.all
-            .iter()
-            .enumerate()
-            .filter_map(|(number, player)| {
-                let (faults, deviations) = player.world(&job.unit, swapped);
-                let ask = |observed: &mut bench::Observed<'_>| observed.measure(measure, meter);
-                let prediction = observe(&job.unit, setup, &faults, &deviations, ask).ok()?.ok()?;
-                let value = prediction.value;
+    ) -> Vec<Vec<(usize, Forecast)>> {
+        let mut told = vec![Vec::new(); measures.len()];
+        for (number, player) in self.all.iter().enumerate() {
+            let (faults, deviations) = player.world(&job.unit, swapped);
+            let ask = |observed: &mut bench::Observed<'_>| -> Vec<Option<Prediction>> {
+                measures.iter().map(|&measure| observed.measure(measure, job.meter_for(measure)).ok()).collect()
+            };
+            let Ok(predictions) = observe(&job.unit, setup, &faults, &deviations, ask) else { continue };
+            for ((told, &measure), prediction) in told.iter_mut().zip(measures).zip(predictions) {
+                let Some(Prediction { value, gradient }) = prediction else { continue };
                 // After a swap the derivatives belong to exchanged unknowns; the rough spread stands in for them.
                 let unknown = match (value.is_finite(), swapped) {
                     (false, _) => 0.0,
                     (true, Some(_)) => rough_spread(measure, value),
-                    (true, None) => player.fit.spread(&player.prior, &prediction.gradient),
+                    (true, None) => player.fit.spread(&player.prior, &gradient),
                 };
-                Some(shown::forecasts(number, player, (measure, meter), value, unknown))
-            })
-            .flatten()
-            .collect()
+                told.extend(shown::forecasts(number, player, (measure, job.meter_for(measure)), value, unknown));
+            }
+        }
+        told
     }
 }
 
@@ -182,6 +183,7 @@ pub(super) fn setup_checks(
         .map(|player| {
             let (faults, deviations) = player.world(unit, candidate.swapped);
             observe_values(unit, &candidate.setup, &faults, &deviations, |observed| {
+                observed.expect_many();
                 let shown = |&(measure, _): &(Measure, f64)| observed.value(measure, job.meter_for(measure)).ok();
                 places.iter().map(shown).collect::<Option<Vec<f64>>>()
             })
@@ -227,12 +229,15 @@ pub(super) fn setup_checks(
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
     let open = ranked.iter().filter(|&&(place, _)| !refused[place]).take(FINALISTS);
     let foregone = ranked.iter().filter(|&&(place, _)| refused[place]).take(REFUSED_FINALISTS);
-    let checks = open
-        .chain(foregone)
-        .map(|&(place, _)| {
+    let finalists: Vec<usize> = open.chain(foregone).map(|&(place, _)| place).collect();
+    let asked: Vec<Measure> = finalists.iter().map(|&place| places[place].0).collect();
+    let forecasts = players.forecasts(job, &candidate.setup, &asked, candidate.swapped);
+    let checks = finalists
+        .into_iter()
+        .zip(forecasts)
+        .map(|(place, forecasts)| {
             let (measure, own) = places[place];
             let setup = candidate.setup.clone();
-            let forecasts = players.forecasts(job, &setup, measure, candidate.swapped);
             let bits = players.total * gain(&forecasts) / std::f64::consts::LN_2;
             let action = match candidate.swapped {
                 Some((a, b)) => Action::Swap(a, b, measure),
