@@ -16,6 +16,7 @@ use super::{Insulation, Kind, Rating, UnknownSpec, shaft, wrong_motor};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Odds of the overload inside (common practice, no source).
@@ -72,6 +73,10 @@ impl Kind for Compressor {
 
     fn ordinary_position(&self) -> Option<String> {
         Some("closed".into())
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

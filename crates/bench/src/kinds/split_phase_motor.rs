@@ -19,6 +19,7 @@ use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// A part that arcs at every start, in the dust of the motor (common practice, no source).
@@ -67,6 +68,10 @@ impl Kind for SplitPhaseMotor {
 
     fn describe(&self) -> String {
         self.entry.plate.describe()
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

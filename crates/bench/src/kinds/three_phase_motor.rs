@@ -18,6 +18,7 @@ use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMoto
 use circuit::Quantity;
 use machine::three_phase::ThreePhaseMedians;
 use machine::{Load, Rotor, copper};
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -131,6 +132,10 @@ impl Kind for ThreePhaseMotor {
 
     fn describe(&self) -> String {
         format!("{}, {}", self.entry.connection.words(), self.entry.plate.describe())
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
