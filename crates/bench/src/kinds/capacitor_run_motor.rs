@@ -10,7 +10,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -83,7 +83,7 @@ impl Kind for CapacitorRunMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn saturation(&self) -> Option<Saturation> {

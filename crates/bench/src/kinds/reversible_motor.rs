@@ -11,7 +11,7 @@
 use super::driven_load::DrivenLoad;
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
@@ -90,7 +90,7 @@ impl Kind for ReversibleMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn heat(&self) -> PartHeat {

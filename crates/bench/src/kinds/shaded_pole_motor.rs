@@ -8,7 +8,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -78,7 +78,7 @@ impl Kind for ShadedPoleMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn saturation(&self) -> Option<Saturation> {

@@ -10,7 +10,7 @@ use super::UnknownSpec;
 use super::driven_load::DrivenLoad;
 use super::motor_plate::plate_words;
 use super::shaft::{self, ShaftFaults};
-use super::wrong_motor::wound;
+use super::wrong_motor::{self, wound};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
@@ -56,6 +56,8 @@ pub(super) struct TappedMotor {
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
+    /// Whether the plate tells the number of poles.
+    tells_poles: bool,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
     /// Plate speed, radians per second.
@@ -89,7 +91,17 @@ impl TappedMotor {
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
         let rated_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
         let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_speed, rated_gap_volts })
+        Ok(TappedMotor {
+            scheme,
+            load,
+            taps,
+            medians,
+            scale_spread,
+            tells_poles: plate.rpm.is_some() || plate.poles.is_some(),
+            rated_loss_watts,
+            rated_speed,
+            rated_gap_volts,
+        })
     }
 
     /// How it warms.
@@ -214,6 +226,15 @@ impl TappedMotor {
         list
     }
 
+    /// Further faults of one that was just put in.
+    pub(super) fn faults_when_new(&self) -> Vec<FaultMode> {
+        let mut list = vec![wrong_motor::wrong_winding()];
+        if self.tells_poles {
+            list.extend(wrong_motor::wrong_poles(self.medians.poles));
+        }
+        list
+    }
+
     /// Joins leads and lays the coils. The common lead begins at `outer_common`, and taps are the terminals from number
     /// 1 on; `second` lays the second winding, given the inner common node.
     pub(super) fn connect(
@@ -261,8 +282,9 @@ impl TappedMotor {
             resistance: &wound(part, ROTOR_OHMS) * part.rotor_ratio(),
             leakage: wound(part, LEAKAGE),
         };
-        let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
+        let poles = wrong_motor::poles(part, self.medians.poles);
+        let (load, inertia) = (self.load(part, poles), part.unknown(self.inertia()));
+        part.motor(PlannedMotor { coils, rotor, poles, load, inertia });
     }
 
     fn second_leakage_share(&self) -> f64 {
@@ -341,11 +363,12 @@ impl TappedMotor {
         }
     }
 
-    fn load(&self, part: &PartWiring<'_, '_>) -> Load {
+    /// What it drives, which asks for its torque at the speed of the plate, however fast the field turns.
+    fn load(&self, part: &PartWiring<'_, '_>, poles: u32) -> Load {
         let sound = Load {
             torque: part.unknown(LOAD),
             law: if part.meets_pressure() { LoadLaw::Constant } else { self.load.law() },
-            reference_ratio: self.medians.rated_ratio,
+            reference_ratio: self.medians.rated_ratio * f64::from(poles) / f64::from(self.medians.poles),
             friction_torque: part.unknown(FRICTION),
         };
         let loss = self.load.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
