@@ -9,7 +9,8 @@ use bench::FaultSet;
 use bench::heat::{Case, HeatScales, Logged, record};
 use bench::wiring::{severity_unknown, unknown_count};
 use common::{GREENHOUSE_HEATER, job, labels};
-use diagnosis::support::log_supports;
+use diagnosis::support::{log_supports, log_weights};
+use diagnosis::words::{channel_lines, log_lines};
 use diagnosis::{Diagnosis, diagnose};
 use std::fmt::Write;
 
@@ -121,4 +122,67 @@ fn a_log_of_another_machine_convicts_nobody_for_sure() {
     let found = diagnose(&job).unwrap();
     assert!(found.suspects.iter().all(|suspect| suspect.probability.is_finite()));
     assert!(leading(&found).1 < 0.95, "{:?}", leading(&found));
+}
+
+/// The figures against the log's own text and the ranking's own evidence; the distances by hand, one of them four kelvins
+/// off a probe's 1.5 K.
+#[test]
+fn every_channel_has_its_line_where_it_is_farthest_off() {
+    let text = log_text(Some(("M1 air-blocked", Some(0.7))), &every(1.0, 8.0), 0.4);
+    let job = job(&text);
+    let found = diagnose(&job).unwrap();
+    let top = &found.suspects[0];
+    let lines = channel_lines(&found, top);
+    assert_eq!(lines.len(), 3, "amps, cutout, core");
+    for (line, channel) in lines.iter().zip(&job.logs[0].channels) {
+        let farthest = line.farthest;
+        let time = job.logs[0].seconds.iter().position(|&seconds| seconds == farthest.seconds).unwrap();
+        assert_eq!(channel.values[time], Some(farthest.logged), "what stands in the log");
+        let sd = (farthest.logged - farthest.predicted) / farthest.sigma;
+        assert_eq!(line.off, format!("{sd:+.1} sd"));
+        assert_eq!(line.verdict, "fits", "{line:?}");
+        // The unit goes off at about six minutes; nothing is compared from then on.
+        let finding = &top.logs.findings[0];
+        assert!(
+            farthest.seconds < finding.predicted_stop.unwrap() && farthest.seconds <= finding.logged_stop.unwrap().0
+        );
+    }
+    // A contact probe is within 1.5 K, the model within 6 % of the rise (both engineering judgement of the program).
+    for line in &lines[1..] {
+        assert!((1.5..6.0).contains(&line.farthest.sigma), "{line:?}");
+    }
+    // What is said of the log is what the evidence moved by: without it the rival would be ahead by as much more.
+    let weights = log_weights(&found, top).unwrap();
+    let (own, other) = (top.logs.log_evidence(), weights.rival.logs.log_evidence());
+    assert!((weights.log_ratios[0] - (own - other)).abs() < 1e-12);
+    assert!(weights.log_ratios[0] > 1.0);
+    assert_eq!(weights.log_ratios[0], log_supports(&found)[0].log_ratio);
+    // Seen from the rival it is the other way round.
+    let back = log_weights(&found, weights.rival).unwrap();
+    assert!(back.rival.probability >= weights.rival.probability && back.log_ratios[0] < 0.0, "{:?}", back.log_ratios);
+    assert!(log_lines(&found, top)[0].contains("speaks for it against"));
+}
+
+/// A probe that reads forty kelvins too much is seen in its own line, and the amps beside it are not.
+#[test]
+fn a_channel_that_does_not_fit_is_named() {
+    let sound = log_text(None, &every(2.0, 28.0), 0.0).replace("word = \"trips\"", "word = \"normal\"");
+    let line_of = |text: &str, channel: usize| {
+        let job = job(text);
+        let found = diagnose(&job).unwrap();
+        let is_sound =
+            |suspect: &&diagnosis::Suspect| suspect.faults.as_ref().is_some_and(|faults| faults.0.is_empty());
+        let suspect = found.suspects.iter().find(is_sound).unwrap();
+        channel_lines(&found, suspect)[channel].clone()
+    };
+    assert_eq!(line_of(&sound, 2).verdict, "fits");
+    // The last value of the core, 40 K higher.
+    let at = sound.rfind("], at = \"M1.core\"").unwrap();
+    let start = sound[..at].rfind(", ").unwrap() + 2;
+    let last: f64 = sound[start..at].parse().unwrap();
+    let spoilt = format!("{}{}{}", &sound[..start], last + 40.0, &sound[at..]);
+    let line = line_of(&spoilt, 2);
+    assert_eq!((line.farthest.seconds, line.farthest.logged), (1680.0, last + 40.0));
+    assert_eq!(line.verdict, "does not fit", "{line:?}");
+    assert_eq!(line_of(&spoilt, 0).verdict, "fits");
 }
