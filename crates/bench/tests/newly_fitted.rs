@@ -215,3 +215,26 @@ fn the_size_of_a_wrong_winding_has_its_derivative() {
         "{slope} and {difference}"
     );
 }
+
+#[test]
+fn the_speed_with_other_poles_has_its_derivatives() {
+    let job = with_new("M1");
+    let mut bench = Bench::with(&job, &["M1 wrong-poles-8"]);
+    let rpm = Measure::Rpm(common::part(&job.unit, "M1"));
+    let slopes = bench.look("on", |observed| observed.measure(rpm, &Meter::handheld()).unwrap().gradient);
+    for words in ["fan torque", "rotor resistance"] {
+        let is_it = |unknown: &bench::Unknown| unknown.words == words;
+        let unknown = job.unit.unknowns().iter().position(is_it).unwrap();
+        let mut at = |by: f64| {
+            bench.deviate("M1", words, by);
+            bench.rpm("on", "M1")
+        };
+        let difference = (at(1e-3) - at(-1e-3)) / 2e-3;
+        at(0.0);
+        assert!(
+            (slopes[unknown] - difference).abs() < 1e-4 * difference.abs(),
+            "{words}: {} {difference}",
+            slopes[unknown]
+        );
+    }
+}

@@ -9,6 +9,7 @@ use bench::FaultSet;
 use bench::heat::{Case, HeatScales, Logged, record};
 use bench::wiring::{severity_unknown, unknown_count};
 use common::{GREENHOUSE_HEATER, job, labels};
+use diagnosis::logs::Farthest;
 use diagnosis::support::{log_supports, log_weights};
 use diagnosis::words::{channel_lines, log_lines};
 use diagnosis::{Diagnosis, diagnose};
@@ -147,10 +148,21 @@ fn every_channel_has_its_line_where_it_is_farthest_off() {
             farthest.seconds < finding.predicted_stop.unwrap() && farthest.seconds <= finding.logged_stop.unwrap().0
         );
     }
-    // A contact probe is within 1.5 K, the model within 6 % of the rise (both engineering judgement of the program).
-    for line in &lines[1..] {
-        assert!((1.5..6.0).contains(&line.farthest.sigma), "{line:?}");
+    // A contact probe is within 1.5 K and restless by 0.5 K, the model within 6 % of the rise (engineering judgement).
+    let room = job.runs[0].room_celsius;
+    for Farthest { predicted, sigma, .. } in lines[1..].iter().map(|line| line.farthest) {
+        let by_hand = (1.5f64.powi(2) + 0.5f64.powi(2) + (0.06 * (predicted - room)).powi(2)).sqrt();
+        assert!((sigma / by_hand - 1.0).abs() < 1e-9, "{sigma} and {by_hand}");
     }
+    // Nor for those by whom it should have gone off sooner than it did.
+    let mut sooner = 0;
+    for suspect in found.suspects.iter().filter(|suspect| !suspect.logs.findings.is_empty()) {
+        let finding = &suspect.logs.findings[0];
+        let Some(stop) = finding.predicted_stop else { continue };
+        sooner += usize::from(stop < finding.logged_stop.unwrap().0);
+        assert!(channel_lines(&found, suspect).iter().all(|line| line.farthest.seconds < stop), "{stop}");
+    }
+    assert!(sooner > 0);
     // What is said of the log is what the evidence moved by: without it the rival would be ahead by as much more.
     let weights = log_weights(&found, top).unwrap();
     let (own, other) = (top.logs.log_evidence(), weights.rival.logs.log_evidence());

@@ -26,6 +26,8 @@ pub struct HeatRun {
 pub struct HeatLimit {
     /// Degrees Celsius in the room of the run.
     pub celsius: f64,
+    /// The class that it is of.
+    pub class: InsulationClass,
     /// Where it is from.
     pub source: String,
 }
@@ -85,7 +87,7 @@ fn limit_of(unit: &Unit, part: usize, body: usize, class: InsulationClass, room_
     let found = of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?;
     let limit = found.first()?;
     let source = format!("{}, {}", class.words(), limit.source);
-    Some(HeatLimit { celsius: limit.celsius_in(room_celsius), source })
+    Some(HeatLimit { celsius: limit.celsius_in(room_celsius), class, source })
 }
 
 fn judged(name: String, points: Vec<(f64, f64)>, limit: Option<HeatLimit>, room_celsius: f64) -> HeatChannel {
