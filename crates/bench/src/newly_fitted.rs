@@ -22,6 +22,13 @@ const WRONG_PARTS: [&str; 4] = ["wrong-value", "wrong-rating", "wrong-brushes", 
 /// A motor with the right power on its plate that is wound for other volts.
 pub const WRONG_WINDING: &str = "wrong-winding";
 
+/// What the fault begins with by which a motor has another number of poles; the number follows.
+pub const WRONG_POLES: &str = "wrong-poles-";
+
+fn is_wrong_part(fault: &str) -> bool {
+    WRONG_PARTS.contains(&fault) || fault.starts_with(WRONG_POLES)
+}
+
 /// What a finding says of who or what is at fault.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Blame {
@@ -40,7 +47,7 @@ pub fn blame(unit: &Unit, fault: &Fault) -> Blame {
     match fault.place {
         Place::Part(part) if part == unit.supply() => Blame::Supply,
         _ if fault.mode.name.ends_with(INTERCHANGED) => Blame::HookUp,
-        _ if WRONG_PARTS.contains(&fault.mode.name.as_str()) => Blame::WrongPart,
+        _ if is_wrong_part(&fault.mode.name) => Blame::WrongPart,
         _ => Blame::Unit,
     }
 }
@@ -51,7 +58,7 @@ pub(crate) fn faults_when_new(unit: &Unit, part: usize, own: Vec<FaultMode>) -> 
     let mut list: Vec<FaultMode> = own.into_iter().chain(kind.faults_when_new()).collect();
     for mode in &mut list {
         mode.odds *= match mode.name.as_str() {
-            name if WRONG_PARTS.contains(&name) => WRONG_PART,
+            name if is_wrong_part(name) => WRONG_PART,
             // What opens a fuse or a cutout opens the next one too; leads, joints and hubs are done in fitting.
             _ if kind.is_protector() || kind.is_current_fuse() => 1.0,
             name if ["interchanged", "bad-joint", "-loose"].iter().any(|end| name.ends_with(end)) => 1.0,

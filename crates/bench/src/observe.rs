@@ -371,8 +371,8 @@ impl<'a> Observed<'a> {
                 self.wired.wire_current(wire).map_or(0.0, |probe| self.shown(&probe, solution))
             }
             Measure::Rpm(part) => {
-                let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
-                synchronous * self.speed_ratio(part).unwrap_or(0.0).abs()
+                let rpm = self.wired.machine_of(part).map_or(0.0, |machine| self.wired.reference_rpm(machine));
+                rpm * self.speed_ratio(part).unwrap_or(0.0).abs()
             }
             Measure::RunDown(part) => {
                 self.wired.machine_of(part).map_or(0.0, |machine| run_down::seconds(self.wired, steady, machine))
@@ -455,7 +455,7 @@ impl<'a> Observed<'a> {
             },
             Measure::Rpm(part) => {
                 let Some(machine) = self.wired.machine_of(part) else { return Ok(nothing) };
-                let synchronous = self.unit.parts()[part].kind.synchronous_rpm(self.unit.hertz()).unwrap_or(0.0);
+                let synchronous = self.wired.reference_rpm(machine);
                 let ratio = steady.speed_ratio(machine);
                 let scale = synchronous * ratio.signum();
                 let slopes = steady.speed_gradient(machine).map_err(network_error)?;

@@ -3,6 +3,7 @@
 use crate::fault::FaultSet;
 use crate::heat::Log;
 use crate::reading::Reading;
+use proof::insulation::ThermalClass;
 
 /// A repair that was made.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,8 +20,8 @@ pub struct Repaired {
     pub customer: Option<String>,
     /// Minutes for which the unit was run with the fault, as far as is known.
     pub minutes_with_fault: Option<f64>,
-    /// Insulation class on the plates of the windings, as written.
-    pub insulation_class: Option<String>,
+    /// Insulation class of windings whose own plates do not say it.
+    pub insulation_class: Option<ThermalClass>,
     /// Readings taken after the repair; they say nothing of the fault.
     pub readings: Vec<Reading>,
     /// Logs taken after the repair.

@@ -157,3 +157,37 @@ fn a_part_without_a_required_field_is_refused() {
         }
     }
 }
+
+/// Every kind whose winding has a class on its plate, and what the plate then says.
+#[test]
+fn a_winding_has_the_class_of_its_plate() {
+    let plate = "plate = { volts = 230, hertz = 50, amps = 2, insulation_class = \"class F\" }";
+    let parts = [
+        ("capacitor-run-motor", plate.to_owned()),
+        ("shaded-pole-motor", plate.to_owned()),
+        ("split-phase-motor", plate.to_owned()),
+        ("reversible-motor", plate.to_owned()),
+        ("compressor", plate.to_owned()),
+        ("universal-motor", plate.to_owned()),
+        ("three-phase-motor", format!("connection = \"star\"\n{plate}")),
+        ("timer-motor", "volts = 230\ninsulation_class = \"155\"".into()),
+        ("solenoid-valve", "volts = 230\ninsulation_class = \"F\"".into()),
+        ("relay", "volts = 230\ncontacts.pulled-in = [[\"a\", \"b\"]]\ninsulation_class = \"f\"".into()),
+        ("potential-relay", "pickup_volts = 280\ninsulation_class = \"F\"".into()),
+        ("transformer", "volt_amperes = 50\nwindings.p = [\"0\", 230, \"1\"]\ninsulation_class = \"F\"".into()),
+    ];
+    for (kind, fields) in &parts {
+        let text = format!("{BARE}\n[parts.X]\nkind = \"{kind}\"\n{fields}\n");
+        let job = bench::job::read("x", &text).unwrap_or_else(|problems| panic!("{kind}: {problems}"));
+        let part = job.unit.find_part("X").unwrap();
+        // IEC 60085: class F is 155 degrees Celsius.
+        let class = job.unit.parts()[part].kind.insulation_class().unwrap();
+        assert_eq!(class.celsius(), 155.0, "{kind}");
+    }
+    let with_class = |entry: &CatalogueEntry| entry.fields.iter().any(|field| field.name.ends_with("insulation_class"));
+    let mut known: Vec<&str> = catalogue().iter().filter(|entry| with_class(entry)).map(|entry| entry.kind).collect();
+    let mut tried: Vec<&str> = parts.iter().map(|(kind, _)| *kind).collect();
+    known.sort_unstable();
+    tried.sort_unstable();
+    assert_eq!(known, tried);
+}

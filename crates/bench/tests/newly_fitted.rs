@@ -127,6 +127,69 @@ fn the_right_power_for_the_wrong_volts_shows() {
     );
 }
 
+/// A motor of the same power with other poles, against the unit with that motor written down. Its plate speed is that of its
+/// own field, and at the same power its plate torque is larger by as much as it is slower; what is driven asks for its
+/// torque at the speed that belongs there, which a fan puts at the square of the speed.
+#[test]
+fn a_motor_with_other_poles_is_the_one_written_down_so() {
+    for other in [2, 6, 8] {
+        let new = with_new("M1");
+        let speed = 4.0 / f64::from(other);
+        let plate = format!("rpm = {}, poles = {other}", 1600.0 * speed);
+        let written = job(&ONE_FAN.replace("rpm = 1600, poles = 4", &plate));
+        let (faulty, mut as_written) =
+            (Bench::with(&new, &[&format!("M1 wrong-poles-{other}")]), Bench::sound(&written));
+        // At its own plate speed the fan asks for `speed^2` of the torque that belongs there, its plate says `1 / speed`.
+        as_written.deviate("M1", "fan torque", f64::ln(speed.powi(2) * speed));
+        as_written.deviate("M1", "bearing friction", f64::ln(speed));
+        as_written.deviate("M1", "inertia", f64::ln(speed.powi(2)));
+        let ((rpm, amps), (expected_rpm, expected_amps)) = (faulty.rpm_and_amps(), as_written.rpm_and_amps());
+        assert!((rpm / expected_rpm - 1.0).abs() < 1e-6, "{other} poles: {rpm} rpm, written {expected_rpm}");
+        assert!((amps / expected_amps - 1.0).abs() < 1e-6, "{other} poles: {amps} A, written {expected_amps}");
+        let [seconds, expected] = [&faulty, &as_written].map(|bench| bench.run_down("on", "M1"));
+        assert!((seconds / expected - 1.0).abs() < 1e-6, "{other} poles: {seconds} s, written {expected}");
+    }
+}
+
+/// A fan's power goes with the cube of its speed (affinity laws; Bleier, Fan Handbook, from memory), and a motor's field
+/// turns at 120 f / p (any textbook of machines). So with more poles the motor has little to do and runs close below
+/// its field; with fewer it is overloaded, and never comes near its field.
+#[test]
+fn other_poles_show_in_speed_and_current() {
+    let job = with_new("M1");
+    let plate_amps = 1.1;
+    let (right, _) = Bench::sound(&job).rpm_and_amps();
+    assert!((right / 1600.0 - 1.0).abs() < 0.02, "{right}");
+    let (eight, _) = Bench::with(&job, &["M1 wrong-poles-8"]).rpm_and_amps();
+    assert!((850.0..900.0).contains(&eight), "{eight}");
+    let (six, _) = Bench::with(&job, &["M1 wrong-poles-6"]).rpm_and_amps();
+    assert!((1100.0..1200.0).contains(&six), "{six}");
+    let (two, amps) = Bench::with(&job, &["M1 wrong-poles-2"]).rpm_and_amps();
+    assert!(two < 0.9 * 3600.0 && amps > 1.3 * plate_amps, "{two} rpm, {amps} A");
+}
+
+/// Nobody can say that poles are other ones than belong there where the plate does not tell how many do.
+#[test]
+fn other_poles_are_looked_for_where_the_plate_tells_them() {
+    let poles = |plate: &str| -> Vec<String> {
+        let text =
+            ONE_FAN.replace("rpm = 1600, poles = 4, ", plate).replace("[parts.M1]\n", "[parts.M1]\nfitted = \"new\"\n");
+        let job = job(&text);
+        let faults = job.unit.faults().iter().filter(|fault| fault.mode.name.starts_with("wrong-poles"));
+        faults.map(|fault| fault.label()).collect()
+    };
+    assert_eq!(poles("rpm = 1600, "), ["M1 wrong-poles-2", "M1 wrong-poles-6", "M1 wrong-poles-8"]);
+    assert_eq!(poles("poles = 2, "), ["M1 wrong-poles-4"]);
+    assert_eq!(poles("rpm = 1080, "), ["M1 wrong-poles-4", "M1 wrong-poles-8", "M1 wrong-poles-12"]);
+    assert_eq!(poles(""), [] as [&str; 0]);
+    let job = with_new("M1");
+    let of_poles = job.unit.faults().iter().filter(|fault| fault.mode.name.starts_with("wrong-poles"));
+    let sum: f64 = of_poles.map(|fault| fault.mode.odds).sum();
+    assert!((sum - odds(&job, "M1 wrong-winding")).abs() < 1e-12, "{sum}");
+    let of = |label: &str| blame(&job.unit, &job.unit.faults()[job.unit.find_fault(label).unwrap()]);
+    assert_eq!(of("M1 wrong-poles-8"), Blame::WrongPart);
+}
+
 #[test]
 fn the_size_of_a_wrong_winding_has_its_derivative() {
     let job = with_new("M1");
@@ -151,4 +214,27 @@ fn the_size_of_a_wrong_winding_has_its_derivative() {
         (slope - difference).abs() < 1e-5 * difference.abs() && difference.abs() > 0.01,
         "{slope} and {difference}"
     );
+}
+
+#[test]
+fn the_speed_with_other_poles_has_its_derivatives() {
+    let job = with_new("M1");
+    let mut bench = Bench::with(&job, &["M1 wrong-poles-8"]);
+    let rpm = Measure::Rpm(common::part(&job.unit, "M1"));
+    let slopes = bench.look("on", |observed| observed.measure(rpm, &Meter::handheld()).unwrap().gradient);
+    for words in ["fan torque", "rotor resistance"] {
+        let is_it = |unknown: &bench::Unknown| unknown.words == words;
+        let unknown = job.unit.unknowns().iter().position(is_it).unwrap();
+        let mut at = |by: f64| {
+            bench.deviate("M1", words, by);
+            bench.rpm("on", "M1")
+        };
+        let difference = (at(1e-3) - at(-1e-3)) / 2e-3;
+        at(0.0);
+        assert!(
+            (slopes[unknown] - difference).abs() < 1e-4 * difference.abs(),
+            "{words}: {} {difference}",
+            slopes[unknown]
+        );
+    }
 }

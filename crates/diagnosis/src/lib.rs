@@ -38,6 +38,7 @@ pub mod foresight;
 pub mod information;
 mod leaders;
 pub mod log_weights;
+mod log_words;
 pub mod logs;
 pub mod misreadings;
 pub mod narrowing;

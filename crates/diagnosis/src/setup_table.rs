@@ -161,7 +161,7 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
     table.elements = elements(prior, observed)?;
     for part in 0..unit.parts().len() {
         let Some(machine) = observed.wired().machine_of(part) else { continue };
-        let synchronous = unit.parts()[part].kind.synchronous_rpm(unit.hertz()).unwrap_or(0.0);
+        let synchronous = observed.wired().reference_rpm(machine);
         let setup = observed.setup().name.clone();
         let Some(steady) = observed.steady_mut() else { continue };
         let failed = |source| PredictError::Network { setup, source };

@@ -35,18 +35,38 @@ fn agrees(top: &Suspect, suspect: &Suspect) -> bool {
     suspect.repair == top.repair || (!own.0.is_empty() && own.0.iter().all(|fault| all.0.contains(fault)))
 }
 
+/// The most probable suspect that asks for something else than this one, of those whose logs were weighed.
+fn rival_of<'d>(diagnosis: &'d Diagnosis<'_>, suspect: &Suspect) -> Option<&'d Suspect> {
+    let mut weighed = diagnosis.suspects.iter().filter(|other| !other.logs.findings.is_empty());
+    weighed.find(|other| !agrees(suspect, other))
+}
+
+/// What the logs say for a suspect and against another.
+#[derive(Debug, Clone)]
+pub struct LogWeights<'d> {
+    /// The other: the most probable that asks for something else.
+    pub rival: &'d Suspect,
+    /// Per log, natural logarithm of its likelihood under the suspect over that under the other.
+    pub log_ratios: Vec<f64>,
+}
+
+/// How much each log weighs for a suspect, in the order of the job; `None` if no log was weighed for it or nothing
+/// rivals it.
+pub fn log_weights<'d>(diagnosis: &'d Diagnosis<'_>, suspect: &Suspect) -> Option<LogWeights<'d>> {
+    let rival = rival_of(diagnosis, suspect).filter(|_| !suspect.logs.findings.is_empty())?;
+    let pairs = suspect.logs.findings.iter().zip(&rival.logs.findings);
+    Some(LogWeights { rival, log_ratios: pairs.map(|(own, other)| own.log_evidence - other.log_evidence).collect() })
+}
+
 /// What every log does to the leading repair, in the order of the job; empty if nothing rivals it.
 pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
     let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
+    let Some(weights) = log_weights(diagnosis, top) else { return Vec::new() };
     let weighed: Vec<&Suspect> =
         diagnosis.suspects.iter().filter(|suspect| !suspect.logs.findings.is_empty()).collect();
-    let Some(rival) = weighed.iter().find(|suspect| !agrees(top, suspect)) else { return Vec::new() };
-    if top.logs.findings.is_empty() {
-        return Vec::new();
-    }
     let of = |suspect: &Suspect, place: usize| suspect.logs.findings[place].log_evidence;
-    (0..top.logs.findings.len())
-        .map(|place| {
+    (weights.log_ratios.iter().enumerate())
+        .map(|(place, &log_ratio)| {
             let (mut all, mut leading) = (LogSum::default(), LogSum::default());
             for suspect in &weighed {
                 let without = suspect.probability.ln() - of(suspect, place);
@@ -55,11 +75,7 @@ pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
                     leading.add(without);
                 }
             }
-            LogSupport {
-                log: top.logs.findings[place].log,
-                log_ratio: of(top, place) - of(rival, place),
-                without: (leading.log() - all.log()).exp(),
-            }
+            LogSupport { log: top.logs.findings[place].log, log_ratio, without: (leading.log() - all.log()).exp() }
         })
         .collect()
 }

@@ -4,14 +4,13 @@ use crate::blind_spots::{Seen, blind_spots};
 use crate::checks::{Action, Check, Shown};
 pub use crate::explanations::explanation_lines;
 use crate::flows::Consequences;
-use crate::logs::LogFinding;
+pub use crate::log_words::{ChannelLine, channel_lines, log_lines};
 use crate::misreadings::{misreading_words, misreadings};
 use crate::next::CheckPlan;
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
 pub use crate::verdict_words::verdict_lines;
 use crate::{Diagnosis, NotLookedAt, Suspect};
-use bench::heat::Logged;
 use bench::recurrence::Condition;
 use bench::{Job, Measure, Unit, words};
 
@@ -61,18 +60,20 @@ pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
 /// Distance in standard deviations, and a word for it.
 pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     match *datum {
-        Datum::Shown { value, sigma, .. } if predicted.is_finite() => {
-            let off = (value - predicted) / sigma;
-            let verdict = match off.abs() {
-                d if d <= 2.0 => "fits",
-                d if d <= 3.0 => "strained",
-                _ => "does not fit",
-            };
-            (format!("{off:+.1} sd"), verdict)
-        }
+        Datum::Shown { value, sigma, .. } if predicted.is_finite() => off_words((value - predicted) / sigma),
         Datum::Shown { .. } => (String::new(), "does not fit"),
         Datum::Open { limit, .. } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
     }
+}
+
+/// A distance in standard deviations, and a word for it.
+pub(crate) fn off_words(off: f64) -> (String, &'static str) {
+    let verdict = match off.abs() {
+        d if d <= 2.0 => "fits",
+        d if d <= 3.0 => "strained",
+        _ => "does not fit",
+    };
+    (format!("{off:+.1} sd"), verdict)
 }
 
 /// How a condition behind a failure stands, and how to look at it.
@@ -356,43 +357,4 @@ pub fn points(unit: &Unit, action: Action) -> Vec<String> {
         | Measure::LeakageMilliamps(part)
         | Measure::Bars(part, _) => vec![unit.parts()[part].name.clone()],
     }
-}
-
-/// What each log says of a suspect, a line each.
-pub fn log_lines(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<String> {
-    let job = found.evidence.job;
-    let line = |finding: &LogFinding| {
-        let log = &job.logs[finding.log];
-        let mut parts: Vec<String> = log
-            .channels
-            .iter()
-            .zip(&finding.deviations)
-            .filter_map(|(channel, deviation)| {
-                let (place, symbol) = match channel.logged {
-                    Logged::Electric(measure) => (words::place(&job.unit, measure), measure.unit()),
-                    Logged::Celsius(part, body) => (job.unit.body_name(part, body), "K"),
-                };
-                deviation.map(|deviation| format!("{place} within {} {symbol}", words::number(deviation)))
-            })
-            .collect();
-        parts.push(match (finding.predicted_stop, finding.logged_stop) {
-            (None, None) => "no protector should open, and none did".into(),
-            (Some(predicted), None) => {
-                format!("a protector should open at {}, and none did", words::minutes(predicted))
-            }
-            (None, Some((before, after))) => format!(
-                "no protector should open, and one did between {} and {}",
-                words::minutes(before),
-                words::minutes(after)
-            ),
-            (Some(predicted), Some((before, after))) => format!(
-                "a protector should open at {}, and did between {} and {}",
-                words::minutes(predicted),
-                words::minutes(before),
-                words::minutes(after)
-            ),
-        });
-        format!("log of run {}: {}", job.runs[log.run].name, parts.join("; "))
-    };
-    suspect.logs.findings.iter().map(line).collect()
 }

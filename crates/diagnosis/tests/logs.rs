@@ -9,7 +9,9 @@ use bench::FaultSet;
 use bench::heat::{Case, HeatScales, Logged, record};
 use bench::wiring::{severity_unknown, unknown_count};
 use common::{GREENHOUSE_HEATER, job, labels};
-use diagnosis::support::log_supports;
+use diagnosis::logs::Farthest;
+use diagnosis::support::{log_supports, log_weights};
+use diagnosis::words::{channel_lines, log_lines};
 use diagnosis::{Diagnosis, diagnose};
 use std::fmt::Write;
 
@@ -121,4 +123,74 @@ fn a_log_of_another_machine_convicts_nobody_for_sure() {
     let found = diagnose(&job).unwrap();
     assert!(found.suspects.iter().all(|suspect| suspect.probability.is_finite()));
     assert!(leading(&found).1 < 0.95, "{:?}", leading(&found));
+}
+
+/// The figures against the log's own text and the ranking's own evidence; the distances by hand, one of them four kelvins
+/// off a probe's 1.5 K.
+#[test]
+fn every_channel_has_its_line_where_it_is_farthest_off() {
+    let text = log_text(Some(("M1 air-blocked", Some(0.7))), &every(1.0, 8.0), 0.4);
+    let job = job(&text);
+    let found = diagnose(&job).unwrap();
+    let top = &found.suspects[0];
+    let lines = channel_lines(&found, top);
+    assert_eq!(lines.len(), 3, "amps, cutout, core");
+    for (line, channel) in lines.iter().zip(&job.logs[0].channels) {
+        let farthest = line.farthest;
+        let time = job.logs[0].seconds.iter().position(|&seconds| seconds == farthest.seconds).unwrap();
+        assert_eq!(channel.values[time], Some(farthest.logged), "what stands in the log");
+        let sd = (farthest.logged - farthest.predicted) / farthest.sigma;
+        assert_eq!(line.off, format!("{sd:+.1} sd"));
+        assert_eq!(line.verdict, "fits", "{line:?}");
+        // The unit goes off at about six minutes; nothing is compared from then on.
+        let finding = &top.logs.findings[0];
+        assert!(
+            farthest.seconds < finding.predicted_stop.unwrap() && farthest.seconds <= finding.logged_stop.unwrap().0
+        );
+    }
+    // A contact probe is within 1.5 K and restless by 0.5 K, the model within 6 % of the rise (engineering judgement).
+    let room = job.runs[0].room_celsius;
+    for Farthest { predicted, sigma, .. } in lines[1..].iter().map(|line| line.farthest) {
+        let by_hand = (1.5f64.powi(2) + 0.5f64.powi(2) + (0.06 * (predicted - room)).powi(2)).sqrt();
+        assert!((sigma / by_hand - 1.0).abs() < 1e-9, "{sigma} and {by_hand}");
+    }
+    // Nor for those by whom it should have gone off sooner than it did.
+    let mut sooner = 0;
+    for suspect in found.suspects.iter().filter(|suspect| !suspect.logs.findings.is_empty()) {
+        let finding = &suspect.logs.findings[0];
+        let Some(stop) = finding.predicted_stop else { continue };
+        sooner += usize::from(stop < finding.logged_stop.unwrap().0);
+        assert!(channel_lines(&found, suspect).iter().all(|line| line.farthest.seconds < stop), "{stop}");
+    }
+    assert!(sooner > 0);
+    // What is said of the log is what the evidence moved by: without it the rival would be ahead by as much more.
+    let weights = log_weights(&found, top).unwrap();
+    let (own, other) = (top.logs.log_evidence(), weights.rival.logs.log_evidence());
+    assert!((weights.log_ratios[0] - (own - other)).abs() < 1e-12);
+    assert!(weights.log_ratios[0] > 1.0);
+    assert_eq!(weights.log_ratios[0], log_supports(&found)[0].log_ratio);
+    // Seen from the rival it is the other way round.
+    let back = log_weights(&found, weights.rival).unwrap();
+    assert!(back.rival.probability >= weights.rival.probability && back.log_ratios[0] < 0.0, "{:?}", back.log_ratios);
+    assert!(log_lines(&found, top)[0].contains("speaks for it against"));
+}
+
+/// A thermometer that reads eight kelvins too little, which nothing in the unit explains, is seen in its own line: some five
+/// of its standard deviations off where the unit still has the temperature of the room. The channels beside it fit.
+#[test]
+fn a_channel_that_does_not_fit_is_named() {
+    let text = log_text(None, &every(2.0, 28.0), 0.0).replace("word = \"trips\"", "word = \"normal\"");
+    let end = text.rfind("], at = \"M1.core\"").unwrap();
+    let start = text[..end].rfind('[').unwrap() + 1;
+    let cooler: Vec<String> =
+        text[start..end].split(", ").map(|value| (value.parse::<f64>().unwrap() - 8.0).to_string()).collect();
+    let spoilt = format!("{}{}{}", &text[..start], cooler.join(", "), &text[end..]);
+    for (text, verdict) in [(&text, "fits"), (&spoilt, "does not fit")] {
+        let job = job(text);
+        let found = diagnose(&job).unwrap();
+        let suspect = found.suspects.iter().find(|suspect| !suspect.logs.findings.is_empty()).unwrap();
+        let lines = channel_lines(&found, suspect);
+        let verdicts: Vec<&str> = lines.iter().map(|line| line.verdict).collect();
+        assert_eq!(verdicts, ["fits", "fits", verdict], "{lines:?}");
+    }
 }

@@ -197,3 +197,20 @@ fn a_motor_of_the_right_power_for_other_volts_is_a_wrong_part() {
     let old = shown_by("", "", "M1 main-open", None, &[MOTOR_AMPS, RPM]);
     assert!(old.unit.find_fault("M1 wrong-winding").is_none());
 }
+
+/// Half the speed of the field behind a fan, and twice that speed of a motor that runs free: speedometer and clamp convict
+/// it, and no ohms need to be read. Behind a fan one with half the poles does not come up to speed at all, as many do.
+#[test]
+fn a_motor_of_the_right_power_with_other_poles_is_a_wrong_part() {
+    for (other, load, speed) in [(8, "fan", "half"), (2, "none", "twice")] {
+        let label = format!("M1 wrong-poles-{other}");
+        let motor = format!("fitted = \"new\"\nload = \"{load}\"");
+        let job = shown_by(&motor, "", &label, None, &[MOTOR_AMPS, RPM, AT_OUTLET]);
+        let found = diagnose(&job).unwrap();
+        assert!(blamed(&found, Blame::WrongPart) > 0.5, "{speed} the speed: {}", text_of(&found));
+        assert_eq!(found.repairs[0].repair, "replace the motor M1 with one that has the speed on the plate");
+        let leader = found.suspects[0].faults.as_ref().unwrap();
+        assert_eq!(leader.0, [job.unit.find_fault(&label).unwrap()], "{speed} the speed");
+        assert!(text_of(&found).contains("one is fitted that does not belong there"), "{}", text_of(&found));
+    }
+}

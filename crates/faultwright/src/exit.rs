@@ -45,9 +45,7 @@ impl From<repair::RepairError> for Failure {
     fn from(error: repair::RepairError) -> Self {
         match error {
             repair::RepairError::Predict(error) => error.into(),
-            repair::RepairError::Exchange { .. } | repair::RepairError::Class(_) => {
-                Failure::WrongUse(error.to_string())
-            }
+            repair::RepairError::Exchange { .. } => Failure::WrongUse(error.to_string()),
         }
     }
 }

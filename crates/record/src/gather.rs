@@ -23,7 +23,7 @@ pub fn gather<'f, 'j>(found: &'f Diagnosis<'j>, text: &str) -> Result<Findings<'
     let (exposure, strained) = repair::stress(found, suspect, minutes)?;
     let after = repair::after(found, suspect)?;
     let safety = job.safety.region.map(|region| safety_sheet(job, region)).transpose()?;
-    let heat = heat_runs(job)?;
+    let heat = heat_runs(job);
     Ok(Findings { found, suspect, options, exposure, strained, after, safety, heat })
 }
 

@@ -1,6 +1,5 @@
 //! From the logs after a repair to verdicts.
 
-use crate::RecordError;
 use bench::heat::Logged;
 use bench::{Job, Unit};
 use proof::heat_run::forecast::Series;
@@ -8,7 +7,7 @@ use proof::heat_run::forecast::prior::ThermalPrior;
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld, judge};
 use proof::insulation::{Method, Narrow, State, limits};
-use repair::class::{InsulationClass, insulation_class};
+use repair::class::{InsulationClass, JobClass};
 
 /// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
 const STANDARD: &str = "IEC 60335-1";
@@ -27,6 +26,8 @@ pub struct HeatRun {
 pub struct HeatLimit {
     /// Degrees Celsius in the room of the run.
     pub celsius: f64,
+    /// The class that it is of.
+    pub class: InsulationClass,
     /// Where it is from.
     pub source: String,
 }
@@ -49,19 +50,16 @@ pub struct HeatChannel {
 }
 
 /// Every log after the repair, judged.
-///
-/// # Errors
-/// [`RecordError`] if the job names a class that does not exist.
-pub fn heat_runs(job: &Job) -> Result<Vec<HeatRun>, RecordError> {
-    let Some(repaired) = &job.repaired else { return Ok(Vec::new()) };
-    let class = insulation_class(job)?;
+pub fn heat_runs(job: &Job) -> Vec<HeatRun> {
+    let Some(repaired) = &job.repaired else { return Vec::new() };
+    let class = JobClass::of(job);
     let mut runs = Vec::new();
     for log in &repaired.logs {
         let run = &job.runs[log.run];
         let mut channels = Vec::new();
         for channel in &log.channels {
             let Logged::Celsius(part, body) = channel.logged else { continue };
-            let limit = limit_of(&job.unit, part, body, class, run.room_celsius)?;
+            let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), run.room_celsius);
             let points: Vec<(f64, f64)> = log
                 .seconds
                 .iter()
@@ -72,32 +70,24 @@ pub fn heat_runs(job: &Job) -> Result<Vec<HeatRun>, RecordError> {
         }
         runs.push(HeatRun { name: run.name.clone(), channels });
     }
-    Ok(runs)
+    runs
 }
 
-/// The limit of a winding, and of the core about it, which is cooler.
-fn limit_of(
-    unit: &Unit,
-    part: usize,
-    body: usize,
-    class: InsulationClass,
-    room_celsius: f64,
-) -> Result<Option<HeatLimit>, RecordError> {
-    if !matches!(unit.heat_of(part).bodies[body].name, "winding" | "core") {
-        return Ok(None);
+/// The limit of a winding, and of the core about it, which is cooler; nothing for a class that the standard has no limit for.
+fn limit_of(unit: &Unit, part: usize, body: usize, class: InsulationClass, room_celsius: f64) -> Option<HeatLimit> {
+    let body = &unit.heat_of(part).bodies[body];
+    if !(body.is_winding() || body.name == "core") {
+        return None;
     }
     let of = |method| {
         let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
         limits(&class.class.to_string(), STANDARD, narrow)
     };
     // Not every class has a figure for thermocouples; that by resistance is the higher one.
-    let found = match of(Method::Thermocouple) {
-        Ok(found) => found,
-        Err(_) => of(Method::Resistance)?,
-    };
-    let limit = found[0];
+    let found = of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?;
+    let limit = found.first()?;
     let source = format!("{}, {}", class.words(), limit.source);
-    Ok(Some(HeatLimit { celsius: limit.celsius_in(room_celsius), source }))
+    Some(HeatLimit { celsius: limit.celsius_in(room_celsius), class, source })
 }
 
 fn judged(name: String, points: Vec<(f64, f64)>, limit: Option<HeatLimit>, room_celsius: f64) -> HeatChannel {

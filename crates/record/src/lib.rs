@@ -24,7 +24,6 @@ pub use safety_sheet::safety_sheet;
 
 use bench::PredictError;
 use diagnosis::{Diagnosis, Suspect};
-use proof::insulation::LimitError;
 use proof::safety::{SafetyError, Sheet};
 use repair::stress::Exposure;
 use repair::{AfterReading, RepairError, RepairOption, Strained};
@@ -61,9 +60,6 @@ pub enum RecordError {
     /// A safety entry does not suit the unit.
     #[error("{0}")]
     Safety(#[from] SafetyError),
-    /// There is no such insulation class.
-    #[error("{0}")]
-    Insulation(#[from] LimitError),
     /// Nobody to write about.
     #[error("{0}")]
     NoSuspect(String),

@@ -106,3 +106,40 @@ fn the_page_stands_by_itself_and_every_mark_has_its_line() {
         assert!(page.contains(words), "{words}");
     }
 }
+
+/// IEC 60335-1, Table 3 (from memory), windings in normal running: by a thermocouple class A 65 K; of class F there is only
+/// the figure by resistance, 115 K. The room of the run has 20 degrees Celsius.
+#[test]
+fn a_heat_run_holds_each_winding_to_its_own_class() {
+    let limits = |text: &str| -> Vec<(f64, String)> {
+        let job = bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"));
+        let runs = record::heat_runs::heat_runs(&job);
+        let limits = runs[0].channels.iter().map(|channel| channel.limit.clone().unwrap());
+        limits.map(|limit| (limit.celsius, limit.source)).collect()
+    };
+    let of_plate = "insulation_class = \"F\"\n";
+    assert_eq!(HEAT_SEALER.matches(of_plate).count(), 1, "on the plate of T1");
+    let noted = |text: &str, class: &str| {
+        text.replace("minutes_with_fault = 30\n", &format!("minutes_with_fault = 30\ninsulation_class = \"{class}\"\n"))
+    };
+    let by_job = noted(&HEAT_SEALER.replace(of_plate, ""), "F");
+    for (celsius, source) in limits(&by_job) {
+        assert_eq!(celsius, 135.0);
+        assert!(source.starts_with("class F (155 °C, noted for the job), IEC 60335-1"), "{source}");
+    }
+    let own = noted(&HEAT_SEALER.replace(of_plate, "insulation_class = \"A\"\n"), "F");
+    for (celsius, source) in limits(&own) {
+        assert_eq!(celsius, 85.0);
+        assert!(source.starts_with("class A (105 °C, on its plate), IEC 60335-1"), "{source}");
+    }
+    // The winding goes to some 88 degrees Celsius: well by the class of the job, too hot by that of its own plate.
+    assert_eq!(standing(&closed(HEAT_SEALER), "heat run"), Standing::Proven);
+    assert_ne!(standing(&closed(&own), "heat run"), Standing::Proven);
+}
+
+/// The table has no figure for class Y; then nothing is said, instead of refusing the record.
+#[test]
+fn a_class_without_a_limit_proves_nothing() {
+    let text = HEAT_SEALER.replace("insulation_class = \"F\"", "insulation_class = \"Y\"");
+    assert_eq!(standing(&closed(&text), "heat run"), Standing::Missing);
+}

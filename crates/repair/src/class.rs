@@ -1,34 +1,85 @@
-//! The insulation class of a unit's windings.
+//! The insulation class of a winding: its own where its plate says it, else the one noted for the job.
 
-use crate::RepairError;
-use bench::Job;
+use bench::{Job, Unit};
 use proof::insulation::ThermalClass;
 
-/// Class that is taken where no plate names one (engineering judgement).
-const TAKEN: &str = "B";
+/// Class that is taken where nothing says one (engineering judgement).
+const TAKEN: ThermalClass = ThermalClass::B;
 
-/// A class, and whether it was only taken.
+/// What says a class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SaidBy {
+    /// The plate of the part.
+    Plate,
+    /// The job, for all windings whose plates do not.
+    Job,
+    /// Nothing.
+    Nothing,
+}
+
+/// A class, and what says it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InsulationClass {
     /// The class.
     pub class: ThermalClass,
-    /// True if no plate names one.
-    pub is_taken: bool,
+    /// What says it.
+    pub said_by: SaidBy,
 }
 
-/// The class that the job notes under what was done, or the one taken.
-///
-/// # Errors
-/// [`RepairError::Class`] if there is none of that name.
-pub fn insulation_class(job: &Job) -> Result<InsulationClass, RepairError> {
-    let noted = job.repaired.as_ref().and_then(|repaired| repaired.insulation_class.as_deref());
-    Ok(InsulationClass { class: ThermalClass::named(noted.unwrap_or(TAKEN))?, is_taken: noted.is_none() })
+/// What a job notes for the windings whose plates say no class.
+#[derive(Debug, Clone, Copy)]
+pub struct JobClass(Option<ThermalClass>);
+
+impl JobClass {
+    /// As noted under what was done.
+    pub fn of(job: &Job) -> Self {
+        JobClass(job.repaired.as_ref().and_then(|repaired| repaired.insulation_class))
+    }
+
+    /// The class of a part's winding; `unit` may be the job's with another part in it.
+    pub fn at(self, unit: &Unit, part: usize) -> InsulationClass {
+        match (unit.parts()[part].kind.insulation_class(), self.0) {
+            (Some(class), _) => InsulationClass { class, said_by: SaidBy::Plate },
+            (None, Some(class)) => InsulationClass { class, said_by: SaidBy::Job },
+            (None, None) => InsulationClass { class: TAKEN, said_by: SaidBy::Nothing },
+        }
+    }
 }
 
 impl InsulationClass {
     /// In words.
     pub fn words(self) -> String {
-        let taken = if self.is_taken { ", taken since no plate names one: engineering judgement" } else { "" };
-        format!("class {} ({} °C{taken})", self.class, self.class.celsius())
+        let by = match self.said_by {
+            SaidBy::Plate => "on its plate",
+            SaidBy::Job => "noted for the job",
+            SaidBy::Nothing => "taken since no plate names one: engineering judgement",
+        };
+        format!("class {} ({} °C, {by})", self.class, self.class.celsius())
     }
+
+    /// In a few words.
+    pub fn short_words(self) -> String {
+        let by = match self.said_by {
+            SaidBy::Plate => " of its plate",
+            SaidBy::Job => " of the job",
+            SaidBy::Nothing => ", taken",
+        };
+        format!("class {}{by}", self.class)
+    }
+}
+
+/// The classes of all windings of a unit, those that several parts share once.
+pub fn classes_words(class: JobClass, unit: &Unit) -> String {
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for (index, part) in unit.parts().iter().enumerate() {
+        if unit.heat_of(index).bodies.iter().any(|body| body.is_winding()) {
+            let words = class.at(unit, index).words();
+            match said.iter_mut().find(|(known, _)| *known == words) {
+                Some((_, parts)) => parts.push(&part.name),
+                None => said.push((words, vec![&part.name])),
+            }
+        }
+    }
+    let all: Vec<String> = said.iter().map(|(words, parts)| format!("{} {words}", parts.join(", "))).collect();
+    all.join("; ")
 }

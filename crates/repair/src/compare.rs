@@ -1,9 +1,9 @@
 //! A course of the unit against the one that it should take: what is lost, what is at risk.
 
+use crate::class::{InsulationClass, JobClass};
 use crate::course::Course;
 use bench::{Part, Unit};
 use machine::Motion;
-use proof::insulation::ThermalClass;
 
 /// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated).
 pub const OVERLOADED: f64 = 1.1;
@@ -40,7 +40,7 @@ pub enum What {
     /// A part has more volts across it than it is marked for, times.
     OverVolts(usize, f64),
     /// A winding comes to a temperature above that of its class, degrees Celsius with its spread.
-    Hot(usize, f64, f64),
+    Hot(usize, f64, f64, InsulationClass),
     /// Heat opens the contact of a protector.
     Opens(usize),
     /// Something burns out.
@@ -70,7 +70,7 @@ impl What {
             What::OtherSpeed(_, share) => (1.0 - share).abs(),
             What::GivesLess(_, share) => 1.0 - share,
             What::Overloaded(_, times) | What::OverVolts(_, times) => times,
-            What::Hot(_, celsius, _) => celsius,
+            What::Hot(_, celsius, ..) => celsius,
             _ => 0.0,
         };
         if extent(other) > extent(self) { other } else { self }
@@ -93,11 +93,12 @@ impl What {
             What::OverVolts(part, times) => {
                 format!("{} has {} % of its marked volts across it", name(part), percent(times))
             }
-            What::Hot(part, celsius, spread) => format!(
-                "winding of {} comes to about {} °C (give or take {})",
+            What::Hot(part, celsius, spread, class) => format!(
+                "winding of {} comes to about {} °C (give or take {}), past {}",
                 name(part),
                 celsius.round(),
-                spread.round()
+                spread.round(),
+                class.short_words()
             ),
             What::Opens(part) => format!("heat opens {}", name(part)),
             What::BurnsOut(part) => format!("{} burns out", name(part)),
@@ -119,13 +120,7 @@ fn air_of(unit: &Unit, fan: usize) -> String {
 }
 
 /// What differs between a course and the proper one in the same position.
-pub fn differences(
-    unit: &Unit,
-    class: ThermalClass,
-    proper: &Course,
-    course: &Course,
-    gone: Option<usize>,
-) -> Vec<What> {
+pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found: Vec<What> = Vec::new();
     if let (Some(words), None) = (course.cut_off, proper.cut_off) {
         found.push(What::CutOff(words));
@@ -156,7 +151,7 @@ pub fn differences(
 }
 
 /// Parts that a course takes past what they are made for.
-pub fn strains(unit: &Unit, class: ThermalClass, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
     for load in course.loads.iter().filter(|load| load.times > OVERLOADED && Some(load.part) != gone) {
         found.push(match load.is_volts {
@@ -164,9 +159,10 @@ pub fn strains(unit: &Unit, class: ThermalClass, course: &Course, gone: Option<u
             false => What::Overloaded(load.part, load.times),
         });
     }
-    for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].name == "winding") {
-        if body.hottest_celsius > class.celsius() && Some(body.part) != gone {
-            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin));
+    for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].is_winding()) {
+        let class = class.at(unit, body.part);
+        if body.hottest_celsius > class.class.celsius() && Some(body.part) != gone {
+            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, class));
         }
     }
     found.extend(course.burns_out.map(What::BurnsOut));

@@ -152,7 +152,7 @@ pub fn course(
 
 fn moment(unit: &Unit, observed: &mut Observed<'_>) -> Moment {
     let motors = (0..unit.parts().len()).filter_map(|part| {
-        let synchronous = unit.parts()[part].kind.synchronous_rpm(unit.hertz())?;
+        let synchronous = observed.wired().reference_rpm(observed.wired().machine_of(part)?);
         let (motion, ratio) = (observed.motion(part)?, observed.speed_ratio(part)?);
         Some(MotorCourse { part, motion, rpm: ratio * synchronous })
     });

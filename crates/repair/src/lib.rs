@@ -34,9 +34,6 @@ pub enum RepairError {
     /// A unit cannot be solved.
     #[error("{0}")]
     Predict(#[from] bench::PredictError),
-    /// There is no such insulation class.
-    #[error("insulation class: {0}")]
-    Class(#[from] proof::insulation::ClassError),
     /// A part cannot be exchanged as asked.
     #[error("{what}: {problem}")]
     Exchange {

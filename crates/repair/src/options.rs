@@ -1,7 +1,7 @@
 //! The repairs of a suspect, each made to the unit and the unit solved with it.
 
 use crate::RepairError;
-use crate::class::insulation_class;
+use crate::class::JobClass;
 use crate::compare::{Remark, differences, gather, strains};
 use crate::course::{Course, course};
 use crate::positions::live_positions;
@@ -10,7 +10,6 @@ use crate::variant::{Exchange, carried_over, with_exchange};
 use bench::newly_fitted::hook_ups;
 use bench::{FaultSet, Job, Place, Setup, TerminalId, Unit};
 use diagnosis::{Diagnosis, Suspect};
-use proof::insulation::ThermalClass;
 use rayon::prelude::*;
 
 /// Temperature of the room that options are worked out for, degrees Celsius.
@@ -108,7 +107,7 @@ fn removable(unit: &Unit, faults: &FaultSet) -> Vec<usize> {
 struct Trial<'t> {
     job: &'t Job,
     text: &'t str,
-    class: ThermalClass,
+    class: JobClass,
     /// Values of the unit as the readings tell them, without faults.
     own: Vec<f64>,
     positions: Vec<Setup>,
@@ -127,7 +126,7 @@ impl<'t> Trial<'t> {
         };
         let alive = positions.into_iter().zip(proper).filter(|(_, course)| does_something(course));
         let (positions, proper) = alive.unzip();
-        Ok(Trial { job, text, class: insulation_class(job)?.class, own, positions, proper })
+        Ok(Trial { job, text, class: JobClass::of(job), own, positions, proper })
     }
 
     fn like_for_like(&self, repair: &str, faults: &FaultSet) -> Result<RepairOption, RepairError> {

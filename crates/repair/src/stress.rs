@@ -9,7 +9,7 @@
 //! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::class::insulation_class;
+use crate::class::{InsulationClass, JobClass};
 use crate::compare::OVERLOADED;
 use crate::course::{Load, loads};
 use crate::options::ROOM_CELSIUS;
@@ -20,7 +20,7 @@ use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
 use bench::{FaultSet, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
-use proof::insulation::{LogPoint, ThermalClass, life_spent};
+use proof::insulation::{LogPoint, life_spent};
 
 /// Further than this over the class the rule says nothing: insulation chars (engineering judgement).
 const RULE_HOLDS_KELVIN: f64 = 80.0;
@@ -47,6 +47,8 @@ pub struct Strained {
     pub load: Option<(f64, bool)>,
     /// Highest temperature of its winding, degrees Celsius, with its spread, if it went past its class.
     pub winding: Option<(f64, f64)>,
+    /// The class that its winding is held to.
+    pub class: InsulationClass,
     /// Where: the position or the run.
     pub place: String,
     /// Minutes for which it was past its rating or class.
@@ -62,14 +64,14 @@ pub struct Strained {
 /// in each position.
 ///
 /// # Errors
-/// [`RepairError`] if the unit cannot be solved, or the job names an insulation class that does not exist.
+/// [`RepairError`] if the unit cannot be solved.
 pub fn stress(
     found: &Diagnosis<'_>,
     suspect: &Suspect,
     reckoned_minutes: f64,
 ) -> Result<(Exposure, Vec<Strained>), RepairError> {
     let job = found.evidence.job;
-    let class = insulation_class(job)?.class;
+    let class = JobClass::of(job);
     let logged: Vec<usize> = job.logs.iter().map(|log| log.run).collect();
     let exposure = match logged.is_empty() {
         true => Exposure::Reckoned(reckoned_minutes),
@@ -93,7 +95,7 @@ pub fn stress(
         }
     }
     let extent = |entry: &Strained| {
-        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / class.celsius());
+        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / entry.class.class.celsius());
         entry.load.map_or(0.0, |(times, _)| times).max(over)
     };
     // Sound parts first: they are the ones that would be used again.
@@ -106,7 +108,7 @@ struct Subject<'s> {
     unit: &'s Unit,
     faults: &'s FaultSet,
     deviations: &'s [f64],
-    class: ThermalClass,
+    class: JobClass,
 }
 
 impl Subject<'_> {
@@ -127,9 +129,10 @@ impl Subject<'_> {
         }
         for (node, place) in timeline.nodes.iter().enumerate() {
             let Some((part, body)) = *place else { continue };
-            if unit.heat_of(part).bodies[body].name != "winding" {
+            if !unit.heat_of(part).bodies[body].is_winding() {
                 continue;
             }
+            let class = class.at(unit, part).class;
             let log: Vec<LogPoint> = timeline
                 .samples
                 .iter()
@@ -159,6 +162,7 @@ impl Subject<'_> {
             is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part)),
             load: None,
             winding: None,
+            class: self.class.at(unit, part),
             place: place.into(),
             minutes: 0.0,
             life_hours: None,

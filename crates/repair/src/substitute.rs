@@ -3,6 +3,7 @@
 //! Tolerances are common practice, no source, unless said otherwise.
 
 use crate::variant::Exchanged;
+use proof::insulation::ThermalClass;
 
 /// How a field of the other part compares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,6 +57,9 @@ fn rule(kind: &str, field: &str) -> Option<Rule> {
         "watts" => Rule::Near(0.05, "more watts overload switch, cord and neighbours, fewer do not do the work"),
         "microfarads" => Rule::Near(0.06, "another value turns the field unevenly: noise, heat, weak start"),
         "opens_celsius" => Rule::Near(0.03, "opening later it does not protect, opening sooner it stops the unit"),
+        "insulation_class" => {
+            Rule::AtLeast(f64::INFINITY, "a winding of a lower class bears less heat and ages sooner")
+        }
         "class" => Rule::Same("a class that trips later does not protect the motor"),
         _ => return None,
     })
@@ -83,7 +87,9 @@ pub fn compare(exchanged: &Exchanged) -> Vec<Compared> {
 }
 
 fn judge(rule: Option<Rule>, before: Option<&str>, after: Option<&str>) -> (Fits, &'static str) {
-    let number = |text: Option<&str>| text.and_then(|text| text.parse::<f64>().ok());
+    // An insulation class counts by its temperature.
+    let figure = |text: &str| text.parse().ok().or_else(|| Some(ThermalClass::named(text).ok()?.celsius()));
+    let number = |text: Option<&str>| text.and_then(figure);
     let (is_same, old, new) = (before == after, number(before), number(after));
     if is_same {
         return (Fits::Yes, "the same");

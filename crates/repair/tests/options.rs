@@ -4,6 +4,7 @@
 
 use bench::Job;
 use diagnosis::{Diagnosis, Suspect, diagnose};
+use repair::class::{JobClass, SaidBy};
 use repair::compare::What;
 use repair::options::{RepairOption, Work};
 use repair::stress::Exposure;
@@ -210,4 +211,81 @@ fn a_logged_run_says_how_long_the_fault_lasted() {
     let found = diagnose(&job).unwrap();
     let (exposure, _) = stress(&found, leader(&found), 90.0).unwrap();
     assert_eq!(exposure, Exposure::Logged(vec!["warm air from cold".into()]));
+}
+
+/// The air curtain with this class on both motors' plates, or none, and this noted for the job, or none.
+fn with_classes(plate: Option<&str>, noted: Option<&str>) -> String {
+    let mut text: toml_edit::DocumentMut = AIR_CURTAIN.parse().unwrap();
+    if let Some(class) = plate {
+        for motor in ["M1", "M2"] {
+            text["parts"][motor]["plate"]["insulation_class"] = toml_edit::value(class);
+        }
+    }
+    if let Some(class) = noted {
+        text["repaired"]["work"] = toml_edit::value("nothing yet");
+        text["repaired"]["insulation_class"] = toml_edit::value(class);
+    }
+    text.to_string()
+}
+
+/// IEC 60085: A 105, B 130, F 155, H 180 degrees Celsius.
+#[test]
+fn a_winding_is_held_to_its_own_class_before_the_jobs() {
+    let said = |plate, noted| {
+        let text = with_classes(plate, noted);
+        let job = job(&text);
+        let class = JobClass::of(&job).at(&job.unit, part(&job, "M1"));
+        (class.class.celsius(), class.said_by)
+    };
+    assert_eq!(said(Some("A"), Some("H")), (105.0, SaidBy::Plate));
+    assert_eq!(said(None, Some("H")), (180.0, SaidBy::Job));
+    assert_eq!(said(Some("A"), None), (105.0, SaidBy::Plate));
+    assert_eq!(said(None, None), (130.0, SaidBy::Nothing));
+}
+
+/// The sound twin comes to the same temperature whatever is on its plate; past its class is what the plate says. Life is
+/// counted at the temperature of the class, and halves every ten kelvins (Montsinger): what bears less has spent more.
+#[test]
+fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
+    let hot = |plate: &str, noted: &str| {
+        let text = with_classes(Some(plate), Some(noted));
+        let job = job(&text);
+        let found = diagnose(&job).unwrap();
+        let (_, strained) = stress(&found, leader(&found), 90.0).unwrap();
+        let windings: Vec<(f64, f64, Option<f64>)> = strained
+            .iter()
+            .filter_map(|entry| Some((entry.winding?.0, entry.class.class.celsius(), entry.life_hours)))
+            .collect();
+        let options = options(&found, leader(&found), &text, &[]).unwrap();
+        let remarks = &of(&options, |work| *work == Work::Leave).remarks;
+        let past = remarks.iter().filter(|remark| matches!(remark.what, What::Hot(..)));
+        (windings, past.map(|remark| remark.what.words(&job.unit)).collect::<Vec<_>>())
+    };
+    let (low, words) = hot("90", "250");
+    assert!(low.iter().any(|&(celsius, class, _)| class == 90.0 && celsius > class), "{low:?}");
+    assert!(words.iter().any(|words| words.ends_with("past class Y of its plate")), "{words:?}");
+    let hottest = low.iter().map(|(celsius, ..)| *celsius).fold(0.0, f64::max);
+    let (high, words) = hot("250", "90");
+    assert!(hottest < 250.0 && high.is_empty() && words.is_empty(), "{hottest}: {high:?} {words:?}");
+    let spent = |list: &[(f64, f64, Option<f64>)]| list.iter().filter_map(|(.., hours)| *hours).fold(0.0, f64::max);
+    let (middle, _) = hot("105", "250");
+    assert!(spent(&low) > spent(&middle), "{low:?} {middle:?}");
+}
+
+#[test]
+fn a_substitute_of_a_lower_class_does_not_fit() {
+    let text = with_classes(Some("F"), None);
+    let job = job(&text);
+    let found = diagnose(&job).unwrap();
+    let asked =
+        ["B", "H", "155"].map(|class| format!("M1 plate.insulation_class={class}").parse::<Exchange>().unwrap());
+    let options = options(&found, leader(&found), &text, &asked).unwrap();
+    let substitutes = options.iter().filter(|option| matches!(option.work, Work::Substitute(_)));
+    let fits: Vec<Fits> = substitutes
+        .map(|option| {
+            let is_it = |compared: &&repair::substitute::Compared| compared.field == "plate.insulation_class";
+            option.compared.iter().find(is_it).unwrap().fits
+        })
+        .collect();
+    assert_eq!(fits, [Fits::No, Fits::Yes, Fits::Yes]);
 }

@@ -3,7 +3,7 @@
 /// A body of a part that has one temperature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Body {
-    /// Its name: `winding`, `core`, `element`, `body`.
+    /// Its name: `winding`, `coil`, `core`, `element`, `body`.
     pub name: &'static str,
     /// Heat that warms it by one kelvin, joules per kelvin.
     pub joules_per_kelvin: f64,
@@ -16,6 +16,11 @@ pub struct Body {
 }
 
 impl Body {
+    /// Whether it is wound, so that heat ages its insulation.
+    pub fn is_winding(&self) -> bool {
+        matches!(self.name, "winding" | "coil")
+    }
+
     /// Whether its temperature is one that a thermometer would show.
     pub fn has_celsius(&self) -> bool {
         self.source.rated_amps().is_none()

@@ -4,6 +4,7 @@ use super::file::{LogEntry, ReadingEntry};
 use super::load::{Job, Reader};
 use super::names;
 use crate::fault::FaultSet;
+use crate::kinds::PlateClass;
 use crate::repaired::Repaired;
 use serde::Deserialize;
 use std::ops::Range;
@@ -34,8 +35,8 @@ pub struct RepairedEntry {
     /// Minutes for which the unit was run with the fault, as far as is known.
     #[schemars(with = "Option<f64>")]
     pub minutes_with_fault: Option<Spanned<f64>>,
-    /// Insulation class on the plates of the windings: `B`, `F` ...
-    pub insulation_class: Option<String>,
+    /// Insulation class of the windings, such as `B` or `F`, where their own plates in the job do not say it.
+    pub insulation_class: Option<PlateClass>,
 }
 
 impl<'t> Reader<'_, 't> {
@@ -71,7 +72,7 @@ impl<'t> Reader<'_, 't> {
             by: entry.by,
             customer: entry.customer,
             minutes_with_fault: entry.minutes_with_fault.map(Spanned::into_inner),
-            insulation_class: entry.insulation_class,
+            insulation_class: entry.insulation_class.map(|class| class.0),
             readings: Vec::new(),
             logs: Vec::new(),
         };

@@ -7,7 +7,7 @@ mod words;
 
 use serde_json::Value;
 use std::sync::OnceLock;
-use words::{KindWords, WORDS};
+use words::{KindWords, OF_EVERY_KIND, WORDS};
 
 /// Where a kind stands in a list of kinds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
@@ -149,6 +149,7 @@ fn entry(schema: &Value, &(kind, title, words, group, fields): &KindWords) -> Ca
     // A name that the schema does not have gets no field: the test of both lists tells.
     let fields = fields
         .iter()
+        .chain(&OF_EVERY_KIND)
         .filter_map(|&(name, label, unit, example)| {
             let found = known.iter().find(|field| field.name == name)?;
             Some(Field { label, unit, example, ..found.clone() })

@@ -12,10 +12,11 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, shaft, wrong_motor};
+use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Odds of the overload inside (common practice, no source).
@@ -74,6 +75,10 @@ impl Kind for Compressor {
         Some("closed".into())
     }
 
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
+    }
+
     fn unknowns(&self) -> Vec<UnknownSpec> {
         self.motor.unknowns()
     }
@@ -94,7 +99,7 @@ impl Kind for Compressor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {

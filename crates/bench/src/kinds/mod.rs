@@ -18,10 +18,12 @@ mod heater;
 mod indicator_lamp;
 mod inrush_limiter;
 mod insulation;
+mod insulation_class;
 mod interference_filter;
 mod iron;
 mod live_conductors;
 mod manual_reset_cutout;
+mod motor_plate;
 mod overload_relay;
 mod potential_relay;
 mod ptc_starter;
@@ -66,9 +68,11 @@ pub use indicator_lamp::IndicatorLamp;
 pub use inrush_limiter::InrushLimiter;
 pub use insulation::Insulation;
 pub(crate) use insulation::{INSULATION_LOW, insulation_low};
+pub use insulation_class::PlateClass;
 pub use interference_filter::InterferenceFilter;
 pub use iron::Iron;
 pub use manual_reset_cutout::ManualResetCutout;
+pub use motor_plate::MotorPlate;
 pub use overload_relay::OverloadRelay;
 pub use potential_relay::PotentialRelay;
 pub use ptc_starter::PtcStarter;
@@ -84,7 +88,6 @@ pub use start_capacitor::StartCapacitor;
 pub use starting_motor::StartingPlate;
 pub use supply::Supply;
 pub use switch::Switch;
-pub use tapped_motor::MotorPlate;
 pub use thermal_cutout::ThermalCutout;
 pub use thermal_fuse::ThermalFuse;
 pub use thermostat::Thermostat;
@@ -103,6 +106,7 @@ use crate::safety::CordSize;
 use crate::saturation::Saturation;
 use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 use std::fmt::Debug;
 
@@ -201,6 +205,11 @@ pub trait Kind: Debug + Send + Sync {
     /// Further ways for one that was just put in: not the part that belongs there.
     fn faults_when_new(&self) -> Vec<FaultMode> {
         Vec::new()
+    }
+
+    /// The class of its winding's insulation, if its plate says it.
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        None
     }
 
     /// Its insulation to the frame, where that matters.

@@ -9,13 +9,14 @@
 //! reactance as resistance (engineering judgement, spreads to match). The armature changes nothing about the coil.
 
 use super::contact::{self, ContactOdds};
-use super::{Kind, UnknownSpec};
+use super::{Kind, PlateClass, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
 use circuit::Quantity;
 use machine::copper;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Drop-out over pick-up (common practice, no source: 60 to 130 V beside 180 to 390 V).
@@ -48,6 +49,8 @@ pub struct PotentialRelayEntry {
     dropout_volts: Option<Positive>,
     /// Ohms of the coil, cold, where published.
     ohms: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    insulation_class: Option<PlateClass>,
 }
 
 impl TryFrom<PotentialRelayEntry> for PotentialRelay {
@@ -84,6 +87,10 @@ impl Kind for PotentialRelay {
     fn describe(&self) -> String {
         let Thresholds { leaves, returns } = self.thresholds();
         format!("opens at {leaves} V, closes again at {} V", crate::words::number(returns))
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

@@ -7,12 +7,13 @@
 
 use super::contact::{self, ContactOdds};
 use super::switch::{ContactTable, contact_table, distinct_contacts, terminals_of};
-use super::{Insulation, Kind, UnknownSpec};
+use super::{Insulation, Kind, PlateClass, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
 use machine::copper;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Volt-amperes of a coil with its armature in: puts a 24 V coil at 32 ohms, the geometric middle of the 10 to 100 ohms that
@@ -54,6 +55,8 @@ pub struct RelayEntry {
     /// The pairs of terminals that are joined while the relay is `released`, and while it is `pulled-in`.
     #[serde(deserialize_with = "contact_table")]
     contacts: ContactTable,
+    /// Insulation class, such as `F` or `155`.
+    insulation_class: Option<PlateClass>,
 }
 
 impl TryFrom<RelayEntry> for Relay {
@@ -96,6 +99,10 @@ impl Kind for Relay {
     fn describe(&self) -> String {
         let count = self.contacts.len();
         format!("coil for {} V, {count} contact{}", self.entry.volts.0, if count == 1 { "" } else { "s" })
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

@@ -9,12 +9,14 @@
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::DrivenLoad;
-use super::tapped_motor::{MotorPlate, TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::motor_plate::MotorPlate;
+use super::tapped_motor::{TappedMotor, second_winding_faults};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Reversible motor. Terminals: common, forward, backward.
@@ -60,6 +62,10 @@ impl Kind for ReversibleMotor {
         self.entry.plate.describe()
     }
 
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
+    }
+
     fn unknowns(&self) -> Vec<UnknownSpec> {
         self.motor.unknowns()
     }
@@ -84,7 +90,7 @@ impl Kind for ReversibleMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn heat(&self) -> PartHeat {

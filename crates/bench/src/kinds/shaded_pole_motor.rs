@@ -6,13 +6,15 @@
 
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
-use super::tapped_motor::{MotorPlate, TappedMotor};
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::motor_plate::MotorPlate;
+use super::tapped_motor::TappedMotor;
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
 use crate::wiring::{PartWiring, PlannedCoil};
 use machine::nameplate::Scheme;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Shaded-pole motor. Terminals: common, the taps from fastest to slowest (`run` if none are given).
@@ -61,6 +63,10 @@ impl Kind for ShadedPoleMotor {
         self.entry.plate.describe()
     }
 
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
+    }
+
     fn unknowns(&self) -> Vec<UnknownSpec> {
         self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
     }
@@ -72,7 +78,7 @@ impl Kind for ShadedPoleMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn saturation(&self) -> Option<Saturation> {

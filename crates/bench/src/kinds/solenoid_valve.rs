@@ -8,13 +8,14 @@
 //! current is higher, is left out. A valve that sticks in its energised place, dirt in its seat and a leak show nothing
 //! electrically and are left out too. A coil with a rectifier inside is another part.
 
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, PlateClass, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::job::Positive;
 use crate::wiring::{PartWiring, PlannedCoil, PlannedCore};
 use circuit::{Complex64, Quantity};
 use machine::copper;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Watts of a small valve where neither watts nor amps are given (engineering judgement).
@@ -59,6 +60,8 @@ pub struct SolenoidValveEntry {
     amps: Option<Positive>,
     /// Ohms of the coil, cold, where published.
     ohms: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    insulation_class: Option<PlateClass>,
 }
 
 /// Median values, ohms.
@@ -124,6 +127,10 @@ impl Kind for SolenoidValve {
             }
         }
         text
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

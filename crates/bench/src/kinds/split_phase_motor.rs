@@ -14,11 +14,12 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// A part that arcs at every start, in the dust of the motor (common practice, no source).
@@ -69,6 +70,10 @@ impl Kind for SplitPhaseMotor {
         self.entry.plate.describe()
     }
 
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
+    }
+
     fn unknowns(&self) -> Vec<UnknownSpec> {
         self.motor.unknowns()
     }
@@ -82,7 +87,7 @@ impl Kind for SplitPhaseMotor {
     }
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
-        wrong_motor::faults()
+        self.motor.faults_when_new()
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {

@@ -4,9 +4,9 @@
 //! A start winding without a run capacitor is out of circuit at plate speed, so the plate is that of the main winding
 //! alone. With a run capacitor on the plate the winding stays in circuit behind it, and the plate is that of both.
 
-use super::Rating;
 use super::driven_load::DrivenLoad;
 use super::tapped_motor::{SecondWinding, TappedMotor, second_winding_faults};
+use super::{PlateClass, Rating, insulation_class};
 use crate::fault::FaultMode;
 use crate::job::Positive;
 use crate::wiring::{Node, PartWiring, PlannedCoil};
@@ -37,6 +37,8 @@ pub struct StartingPlate {
     pub main_ohms: Option<Positive>,
     /// Ohms from common to start, cold, where published.
     pub start_ohms: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    pub insulation_class: Option<PlateClass>,
 }
 
 impl StartingPlate {
@@ -89,7 +91,7 @@ impl StartingPlate {
         if let Some(poles) = self.poles {
             text += &format!(", {poles} poles");
         }
-        text
+        text + &insulation_class::words(self.insulation_class)
     }
 }
 

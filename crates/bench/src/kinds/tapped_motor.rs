@@ -6,78 +6,18 @@
 //! # Assumes
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
+use super::UnknownSpec;
 use super::driven_load::DrivenLoad;
+use super::motor_plate::plate_words;
 use super::shaft::{self, ShaftFaults};
-use super::wrong_motor::wound;
-use super::{Rating, UnknownSpec};
+use super::wrong_motor::{self, wound};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
-use crate::job::Positive;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
-use machine::nameplate::{Medians, Nameplate, NameplateError, Scheme, rated_point};
+use machine::nameplate::{Medians, Nameplate, Scheme, rated_point};
 use machine::{Load, LoadLaw, Rotor, copper};
-use serde::Deserialize;
 use std::f64::consts::PI;
-
-/// What can be read on a motor's plate or is published for it.
-#[derive(Debug, Clone, Deserialize, schemars::JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct MotorPlate {
-    /// Rated volts.
-    pub volts: Positive,
-    /// Rated hertz.
-    pub hertz: Positive,
-    /// Full-load amps on the fastest tap.
-    pub amps: Option<Positive>,
-    /// Full-load speed on the fastest tap, revolutions per minute.
-    pub rpm: Option<Positive>,
-    /// Number of poles.
-    pub poles: Option<u32>,
-    /// Run capacitor, microfarads.
-    pub microfarads: Option<Positive>,
-    /// Input watts on the fastest tap.
-    pub watts: Option<Positive>,
-    /// Ohms from common to the fastest tap, cold, where published.
-    pub main_ohms: Option<Positive>,
-}
-
-impl MotorPlate {
-    /// The plate as the machine model takes it.
-    pub fn figures(&self) -> Nameplate {
-        let value = |entry: Option<Positive>| entry.map(|number| number.0);
-        Nameplate {
-            volts: self.volts.0,
-            hertz: self.hertz.0,
-            amps: value(self.amps),
-            rpm: value(self.rpm),
-            poles: self.poles,
-            microfarads: value(self.microfarads),
-            watts: value(self.watts),
-            main_ohms: value(self.main_ohms),
-            second_ohms: None,
-        }
-    }
-
-    /// Plate amps, met in the common lead, through which the current of all windings returns.
-    pub fn rating(&self) -> Option<Rating> {
-        self.amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 })
-    }
-
-    /// The plate in one line.
-    pub fn describe(&self) -> String {
-        let mut text = format!("{} V, {} Hz", self.volts.0, self.hertz.0);
-        for (value, unit) in [(self.amps, "A"), (self.rpm, "rpm"), (self.watts, "W"), (self.microfarads, "uF")] {
-            if let Some(value) = value {
-                text += &format!(", {} {unit}", value.0);
-            }
-        }
-        if let Some(poles) = self.poles {
-            text += &format!(", {poles} poles");
-        }
-        text
-    }
-}
 
 /// Indices of the unknowns, in the order of [`TappedMotor::unknowns`]; sections follow.
 const MAIN_OHMS: usize = 0;
@@ -95,24 +35,6 @@ const FIRST_SECTION: usize = 9;
 const SECTION_TURNS: f64 = 0.2;
 /// Ohms of a speed section over main ohms: 3.3 over 7.3 and 13 over 33 in a published three-speed motor.
 const SECTION_OHMS: f64 = 0.42;
-
-/// What to say of a plate that no motor can have.
-pub(super) fn plate_words(error: &NameplateError) -> String {
-    let (expected, mend) = match error {
-        NameplateError::AboveSynchronous { .. } => (
-            "a full-load speed below synchronous speed",
-            "correct rpm, poles or hertz, or leave out what cannot be read",
-        ),
-        NameplateError::MoreWattsThanVoltAmperes { .. } => {
-            ("input watts of at most volts times amps", "leave watts out if the plate means shaft power")
-        }
-        NameplateError::Poles { .. } => ("an even number of poles", "correct poles, or leave it out"),
-        NameplateError::NoFit => {
-            ("a plate that a small motor can have", "check each figure, or leave out what cannot be read")
-        }
-    };
-    format!("{error}, expected {expected}; {mend}")
-}
 
 /// Loss at rated load, watts: what the motor of these medians takes at plate speed less what it turns into work.
 fn rated_loss(scheme: Scheme, plate: &Nameplate, medians: &Medians) -> f64 {
@@ -134,6 +56,8 @@ pub(super) struct TappedMotor {
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
+    /// Whether the plate tells the number of poles.
+    tells_poles: bool,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
     /// Plate speed, radians per second.
@@ -167,7 +91,17 @@ impl TappedMotor {
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
         let rated_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
         let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
-        Ok(TappedMotor { scheme, load, taps, medians, scale_spread, rated_loss_watts, rated_speed, rated_gap_volts })
+        Ok(TappedMotor {
+            scheme,
+            load,
+            taps,
+            medians,
+            scale_spread,
+            tells_poles: plate.rpm.is_some() || plate.poles.is_some(),
+            rated_loss_watts,
+            rated_speed,
+            rated_gap_volts,
+        })
     }
 
     /// How it warms.
@@ -292,6 +226,15 @@ impl TappedMotor {
         list
     }
 
+    /// Further faults of one that was just put in.
+    pub(super) fn faults_when_new(&self) -> Vec<FaultMode> {
+        let mut list = vec![wrong_motor::wrong_winding()];
+        if self.tells_poles {
+            list.extend(wrong_motor::wrong_poles(self.medians.poles));
+        }
+        list
+    }
+
     /// Joins leads and lays the coils. The common lead begins at `outer_common`, and taps are the terminals from number
     /// 1 on; `second` lays the second winding, given the inner common node.
     pub(super) fn connect(
@@ -339,8 +282,9 @@ impl TappedMotor {
             resistance: &wound(part, ROTOR_OHMS) * part.rotor_ratio(),
             leakage: wound(part, LEAKAGE),
         };
-        let (load, inertia) = (self.load(part), part.unknown(self.inertia()));
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
+        let poles = wrong_motor::poles(part, self.medians.poles);
+        let (load, inertia) = (self.load(part, poles), part.unknown(self.inertia()));
+        part.motor(PlannedMotor { coils, rotor, poles, load, inertia });
     }
 
     fn second_leakage_share(&self) -> f64 {
@@ -419,11 +363,12 @@ impl TappedMotor {
         }
     }
 
-    fn load(&self, part: &PartWiring<'_, '_>) -> Load {
+    /// What it drives, which asks for its torque at the speed of the plate, however fast the field turns.
+    fn load(&self, part: &PartWiring<'_, '_>, poles: u32) -> Load {
         let sound = Load {
             torque: part.unknown(LOAD),
             law: if part.meets_pressure() { LoadLaw::Constant } else { self.load.law() },
-            reference_ratio: self.medians.rated_ratio,
+            reference_ratio: self.medians.rated_ratio * f64::from(poles) / f64::from(self.medians.poles),
             friction_torque: part.unknown(FRICTION),
         };
         let loss = self.load.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));

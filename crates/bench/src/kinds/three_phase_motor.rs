@@ -11,13 +11,14 @@ use super::driven_load::DrivenLoad;
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::three_phase::ThreePhaseMedians;
 use machine::{Load, Rotor, copper};
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -133,6 +134,10 @@ impl Kind for ThreePhaseMotor {
         format!("{}, {}", self.entry.connection.words(), self.entry.plate.describe())
     }
 
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
+    }
+
     fn unknowns(&self) -> Vec<UnknownSpec> {
         let (m, scale) = (&self.medians, self.entry.plate.scale_spread());
         let over_star = self.entry.connection.phase_over_star();
@@ -198,6 +203,12 @@ impl Kind for ThreePhaseMotor {
         list
     }
 
+    fn faults_when_new(&self) -> Vec<FaultMode> {
+        let plate = &self.entry.plate;
+        let tells_poles = plate.rpm.is_some() || plate.poles.is_some();
+        if tells_poles { wrong_motor::wrong_poles(self.medians.poles) } else { Vec::new() }
+    }
+
     fn heat(&self) -> PartHeat {
         PartHeat::fan_cooled_motor(self.medians.rated_loss_watts)
     }
@@ -244,8 +255,9 @@ impl Kind for ThreePhaseMotor {
             resistance: &two_thirds(ROTOR_OHMS, part) * part.rotor_ratio(),
             leakage: two_thirds(LEAKAGE, part),
         };
-        let (load, inertia) = (self.load(part), part.unknown(INERTIA));
-        part.motor(PlannedMotor { coils, rotor, poles: self.medians.poles, load, inertia });
+        let poles = wrong_motor::poles(part, self.medians.poles);
+        let (load, inertia) = (self.load(part, poles), part.unknown(INERTIA));
+        part.motor(PlannedMotor { coils, rotor, poles, load, inertia });
     }
 }
 
@@ -293,11 +305,12 @@ impl ThreePhaseMotor {
         }
     }
 
-    fn load(&self, part: &PartWiring<'_, '_>) -> Load {
+    /// Its fan, which asks for its torque at the speed of the plate, however fast the field turns.
+    fn load(&self, part: &PartWiring<'_, '_>, poles: u32) -> Load {
         let sound = Load {
             torque: part.unknown(FAN),
             law: DrivenLoad::Fan.law(),
-            reference_ratio: self.medians.rated_ratio,
+            reference_ratio: self.medians.rated_ratio * f64::from(poles) / f64::from(self.medians.poles),
             friction_torque: part.unknown(FRICTION),
         };
         let loss = DrivenLoad::Fan.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));

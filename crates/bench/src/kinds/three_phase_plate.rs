@@ -1,5 +1,6 @@
 //! The plate of a three-phase motor, and how its phases are joined.
 
+use super::{PlateClass, insulation_class};
 use crate::job::Positive;
 use machine::nameplate::NameplateError;
 use machine::three_phase::{ThreePhaseError, ThreePhaseMedians, ThreePhasePlate};
@@ -50,6 +51,8 @@ pub struct ThreePhaseMotorPlate {
     pub shaft_watts: Option<Positive>,
     /// Full-load power factor.
     pub power_factor: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    pub insulation_class: Option<PlateClass>,
 }
 
 impl ThreePhaseMotorPlate {
@@ -97,7 +100,7 @@ impl ThreePhaseMotorPlate {
         if let Some(poles) = self.poles {
             text += &format!(", {poles} poles");
         }
-        text
+        text + &insulation_class::words(self.insulation_class)
     }
 }
 

@@ -7,12 +7,13 @@
 //! (common practice, no source). Whether it turns is not worked out, so a stuck one shows in no reading here; watch its
 //! cams.
 
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Insulation, Kind, PlateClass, Rating, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
 use crate::wiring::{PartWiring, PlannedCoil, PlannedCore};
 use circuit::{Complex64, Quantity};
 use machine::copper;
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 
 /// Watts where none are given (common practice, no source).
@@ -42,6 +43,8 @@ pub struct TimerMotor {
     pub watts: Option<Positive>,
     /// Ohms of the coil, cold, where published.
     pub ohms: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    pub insulation_class: Option<PlateClass>,
 }
 
 impl TimerMotor {
@@ -73,6 +76,10 @@ impl Kind for TimerMotor {
 
     fn describe(&self) -> String {
         format!("{} V, {} W", self.volts.0, self.watts())
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

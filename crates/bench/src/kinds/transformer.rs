@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Insulation, Kind, UnknownSpec, contact};
+use super::{Insulation, Kind, PlateClass, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -19,6 +19,7 @@ use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedCore
 use circuit::Quantity;
 use machine::copper;
 use machine::transformer::{PlateWinding, TransformerMedians, TransformerPlate};
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -76,6 +77,8 @@ pub struct TransformerEntry {
     no_load_amps: Option<Positive>,
     /// Winding that has a hidden one-shot thermal link at its first terminal.
     thermal_link: Option<String>,
+    /// Insulation class, such as `F` or `155`.
+    insulation_class: Option<PlateClass>,
 }
 
 /// One section of a winding.
@@ -166,6 +169,10 @@ impl Kind for Transformer {
         let winding = |(name, winding): &(String, Winding)| format!("{name} {}", winding.describe());
         let windings: Vec<String> = self.windings.iter().map(winding).collect();
         format!("{} VA{hertz}; {}", self.entry.volt_amperes.0, windings.join(", "))
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

@@ -23,6 +23,7 @@ use circuit::Quantity;
 use machine::commutator::shorted_coil;
 use machine::commutator_plate::CommutatorMedians;
 use machine::{Load, LoadLaw, copper};
+use proof::insulation::ThermalClass;
 use serde::Deserialize;
 use std::f64::consts::PI;
 
@@ -166,6 +167,10 @@ impl Kind for UniversalMotor {
 
     fn is_set_by_hand(&self) -> bool {
         true
+    }
+
+    fn insulation_class(&self) -> Option<ThermalClass> {
+        self.entry.plate.insulation_class.map(|class| class.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {

@@ -1,5 +1,6 @@
 //! What a universal motor's plate says, and what to say of one that no motor can have.
 
+use super::{PlateClass, insulation_class};
 use crate::job::Positive;
 use machine::commutator_plate::{CommutatorPlate, CommutatorPlateError};
 use serde::Deserialize;
@@ -22,6 +23,8 @@ pub struct UniversalPlate {
     pub field_ohms: Option<Positive>,
     /// Ohms between the brushes, cold, where published.
     pub armature_ohms: Option<Positive>,
+    /// Insulation class, such as `F` or `155`.
+    pub insulation_class: Option<PlateClass>,
 }
 
 impl UniversalPlate {
@@ -44,7 +47,7 @@ impl UniversalPlate {
                 text += &format!(", {} {unit}", value.0);
             }
         }
-        text
+        text + &insulation_class::words(self.insulation_class)
     }
 }
 

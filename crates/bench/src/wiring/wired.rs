@@ -6,6 +6,7 @@ use crate::fault::Place;
 use crate::unit::{TerminalId, Unit};
 use circuit::{Complex64, NetId, Probe, Quantity};
 use nalgebra::{Cholesky, DMatrix, DVector};
+use std::f64::consts::PI;
 
 /// What the protective conductor of a cord is called.
 const EARTH_CONDUCTOR: &str = "earth";
@@ -30,6 +31,11 @@ impl Wired {
     /// Which of the assembly's machines a part is.
     pub fn machine_of(&self, part: usize) -> Option<usize> {
         self.machine_of_part[part]
+    }
+
+    /// Speed of a machine at ratio one, revolutions per minute: that of its field, or the plate's of a commutator motor.
+    pub fn reference_rpm(&self, machine: usize) -> f64 {
+        self.assembly.machines[machine].reference_speed * 30.0 / PI
     }
 
     /// Inertia of all that turns with a machine, kilogram metres squared.

@@ -146,7 +146,7 @@ fn unknown_field_of_a_plate() {
         "rpm = 1310",
         "^rmp = 1310",
         "unknown field 'rmp'",
-        "one of volts, hertz, amps, rpm, poles, microfarads, watts, main_ohms",
+        "one of volts, hertz, amps, rpm, poles, microfarads, watts, main_ohms, insulation_class",
         "did you mean amps?",
     );
 }

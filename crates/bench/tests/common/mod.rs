@@ -562,6 +562,14 @@ impl<'j> Bench<'j> {
         self
     }
 
+    /// A value of a part away from its median, by a natural logarithm.
+    pub fn deviate(&mut self, of: &str, words: &str, by: f64) {
+        let of = part(&self.job.unit, of);
+        let is_it = |unknown: &bench::Unknown| unknown.part == of && unknown.words == words;
+        let place = self.job.unit.unknowns().iter().position(is_it).unwrap_or_else(|| panic!("no {words}"));
+        self.deviations[place] = by;
+    }
+
     pub fn look<R>(&self, in_setup: &str, look: impl FnOnce(&mut Observed<'_>) -> R) -> R {
         observe(&self.job.unit, setup(self.job, in_setup), &self.faults, &self.deviations, look)
             .unwrap_or_else(|error| panic!("{error}"))
@@ -600,6 +608,10 @@ impl<'j> Bench<'j> {
 
     pub fn rpm(&self, in_setup: &str, motor: &str) -> f64 {
         self.value(in_setup, Measure::Rpm(part(&self.job.unit, motor)))
+    }
+
+    pub fn run_down(&self, in_setup: &str, motor: &str) -> f64 {
+        self.value_by(in_setup, Measure::RunDown(part(&self.job.unit, motor)), &Meter::handheld()).unwrap()
     }
 
     pub fn frame_volts(&self, in_setup: &str) -> f64 {

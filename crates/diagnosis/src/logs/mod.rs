@@ -8,18 +8,21 @@
 //! - `forecast`: what a suspect predicts for them, and how that follows what is not known of its heat.
 //! - `trip`: when a protector first opened, against when it should have.
 //! - `linear`: values against a forecast.
+//! - `channel`: where a channel is farthest from its forecast.
 //! - `weigh`: all of it as evidence for every suspect.
 //!
 //! # Assumes
 //! Normal errors; straight lines near the best values of what is not known; from the first trip on, logged or
 //! predicted, values say nothing more.
 
+mod channel;
 mod forecast;
 mod linear;
 mod record;
 mod trip;
 mod weigh;
 
+pub use channel::{ChannelFinding, Farthest};
 pub use record::LogRecord;
 pub use trip::Trip;
 pub(crate) use weigh::LogEvidence;

@@ -1,5 +1,6 @@
 //! Logs as evidence for every suspect.
 
+use super::channel::{ChannelFinding, channel_findings};
 use super::forecast::{Forecast, Forecaster, Free, parts_that_matter};
 use super::linear::{self, Judged};
 use super::record::LogRecord;
@@ -26,8 +27,8 @@ pub struct LogFinding {
     pub log: usize,
     /// Log-probability of the log under the suspect, nats.
     pub log_evidence: f64,
-    /// For each channel, root mean square of logged less predicted, in the channel's unit; `None` without values.
-    pub deviations: Vec<Option<f64>>,
+    /// For each channel how it agrees; `None` without values.
+    pub channels: Vec<Option<ChannelFinding>>,
     /// When a protector should first stop the unit, seconds.
     pub predicted_stop: Option<f64>,
     /// Between which times it stopped, seconds.
@@ -164,26 +165,18 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
         let nothing = LogFinding {
             log: record.log,
             log_evidence: self.mixed(log, f64::NEG_INFINITY),
-            deviations: vec![None; record.quantities.len()],
+            channels: vec![None; record.quantities.len()],
             predicted_stop: None,
             logged_stop: record.stopped,
             size_shifts: vec![0.0; faults.0.len()],
             scales: HeatScales::medians(&self.evidence.job.unit),
         };
-        let Ok(Best { forecast, log_evidence, size_shifts, scales }) = self.best(log, faults, fit) else {
+        let Ok(Best { forecast, noise, log_evidence, size_shifts, scales }) = self.best(log, faults, fit) else {
             return nothing;
-        };
-        let deviation = |channel: usize| {
-            let pairs = record.points.iter().zip(forecast.values.iter());
-            let squares: Vec<f64> = pairs
-                .filter(|(point, _)| point.channel == channel)
-                .map(|(point, predicted)| (point.value - predicted).powi(2))
-                .collect();
-            (!squares.is_empty()).then(|| (squares.iter().sum::<f64>() / squares.len() as f64).sqrt())
         };
         LogFinding {
             log_evidence: self.mixed(log, log_evidence),
-            deviations: (0..record.quantities.len()).map(deviation).collect(),
+            channels: channel_findings(record, &forecast, &noise),
             predicted_stop: forecast.trip.seconds,
             size_shifts,
             scales,
@@ -219,7 +212,8 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
             }
         }
         let (scales, _) = forecaster.values_at(&at);
-        Ok(Best { forecast, log_evidence: judged.log_evidence, size_shifts, scales })
+        let noise = record.covariance(self.room(record), &forecast.values, &levels, |_| false);
+        Ok(Best { forecast, noise, log_evidence: judged.log_evidence, size_shifts, scales })
     }
 
     /// Standard deviation that the readings leave in the deviation of each fault's size; zero without a size.
@@ -282,6 +276,8 @@ const LEVEL_SHARE: f64 = 0.05;
 
 struct Best {
     forecast: Forecast,
+    /// Covariance of logged values about it.
+    noise: DMatrix<f64>,
     log_evidence: f64,
     size_shifts: Vec<f64>,
     scales: HeatScales,

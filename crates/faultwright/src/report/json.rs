@@ -17,7 +17,7 @@ use diagnosis::next::{Lead, words::why_first};
 use diagnosis::reading_model::Datum;
 use diagnosis::recurrence::{Standing, recurrence};
 use diagnosis::setup_table::{SetupTable, Spread};
-use diagnosis::support::{log_supports, supports};
+use diagnosis::support::{log_supports, log_weights, supports};
 use diagnosis::words as findings;
 use diagnosis::{CheckPlan, Diagnosis, Suspect};
 use serde_json::{Value as Json, json};
@@ -221,6 +221,15 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
         "known": suspect.faults.is_some(),
         "faults": faults,
         "logs": findings::log_lines(found, suspect),
+        "log_channels": findings::channel_lines(found, suspect).iter().map(|channel| json!({
+            "line": job.logs[channel.log].line, "run": job.runs[job.logs[channel.log].run].name,
+            "where": channel.place, "unit": channel.unit, "minute": channel.farthest.seconds / 60.0,
+            "logged": channel.farthest.logged, "predicted": channel.farthest.predicted,
+            "spread": channel.farthest.sigma, "deviation": channel.farthest.deviation(), "verdict": channel.verdict,
+        })).collect::<Vec<_>>(),
+        "log_weights": log_weights(found, suspect).map(|weights| json!({
+            "against": findings::suspect_words(found, weights.rival), "log_ratios": weights.log_ratios,
+        })),
         "repair": suspect.repair,
         "hidden_share": suspect.hidden_share,
         "log_evidence": suspect.log_evidence,

@@ -6,7 +6,7 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
-use repair::class::insulation_class;
+use repair::class::{JobClass, classes_words};
 use repair::compare::Remark;
 use repair::course::Course;
 use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
@@ -180,9 +180,11 @@ pub fn show_strains<W: Write>(
         }
     };
     page.text(2, &how_long)?;
-    let class = insulation_class(found.evidence.job).map(|class| class.words()).unwrap_or_default();
+    let classes = classes_words(JobClass::of(found.evidence.job), unit);
+    let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
-        return page.text(2, &format!("Nothing was driven past what is written on it, and no winding past {class}."));
+        let words = "Nothing was driven past what is written on it, and no winding past its class.";
+        return page.text(2, &format!("{words}{held_to}"));
     }
     for entry in strained {
         let mut said = Vec::new();
@@ -191,7 +193,8 @@ pub fn show_strains<W: Write>(
             said.push(format!("{} % {of}", (100.0 * times).round()));
         }
         if let Some((celsius, spread)) = entry.winding {
-            said.push(format!("winding about {} °C (give or take {})", celsius.round(), spread.round()));
+            let class = entry.class.short_words();
+            said.push(format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round()));
         }
         let life = entry.life_hours.map_or(String::new(), |hours| {
             format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
@@ -203,10 +206,6 @@ pub fn show_strains<W: Write>(
             page.text(4, &format!("clear it: {}", entry.check))?;
         }
     }
-    page.text(
-        2,
-        &format!(
-            "Windings: {class}. Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule)."
-        ),
-    )
+    let rule = format!("Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule).");
+    page.text(2, &format!("{rule}{held_to}"))
 }

@@ -2,6 +2,7 @@
 
 use diagnosis::recurrence::{Standing, behind};
 use diagnosis::{Diagnosis, Suspect};
+use repair::class::SaidBy;
 use repair::compare::Remark;
 use repair::options::{RepairOption, Work};
 use repair::stress::{Exposure, Strained};
@@ -98,6 +99,12 @@ pub fn options(
             "is_volts": entry.load.map(|load| load.1),
             "winding_celsius": entry.winding.map(|winding| winding.0),
             "winding_spread_kelvin": entry.winding.map(|winding| winding.1),
+            "insulation_class": entry.winding.map(|_| entry.class.class.to_string()),
+            "insulation_class_said_by": entry.winding.map(|_| match entry.class.said_by {
+                SaidBy::Plate => "plate",
+                SaidBy::Job => "job",
+                SaidBy::Nothing => "nothing",
+            }),
             "where": entry.place,
             "minutes": entry.minutes,
             "life_hours": entry.life_hours,

@@ -76,6 +76,11 @@ fn show_suspect<W: Write>(
             verdict.into(),
         ]);
     }
+    for channel in findings::channel_lines(found, suspect) {
+        let run = &job.runs[job.logs[channel.log].run].name;
+        let at = format!("{} at {}", channel.place, channel.at);
+        rows.push(vec![run.clone(), at, channel.predicted, channel.logged, channel.off, channel.verdict.into()]);
+    }
     page.table(11, "<<>>><", &rows)?;
     for line in findings::log_lines(found, suspect) {
         page.item(11, "-", &line)?;

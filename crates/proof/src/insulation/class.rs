@@ -17,6 +17,9 @@ const STEP_ABOVE: u16 = 25;
 const HIGHEST: u16 = 500;
 
 impl ThermalClass {
+    /// Class B, 130 degrees Celsius.
+    pub const B: ThermalClass = ThermalClass(130);
+
     /// Where the classes come from.
     pub const SOURCE: Source = Source::verified(
         "IEC 60085 / GB/T 11021",

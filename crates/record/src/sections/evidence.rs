@@ -43,6 +43,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                     }
                 }
             }
+            (logs(findings))
             @if !job.symptoms.is_empty() {
                 h3 { "Noticed" }
                 ul {
@@ -67,6 +68,36 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                 }
             }
             p .small { (findings_words::method(found)) }
+        }
+    }
+}
+
+/// Logs before the repair, each channel where it is farthest from what the cause says.
+fn logs(findings: &Findings<'_, '_>) -> Markup {
+    let (found, suspect) = (findings.found, findings.suspect);
+    let job = found.evidence.job;
+    let channels = findings_words::channel_lines(found, suspect);
+    html! {
+        @if !channels.is_empty() {
+            h3 { "Logs before the repair" }
+            p { "Each channel at the time at which it is farthest from what the cause says." }
+            table {
+                thead { tr { th { "run" } th { "channel" } th { "at" } th { "logged" } th { "expected" } th { "off by" } th { "" } } }
+                tbody {
+                    @for channel in &channels {
+                        tr {
+                            td { (job.runs[job.logs[channel.log].run].name) }
+                            td { (channel.place) }
+                            td .number { (channel.at) }
+                            td .number { (channel.logged) }
+                            td .number { (channel.predicted) }
+                            td .number { (channel.off) }
+                            td { (channel.verdict) }
+                        }
+                    }
+                }
+            }
+            ul { @for line in findings_words::log_lines(found, suspect) { li { (line) } } }
         }
     }
 }

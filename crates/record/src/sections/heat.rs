@@ -46,7 +46,7 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
                             td .number { (celsius.round()) " °C" }
                             td .number { (low.round()) " and " (high.round()) " °C" }
                         } @else { td {} td {} }
-                        td .number { @if let Some(limit) = &channel.limit { (limit.celsius.round()) " °C " (sources.mark(&limit.source)) } }
+                        td .number { @if let Some(limit) = &channel.limit { (limit.celsius.round()) " °C, " (limit.class.short_words()) " " (sources.mark(&limit.source)) } }
                         td { (channel.words) }
                     }
                 }

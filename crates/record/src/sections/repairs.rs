@@ -7,7 +7,6 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
-use repair::class::insulation_class;
 use repair::options::ROOM_CELSIUS;
 use repair::stress::Exposure;
 
@@ -58,8 +57,7 @@ pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
 pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
     let job = findings.found.evidence.job;
     let unit = &job.unit;
-    let class = insulation_class(job).map(|class| class.words()).unwrap_or_default();
-    let life = format!("{class}; factor of two for {HALVING_KELVINS} K: {HALVING_SOURCE}");
+    let life = format!("factor of two for {HALVING_KELVINS} K: {HALVING_SOURCE}");
     html! {
         section #strains {
             h2 { "Strained by the fault" }
@@ -77,7 +75,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                             tr {
                                 td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
                                 td .number { @if let Some((times, is_volts)) = entry.load { ((100.0 * times).round()) " % of its " (if is_volts { "volts" } else { "rating" }) } }
-                                td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C" } }
+                                td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C; " (entry.class.words()) } }
                                 td .number { (entry.minutes.round()) }
                                 td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
                                 td { @if !entry.is_repaired { (entry.check) } }

@@ -8,9 +8,14 @@ pub(super) type FieldWords = (&'static str, &'static str, &'static str, &'static
 /// Words for a kind: name, title, what it is, group, fields.
 pub(super) type KindWords = (&'static str, &'static str, &'static str, Group, &'static [FieldWords]);
 
-const MAKE: FieldWords = ("make", "Same make as its sister parts", "", "left and right alike");
-const REPLACED: FieldWords = ("replaced_before", "Times it has failed and been replaced before", "", "1");
-const FITTED: FieldWords = ("fitted", "Changed while looking for this fault: new, else original", "", "original");
+/// Fields that every kind has, behind its own.
+pub(super) const OF_EVERY_KIND: [FieldWords; 3] = [
+    ("make", "Same make as its sister parts", "", "left and right alike"),
+    ("replaced_before", "Times it has failed and been replaced before", "", "1"),
+    ("fitted", "Changed while looking for this fault: new, else original", "", "original"),
+];
+const PLATE_CLASS: FieldWords = ("plate.insulation_class", "Insulation class", "", "F");
+const CLASS: FieldWords = ("insulation_class", "Insulation class of its winding", "", "F");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
@@ -29,10 +34,8 @@ const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts", "W", "400"),
     ("plate.main_ohms", "Common to run, cold, if published", "ohm", "7.2"),
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
+    PLATE_CLASS,
     LOAD,
-    MAKE,
-    REPLACED,
-    FITTED,
 ];
 
 const COMPRESSOR: &[FieldWords] = &[
@@ -46,10 +49,8 @@ const COMPRESSOR: &[FieldWords] = &[
     ("plate.watts", "Input watts", "W", "650"),
     ("plate.main_ohms", "Common to run, cold, if published", "ohm", "4.8"),
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "9.5"),
+    PLATE_CLASS,
     ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
-    MAKE,
-    REPLACED,
-    FITTED,
 ];
 
 const REVERSIBLE_MOTOR: &[FieldWords] = &[
@@ -61,10 +62,8 @@ const REVERSIBLE_MOTOR: &[FieldWords] = &[
     ("plate.microfarads", "Capacitor on the plate", "µF", "4"),
     ("plate.watts", "Input watts", "W", "120"),
     ("plate.main_ohms", "Common to either lead, cold, if published", "ohm", "60"),
+    PLATE_CLASS,
     ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
-    MAKE,
-    REPLACED,
-    FITTED,
 ];
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
@@ -77,12 +76,10 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.microfarads", "Run capacitor on the plate", "µF", "3"),
     ("plate.watts", "Input watts on the fastest tap", "W", "120"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
+    PLATE_CLASS,
     TAPS,
     LOAD,
     IRON,
-    MAKE,
-    REPLACED,
-    FITTED,
 ];
 
 const SHADED_POLE_MOTOR: &[FieldWords] = &[
@@ -94,12 +91,10 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
     ("plate.microfarads", "Capacitor on the plate, if any", "µF", "2"),
     ("plate.watts", "Input watts on the fastest tap", "W", "55"),
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "120"),
+    PLATE_CLASS,
     ("taps", "Speed taps, fastest first", "", "high, low"),
     LOAD,
     IRON,
-    MAKE,
-    REPLACED,
-    FITTED,
 ];
 
 /// The one list of words, in the order of a list for people.
@@ -115,9 +110,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("breaker_amps", "Breaker or fuse ahead", "A", "16"),
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of the supply loop", "ohm", "0.4"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -131,9 +123,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("breaker_amps", "Breaker ahead", "A", "30"),
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -147,9 +136,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("breaker_amps", "Breaker or fuses ahead", "A", "16"),
             ("residual_trip_milliamps", "Earth-leakage trip ahead, if there is one", "mA", "30"),
             ("source_ohms", "Resistance of each conductor", "ohm", "0.2"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -162,9 +148,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("metres", "Length", "m", "2"),
             ("square_millimetres", "Conductor size", "mm²", "0.75"),
             ("gauge", "Conductor size as wire gauge; counts if both are given", "AWG", "18"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -172,33 +155,22 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Switch",
         "Any switch or relay contact: for each position, the terminals it joins.",
         Group::Controls,
-        &[
-            ("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"),
-            MAKE,
-            REPLACED,
-            FITTED,
-        ],
+        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high")],
     ),
-    (
-        "thermostat",
-        "Thermostat",
-        "Opens when warm enough, closes again when cool.",
-        Group::Controls,
-        &[OPENS, CLOSES, MAKE, REPLACED, FITTED],
-    ),
+    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, CLOSES]),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, CLOSES, MAKE, REPLACED, FITTED],
+        &[OPENS, CLOSES],
     ),
     (
         "manual-reset-cutout",
         "Manual-reset cutout",
         "Protects: heat opens it, and it stays open until its button is pressed.",
         Group::Controls,
-        &[OPENS, MAKE, REPLACED, FITTED],
+        &[OPENS],
     ),
     (
         "overload-relay",
@@ -210,9 +182,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("poles", "Leads of the motor that pass through it", "", "3"),
             ("class", "Trip class", "", "10"),
             ("reset", "How it closes again: manual or self", "", "manual"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -220,15 +189,9 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Fuse",
         "Protects: cartridge fuse that blows on too much current.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "5"), MAKE, REPLACED, FITTED],
+        &[("amps", "Rated amps", "A", "5")],
     ),
-    (
-        "thermal-fuse",
-        "Thermal fuse",
-        "Protects: opens once, for good.",
-        Group::Controls,
-        &[OPENS, MAKE, REPLACED, FITTED],
-    ),
+    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS]),
     (
         "indicator-lamp",
         "Indicator lamp",
@@ -238,9 +201,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("volts", "Rated volts", "V", "230"),
             ("watts", "Rated watts", "W", "0.3"),
             ("light", "What lights: glow or filament, if known", "", "glow"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -252,9 +212,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("pickup_volts", "Opens at", "V", "280"),
             ("dropout_volts", "Closes again at", "V", "100"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
-            MAKE,
-            REPLACED,
-            FITTED,
+            CLASS,
         ],
     ),
     (
@@ -262,34 +220,28 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Current relay",
         "Puts the start winding in while the run winding draws its starting current.",
         Group::Controls,
-        &[
-            ("pickup_amps", "Closes at", "A", "9"),
-            ("dropout_amps", "Opens again at", "A", "7.5"),
-            MAKE,
-            REPLACED,
-            FITTED,
-        ],
+        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5")],
     ),
     (
         "ptc-starter",
         "PTC starter",
         "A disc that cuts the start winding off once its own current has heated it.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, if published", "ohm", "6"), MAKE, REPLACED, FITTED],
+        &[("ohms", "Ohms at room temperature, if published", "ohm", "6")],
     ),
     (
         "half-wave-diode",
         "Half-wave diode",
         "A diode in series with a heater or a universal motor, for its low setting.",
         Group::Controls,
-        &[("amps", "Rated amps", "A", "6"), MAKE, REPLACED, FITTED],
+        &[("amps", "Rated amps", "A", "6")],
     ),
     (
         "inrush-limiter",
         "Inrush limiter",
         "A disc in series that holds back the first rush of current and warms until it hardly does.",
         Group::Controls,
-        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10"), MAKE, REPLACED, FITTED],
+        &[("ohms", "Ohms at room temperature, as marked", "ohm", "10")],
     ),
     (
         "relay",
@@ -299,10 +251,8 @@ pub(super) const WORDS: [KindWords; 34] = [
         &[
             ("volts", "Rated volts of the coil", "V", "230"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
+            CLASS,
             ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -332,12 +282,10 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("plate.rpm", "Full-load speed of the shaft on the fastest tap", "rpm", "11k"),
             ("plate.field_ohms", "Ohms of the field, cold, if published", "ohm", "4.6"),
             ("plate.armature_ohms", "Ohms between the brushes, cold, if published", "ohm", "9.3"),
+            PLATE_CLASS,
             ("field_coils", "Field coils with leads of their own", "", "1"),
             ("taps", "Field taps, fastest first", "", "high, low"),
             ("bars", "Bars of the commutator, counted", "", "24"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -350,9 +298,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("hertz", "Rated frequency, if just one", "Hz", "50"),
             ("watts", "Rated watts", "W", "3"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "2.2k"),
-            MAKE,
-            REPLACED,
-            FITTED,
+            CLASS,
         ],
     ),
     (
@@ -391,9 +337,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("plate.watts", "Input watts", "W", "560"),
             ("plate.shaft_watts", "Watts at the shaft", "W", "370"),
             ("plate.power_factor", "Power factor", "1", "0.74"),
-            MAKE,
-            REPLACED,
-            FITTED,
+            PLATE_CLASS,
         ],
     ),
     (
@@ -413,9 +357,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("winding_ohms", "Ohms of windings from end to end, cold", "", "primary: 52\nsecondary: 0.8"),
             ("no_load_amps", "Amps at no load into the winding with the most volts", "A", "0.03"),
             ("thermal_link", "Winding that has a hidden thermal link", "", "primary"),
-            MAKE,
-            REPLACED,
-            FITTED,
+            CLASS,
         ],
     ),
     (
@@ -429,9 +371,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("watts", "Rated watts", "W", "8"),
             ("amps", "Rated amps", "A", "0.06"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "1.4k"),
-            MAKE,
-            REPLACED,
-            FITTED,
+            CLASS,
         ],
     ),
     (
@@ -439,20 +379,14 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Heater",
         "Heating element.",
         Group::Heating,
-        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000"), MAKE, REPLACED, FITTED],
+        &[("volts", "Rated volts", "V", "230"), ("watts", "Rated watts", "W", "1000")],
     ),
     (
         "run-capacitor",
         "Run capacitor",
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
-        &[
-            ("microfarads", "Marked microfarads", "µF", "3"),
-            ("volts", "Marked volts", "V", "450"),
-            MAKE,
-            REPLACED,
-            FITTED,
-        ],
+        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450")],
     ),
     (
         "start-capacitor",
@@ -463,9 +397,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("microfarads", "Marked microfarads, the lower figure of a range", "µF", "80"),
             ("volts", "Marked volts", "V", "330"),
             ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -477,9 +408,6 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("across_microfarads", "Capacitor across hot and neutral", "µF", "0.1"),
             ("earth_nanofarads", "Each capacitor to earth, if there are any", "nF", "2.2"),
             ("bleed_ohms", "Bleed resistor, if there is one", "ohm", "1M"),
-            MAKE,
-            REPLACED,
-            FITTED,
         ],
     ),
     (
@@ -487,13 +415,13 @@ pub(super) const WORDS: [KindWords; 34] = [
         "Varistor",
         "Disc across the line that holds surges down.",
         Group::Controls,
-        &[("volts", "Rated volts, alternating", "V", "275"), MAKE, REPLACED, FITTED],
+        &[("volts", "Rated volts, alternating", "V", "275")],
     ),
     (
         "splice",
         "Splice or terminal block",
         "Crimp, wire nut or terminal block that joins several wires.",
         Group::Joints,
-        &[("legs", "Names of its legs", "", "a, b, c"), MAKE, REPLACED, FITTED],
+        &[("legs", "Names of its legs", "", "a, b, c")],
     ),
 ];
