@@ -9,12 +9,13 @@
 //! - [`families`]: job texts of many kinds of units.
 //! - [`case`]: a unit with faults and a complaint; [`technician`]: the meter, its mistakes, the way through the checks.
 //! - [`strategy`]: other ways of choosing the next check.
-//! - [`score`] and [`report`]: what came of it.
+//! - [`score`] and [`report`]: what came of it; [`kept`]: cases already worked on.
 
 pub mod case;
 pub mod design;
 pub mod families;
 pub mod heat_runs;
+pub mod kept;
 pub mod meter;
 pub mod random;
 pub mod report;

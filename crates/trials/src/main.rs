@@ -1,12 +1,17 @@
 //! Runs the trials and writes their page.
 
 use clap::Parser;
+use std::collections::BTreeMap;
+use std::error::Error;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
+use trials::kept::Kept;
 use trials::report::{Run, page};
 use trials::strategy::Strategy;
-use trials::trials::{Plan, many};
+use trials::trials::{Plan, Worked, many};
 
 /// Simulated repairs: is the diagnosis right, and does it know how sure it is?
 #[derive(Debug, Parser)]
@@ -23,6 +28,12 @@ struct Arguments {
     /// Share of units in which nothing is wrong.
     #[arg(long, default_value_t = 0.0)]
     sound: f64,
+    /// File in which cases are kept while they are worked on: stopped and started again, the run goes on from there.
+    #[arg(long)]
+    scores: Option<PathBuf>,
+    /// Work on no further case: the page is made of what is kept.
+    #[arg(long, requires = "scores")]
+    no_more: bool,
     /// Where to write the page.
     #[arg(long, default_value = "trials.md")]
     out: PathBuf,
@@ -32,25 +43,48 @@ struct Arguments {
 }
 
 fn main() -> ExitCode {
-    let Arguments { cases, seed, compared, sound, out, keep } = Arguments::parse();
-    let began = Instant::now();
-    let plan = Plan { cases, seed, compared, sound_share: sound };
-    let (scored, failed) = many(&plan, |done| {
-        if done.is_multiple_of(50) {
-            eprintln!("{done} of {cases} cases, {:.0} s", began.elapsed().as_secs_f64());
-        }
-    });
-    let run = Run { plan, failed, wall: began.elapsed() };
-    let kept = keep.iter().flat_map(|folder| {
-        let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.rank != Some(1));
-        wrong.map(|entry| (folder.join(format!("case-{}.toml", entry.number)), entry.outcome.job_text.clone()))
-    });
-    for (path, text) in kept.chain([(out.clone(), page(&run, &scored))]) {
-        if let Err(error) = std::fs::write(&path, text) {
-            eprintln!("{}: {error}", path.display());
-            return ExitCode::FAILURE;
+    match run(&Arguments::parse()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{error}");
+            ExitCode::FAILURE
         }
     }
+}
+
+fn run(arguments: &Arguments) -> Result<(), Box<dyn Error>> {
+    let Arguments { cases, seed, compared, sound, out, keep, scores, no_more } = arguments;
+    let plan = Plan { cases: *cases, seed: *seed, compared: *compared, sound_share: *sound };
+    let (kept, known) = match scores {
+        Some(path) => Kept::open(path, &plan).map(|(kept, known)| (Some(kept), known))?,
+        None => (None, BTreeMap::new()),
+    };
+    let worked = if *no_more { known } else { work(plan, kept.as_ref(), known)? };
+    let (run, scored) = Run::of(plan, worked);
+    if let Some(folder) = keep {
+        let wrong = scored.iter().filter(|entry| entry.strategy == Strategy::Engine && entry.rank != Some(1));
+        for entry in wrong {
+            std::fs::write(folder.join(format!("case-{}.toml", entry.number)), &entry.outcome.job_text)?;
+        }
+    }
+    std::fs::write(out, page(&run, &scored))?;
     eprintln!("written to {}", out.display());
-    ExitCode::SUCCESS
+    Ok(())
+}
+
+/// Works on what is open, saying how far it is.
+fn work(plan: Plan, kept: Option<&Kept>, known: BTreeMap<u64, Worked>) -> std::io::Result<BTreeMap<u64, Worked>> {
+    let began = Instant::now();
+    let done = AtomicUsize::new(known.len());
+    let failed = Mutex::new(None);
+    let all = many(&plan, known, |number, worked| {
+        if let Some(Err(error)) = kept.map(|kept| kept.add(number, worked)) {
+            *failed.lock().unwrap_or_else(PoisonError::into_inner) = Some(error);
+        }
+        let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+        if done.is_multiple_of(50) {
+            eprintln!("{done} of {} cases, {:.0} s", plan.cases, began.elapsed().as_secs_f64());
+        }
+    });
+    failed.into_inner().unwrap_or_else(PoisonError::into_inner).map_or(Ok(all), Err)
 }

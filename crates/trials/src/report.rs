@@ -3,10 +3,9 @@
 use crate::families::FAMILIES;
 use crate::score::{Belief, Figures, Scored, calibration_error};
 use crate::strategy::Strategy;
-use crate::trials::Plan;
+use crate::trials::{Plan, Worked};
 use std::collections::BTreeMap;
 use std::fmt::Write;
-use std::time::Duration;
 
 /// Wrongly sure cases that the page tells in full.
 const TOLD: usize = 20;
@@ -18,8 +17,20 @@ pub struct Run {
     pub plan: Plan,
     /// Cases in which a unit could not be laid out or solved.
     pub failed: usize,
-    /// Wall time.
-    pub wall: Duration,
+    /// Cases done, those that failed included: fewer than asked for if the run was stopped.
+    pub done: usize,
+    /// Time of all threads together, seconds.
+    pub seconds: f64,
+}
+
+impl Run {
+    /// Takes the scores out of cases worked on.
+    pub fn of(plan: Plan, worked: BTreeMap<u64, Worked>) -> (Self, Vec<Scored>) {
+        let failed = worked.values().filter(|worked| worked.scored.is_none()).count();
+        let seconds = worked.values().map(|worked| worked.seconds).sum();
+        let run = Run { plan, failed, done: worked.len(), seconds };
+        (run, worked.into_values().filter_map(|worked| worked.scored).flatten().collect())
+    }
 }
 
 /// Writes the page.
@@ -57,13 +68,14 @@ fn head(run: &Run) -> String {
         whether those odds are right. Of the readings 5 % are grossly wrong (decimal point, place, misread); a tenth of such\n\
         ohm readings show over range.\n\n\
         A repair counts as right if it contains the repairs of all true faults. Written by\n\
-        `cargo run --release -p trials -- --cases {} --seed {} --compared {} --out docs/trials.md`.\n\n",
-        run.plan.cases,
+        `cargo run --release -p trials -- --cases {} --seed {} --compared {} --out docs/trials.md`{}.\n\n",
+        run.done,
         FAMILIES.len(),
         run.plan.seed,
         run.plan.cases,
         run.plan.seed,
-        run.plan.compared
+        run.plan.compared,
+        if run.done < run.plan.cases as usize { ", which was stopped before its last case" } else { "" }
     ) + &sound_words(run.plan.sound_share)
 }
 
@@ -181,14 +193,13 @@ fn strategies(scored: &[Scored]) -> String {
 fn work(run: &Run, scored: &[Scored], engine: &[&Scored]) -> String {
     let diagnoses: usize = scored.iter().map(|entry| entry.outcome.diagnoses).sum();
     let passed: usize = engine.iter().map(|entry| entry.outcome.passed_over).sum();
-    let threads = rayon::current_num_threads();
     format!(
-        "## Work\n\nWall time {:.0} s on {threads} threads for {diagnoses} diagnoses with their searches for the next check, \
+        "## Work\n\n{:.0} s of one thread for {diagnoses} diagnoses with their searches for the next check, \
         the ways compared included: {:.0} ms each. In {passed} steps the check put first could not be written into a job (an \
         exchange of sister parts, a wait for a trip) and the next one was done. {} cases were left out because the unit \
         could not be laid out or solved. Faults never drawn, because truth has no figures for them: {}.\n\n",
-        run.wall.as_secs_f64(),
-        1e3 * run.wall.as_secs_f64() / diagnoses.max(1) as f64,
+        run.seconds,
+        1e3 * run.seconds / diagnoses.max(1) as f64,
         run.failed,
         crate::case::UNDRAWN.join(", ")
     )

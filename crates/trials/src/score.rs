@@ -4,6 +4,7 @@ use crate::case::Case;
 use crate::strategy::Strategy;
 use crate::technician::{End, Outcome};
 use diagnosis::repairs::{NO_REPAIR, UNKNOWN_REPAIR};
+use serde::{Deserialize, Serialize};
 
 /// Repairs below this do not count for calibration.
 const OFFERED: f64 = 0.001;
@@ -15,7 +16,7 @@ const WRONGLY_SURE: f64 = 0.05;
 pub const BINS: usize = 10;
 
 /// One case worked on by one strategy.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Scored {
     /// Number of the case.
     pub number: u64,

@@ -4,9 +4,10 @@ use crate::random::Random;
 use bench::{Job, Measure, Setup, TerminalId};
 use diagnosis::Check;
 use diagnosis::checks::Action;
+use serde::{Deserialize, Serialize};
 
 /// A way of choosing the next check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Strategy {
     /// What the engine puts first: the shortest way ahead, danger counted.
     Engine,

@@ -11,6 +11,7 @@ use diagnosis::checks::Action;
 use diagnosis::checks::cost::of_reading;
 use diagnosis::repairs::SETTLED;
 use diagnosis::{Diagnosis, diagnose, next_checks};
+use serde::{Deserialize, Serialize};
 
 /// Checks after which the technician gives up.
 pub const MOST_CHECKS: usize = 20;
@@ -20,7 +21,7 @@ const SEEN_RUNNING: f64 = 0.3;
 const FELT_DRAG: f64 = 0.15;
 
 /// Why a search ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum End {
     /// One repair holds 95 %.
     Settled,
@@ -31,7 +32,7 @@ pub enum End {
 }
 
 /// What a search led to.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Outcome {
     /// Why it ended.
     pub end: End,

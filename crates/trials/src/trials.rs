@@ -6,10 +6,12 @@ use crate::score::Scored;
 use crate::strategy::Strategy;
 use crate::technician::work_on;
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::time::Instant;
 
 /// What is to be run.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
     /// Cases.
     pub cases: u64,
@@ -21,11 +23,17 @@ pub struct Plan {
     pub sound_share: f64,
 }
 
-/// What a case gave: its scores, or nothing if the unit could not be laid out or solved.
-pub type Worked = Option<Vec<Scored>>;
+/// What a case gave.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Worked {
+    /// Time of the thread that worked on it, seconds.
+    pub seconds: f64,
+    /// Its scores, or nothing if the unit could not be laid out or solved.
+    pub scored: Option<Vec<Scored>>,
+}
 
 /// Works on one case by the engine's way, and by all ways if asked for.
-pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Worked {
+pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Option<Vec<Scored>> {
     let case = Case::draw(plan.seed, number, plan.sound_share)?;
     let strategies = if all_strategies { &Strategy::ALL[..] } else { &Strategy::ALL[..1] };
     let work = |strategy: &Strategy| {
@@ -36,25 +44,27 @@ pub fn one(plan: &Plan, number: u64, all_strategies: bool) -> Worked {
     strategies.iter().map(work).collect()
 }
 
-/// Works on all cases of a plan. Progress goes to `progress` with the number of cases done.
+/// Works on the cases of a plan that are not among `known`, and hands each to `note` with its number.
 ///
-/// Returns the scores, and how many cases gave none.
-pub fn many(plan: &Plan, progress: impl Fn(usize) + Sync) -> (Vec<Scored>, usize) {
+/// Returns all of them, in their order.
+pub fn many(plan: &Plan, known: BTreeMap<u64, Worked>, note: impl Fn(u64, &Worked) + Sync) -> BTreeMap<u64, Worked> {
     let Plan { cases, compared, .. } = *plan;
-    let done = AtomicUsize::new(0);
-    let results: Vec<Worked> = (0..cases as usize)
+    let open: Vec<u64> = (0..cases).filter(|number| !known.contains_key(number)).collect();
+    let mut all = known;
+    let worked: Vec<(u64, Worked)> = open
         .into_par_iter()
         .with_max_len(1)
         .map(|number| {
-            let number = number as u64;
             // Families follow each other, so every family has its share of those that are compared.
             let is_compared =
                 compared > 0 && (number / crate::families::FAMILIES.len() as u64).is_multiple_of(compared);
-            let result = one(plan, number, is_compared);
-            progress(done.fetch_add(1, Ordering::Relaxed) + 1);
-            result
+            let began = Instant::now();
+            let scored = one(plan, number, is_compared);
+            let worked = Worked { seconds: began.elapsed().as_secs_f64(), scored };
+            note(number, &worked);
+            (number, worked)
         })
         .collect();
-    let failed = results.iter().filter(|result| result.is_none()).count();
-    (results.into_iter().flatten().flatten().collect(), failed)
+    all.extend(worked);
+    all
 }

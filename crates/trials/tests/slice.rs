@@ -2,7 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
+use trials::kept::{Kept, KeptError};
+use trials::report::{Run, page};
 use trials::score::{Figures, Scored, bins, calibration_error};
 use trials::trials::{Plan, many, one};
 
@@ -11,8 +14,8 @@ const PLAN: Plan = Plan { cases: 26, seed: 1, compared: 0, sound_share: 0.0 };
 fn scored() -> &'static [Scored] {
     static SCORED: OnceLock<Vec<Scored>> = OnceLock::new();
     SCORED.get_or_init(|| {
-        let (scored, failed) = many(&PLAN, |_| {});
-        assert_eq!(failed, 0, "every unit can be laid out and solved");
+        let (run, scored) = Run::of(PLAN, many(&PLAN, BTreeMap::new(), |_, _| {}));
+        assert_eq!((run.done, run.failed), (PLAN.cases as usize, 0), "every unit can be laid out and solved");
         scored
     })
 }
@@ -50,6 +53,34 @@ fn what_was_noted_is_a_job_file() {
         let job = bench::job::read("kept", &scored.outcome.job_text).unwrap_or_else(|problems| panic!("{problems}"));
         assert_eq!(job.readings.len(), scored.outcome.doubts.len());
     }
+}
+
+/// A run that was stopped, in the middle of a line, and gone on with gives the page of one that was not.
+#[test]
+fn a_run_may_be_stopped_and_gone_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("cases.jsonl");
+    let plan = Plan { cases: 3, ..PLAN };
+    let whole = many(&plan, BTreeMap::new(), |_, _| {});
+    let (kept, known) = Kept::open(&path, &plan).unwrap();
+    assert!(known.is_empty());
+    kept.add(1, &whole[&1]).unwrap();
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, format!("{text}[2,{{\"seconds\":1")).unwrap();
+    let (kept, known) = Kept::open(&path, &plan).unwrap();
+    assert_eq!(known.keys().collect::<Vec<_>>(), [&1]);
+    let joined = many(&plan, known, |number, worked| kept.add(number, worked).unwrap());
+    let page_of = |worked: BTreeMap<u64, trials::trials::Worked>| {
+        let (run, scored) = Run::of(plan, worked);
+        page(&Run { seconds: 1.0, ..run }, &scored)
+    };
+    assert_eq!(page_of(joined), page_of(whole));
+    let (_, known) = Kept::open(&path, &plan).unwrap();
+    assert_eq!(known.len(), 3);
+    let other = Plan { seed: 2, ..plan };
+    assert!(matches!(Kept::open(&path, &other), Err(KeptError::OtherPlan { .. })));
+    std::fs::write(&path, "a shopping list\n").unwrap();
+    assert!(matches!(Kept::open(&path, &plan), Err(KeptError::NoPlan { .. })));
 }
 
 #[test]
