@@ -201,6 +201,33 @@ fn page(lines: &[Vec<f64>], cores: usize) -> String {
             1e6 * median / pairs,
         );
     }
+    text + &growth(lines)
+}
+
+/// How time and memory grow with the number of parts: a bar each on a logarithmic scale, and the power between rows.
+fn growth(lines: &[Vec<f64>]) -> String {
+    let mut text =
+        "\n## Growth with parts\n\nMedian time of a ranking; every further step of a bar is a tenth more.\n\n```text\n"
+            .to_owned();
+    let shortest = lines.iter().map(|line| line[4]).fold(f64::INFINITY, f64::min);
+    for line in lines {
+        let steps = ((line[4] / shortest).ln() / 1.1f64.ln()).round() as usize + 1;
+        let _ = writeln!(text, "{:4} parts |{} {:.0} ms, {:.0} MB", line[0], "=".repeat(steps), 1e3 * line[4], line[7]);
+    }
+    text.push_str("```\n");
+    for pair in lines.windows(2) {
+        let ([parts, _, pairs, _, median, ..], [more, _, more_pairs, _, slower, ..]) = (&pair[0][..], &pair[1][..])
+        else {
+            continue;
+        };
+        let power = |from: f64, to: f64| (to / from).ln() / (more / parts).ln();
+        let _ = writeln!(
+            text,
+            "\nFrom {parts} to {more} parts time grows with the power {:.1} of their number, pairs looked at with the power {:.1}.",
+            power(*median, *slower),
+            power(*pairs, *more_pairs),
+        );
+    }
     text
 }
 
