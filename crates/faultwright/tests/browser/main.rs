@@ -11,6 +11,7 @@ mod browser;
 mod closing;
 mod decimals_and_degrees;
 mod first_view;
+mod heat_run;
 mod job_page;
 mod keyboard_alone;
 mod plan;

@@ -8,6 +8,7 @@ pub mod entry;
 pub mod events;
 pub mod expect;
 pub mod finding;
+pub mod heat_run;
 pub mod history;
 pub mod home;
 pub mod housings;
