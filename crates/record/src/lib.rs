@@ -18,7 +18,7 @@ mod sections;
 mod sources;
 
 pub use closing::{Closing, Point, Standing, closing};
-pub use gather::gather;
+pub use gather::{gather, subject};
 pub use heat_runs::{HeatChannel, HeatRun, heat_runs};
 pub use html::html;
 pub use safety_sheet::safety_sheet;

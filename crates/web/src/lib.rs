@@ -13,6 +13,7 @@ mod app;
 mod assessment;
 mod connections;
 mod desk;
+mod experience;
 mod fields;
 mod guard;
 mod layouts;

@@ -3,8 +3,8 @@
 use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
-    assets, checks, closing, entry, events, expect, finding, heat_run, history, home, housings, jobs, login, parts,
-    photos, pictures, plan, readings, refusals, runs, safety, setups, text, wiring, you,
+    assets, checks, closing, entry, events, expect, finding, heat_run, history, home, housings, jobs, learnt, login, parts,
+    photos, pictures, plan, readings, refusals, runs, safety, setups, substitutes, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -79,6 +79,7 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/closing/standing", get(closing::standing))
         .route("/jobs/{job}/closing/readings", post(closing::add))
         .route("/jobs/{job}/closing/readings/remove", post(closing::remove))
+        .route("/jobs/{job}/closing/substitute", get(substitutes::show))
         .route("/jobs/{job}/record.html", get(closing::record_page))
         .route("/jobs/{job}/heat-run", get(heat_run::show))
         .route("/jobs/{job}/heat-run/standing", get(heat_run::standing))
@@ -94,6 +95,9 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/history/restore", post(history::restore))
         .route("/jobs/{job}/photos/{photo}", get(photos::look))
         .route("/jobs/{job}/photos/remove", post(photos::remove))
+        .route("/learnt", get(learnt::show))
+        .route("/learnt/experience.csv", get(learnt::export))
+        .route("/learnt/use", post(learnt::use_or_not))
         .route("/you", get(you::show).post(you::save))
         .route("/login", get(login::show).post(login::enter))
         .route("/logout", post(login::leave))

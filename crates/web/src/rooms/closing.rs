@@ -7,6 +7,7 @@ use crate::posted::Posted;
 use crate::rooms::entry::{line_of, read_line, reading_words, ready_setup};
 use crate::rooms::heat_run::known_class;
 use crate::rooms::jobs::{View, job_id, saved};
+use crate::rooms::substitutes;
 use crate::shell::{self, About};
 use crate::trouble::{FRAGMENT, Trouble};
 use crate::visitor::Visitor;
@@ -25,10 +26,11 @@ use std::sync::Arc;
 pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<String>) -> Result<Response, Trouble> {
     let sheet = app.sheet(&job_id(&job)?).await?;
     let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    Ok(page(&view, pending(&view)))
+    Ok(page(&view, pending(&view), substitutes::section(&view, None)))
 }
 
-fn page(view: &View<'_>, standing: Markup) -> Response {
+/// The page with how the job stands, and what is found of a substitute.
+pub fn page(view: &View<'_>, standing: Markup, substitute: Markup) -> Response {
     let path = view.path("");
     let content = html! {
         h1 { "Closing: " (view.sheet.job.unit.name) }
@@ -37,12 +39,14 @@ fn page(view: &View<'_>, standing: Markup) -> Response {
         (shell::no_notice())
         (forms(view))
         (standing)
+        (substitute)
     };
     let about = About { path: &path, revision: view.sheet.revision.number };
     Html(shell::page("Closing", Some(view.visitor), Some(about), content).into_string()).into_response()
 }
 
-fn pending(view: &View<'_>) -> Markup {
+/// The place for how the job stands.
+pub fn pending(view: &View<'_>) -> Markup {
     html! {
         div #standing data-load data-from=(view.path("/closing/standing")) {
             section .card { h2 { "How the job stands" } p { a href=(view.path("/closing/standing")) { "Work it out" } } }
@@ -152,11 +156,8 @@ fn stands(findings: &Findings<'_, '_>) -> Stands {
     });
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
     let options = findings.options.iter().map(|option| {
-        let lines = option.remarks.iter().map(|remark| {
-            let label = if remark.what.is_risk() { "at risk" } else { "lost" };
-            format!("{label}: {} ({})", remark.what.words(unit), remark.positions.join("; "))
-        });
-        (option.words.clone(), lines.collect())
+        let lines = option.remark_lines(unit);
+        (option.words.clone(), lines)
     });
     Stands {
         closing: closing(findings),
@@ -183,7 +184,7 @@ pub async fn standing(
     if fragment {
         return Ok(Html(content.into_string()).into_response());
     }
-    Ok(page(&view, content))
+    Ok(page(&view, content, substitutes::section(&view, None)))
 }
 
 fn whole(view: &View<'_>, stands: &Stands) -> Markup {
