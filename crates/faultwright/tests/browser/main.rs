@@ -14,6 +14,7 @@ mod first_view;
 mod heat_run;
 mod job_page;
 mod keyboard_alone;
+mod learnt;
 mod plan;
 mod programs;
 mod runs;
