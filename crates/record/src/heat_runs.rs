@@ -181,10 +181,16 @@ impl HeatRun {
             let expected = channel.expected().filter(|_| self.ends_at.is_none());
             series.extend(expected.map(|points| line(format!("{}, expected", channel.name()), points)));
             let Some(limit) = &channel.finding.limit else { continue };
-            if !held_to.iter().any(|known| known.value == limit.celsius) {
-                held_to.push(chart::Limit { words: "limit".into(), unit: CELSIUS.into(), value: limit.celsius });
+            match held_to.iter_mut().find(|known| known.value == limit.celsius) {
+                None => held_to.push(chart::Limit {
+                    words: limit.words.clone(),
+                    unit: CELSIUS.into(),
+                    value: limit.celsius,
+                }),
+                Some(known) if !known.words.contains(&limit.words) => known.words += &format!(", {}", limit.words),
+                Some(_) => {}
             }
         }
-        time_log(&format!("Heat run {}", self.name), &series, &held_to, width)
+        time_log(&format!("Run: {}", self.name), &series, &held_to, width)
     }
 }

@@ -44,7 +44,8 @@ function swap(html, keep = () => false) {
 
 function replace(piece, keep) {
   const old = piece.id && byId(piece.id);
-  if (!old) return;
+  // What says the same stays, and with it the finger that is on it.
+  if (!old || old.isEqualNode(piece)) return;
   if (keep(old)) {
     for (const smaller of [...piece.querySelectorAll('[data-piece][id]')]) replace(smaller, keep);
     return;

@@ -206,3 +206,15 @@ fn a_run_is_begun_once() {
     let after = made(SEALER, &begin);
     assert!(apply(&after, &begin).unwrap_err().to_string().contains("already"));
 }
+
+#[test]
+fn a_part_is_renamed_in_its_logs_and_a_setup_that_a_run_needs_stays() {
+    let with_room = made(SEALER, &row(119.5, &[(LogPlace::Celsius(text("T1.core")), 60.0), (LogPlace::Room, 21.0)]));
+    let renamed = apply(&with_room, &Edit::RenamePart { from: text("T1"), to: text("room") }).unwrap();
+    let job = bench::job::read("test", &renamed).unwrap_or_else(|problems| panic!("{problems}\n{renamed}"));
+    let log = &job.repaired.unwrap().logs[0];
+    assert_eq!((log.channels.len(), log.room.is_some()), (2, true));
+    assert_eq!(apply(&renamed, &Edit::RenamePart { from: text("room"), to: text("T1") }), Ok(with_room));
+    let words = apply(SEALER, &Edit::RemoveSetup { name: text("heat 3") }).unwrap_err().to_string();
+    assert!(words.contains("run sealing after the repair"), "{words}");
+}

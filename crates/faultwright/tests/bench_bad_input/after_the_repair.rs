@@ -87,7 +87,7 @@ fn a_heat_run_that_cannot_begin() {
     assert_eq!(bench.person.export(&job), before);
     // Without a repair there is nothing to prove.
     bench.person.get(&bench.at("/heat-run")).says(200, "First write what was done");
-    assert_eq!(begin(&bench.job, &[("name", "x"), ("setup", "proofing"), ("room", "20")]).status, 200);
+    assert_eq!(begin(&bench.job, &[("name", "x"), ("setup", "proofing"), ("room", "20")]).status, 303);
 }
 
 #[test]

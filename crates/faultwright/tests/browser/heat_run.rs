@@ -90,8 +90,10 @@ fn followed_row_by_row() {
         enter(&browser, 16.0, "84").await;
         saved_after(&browser, before).await;
         browser.wait_for("the row", "document.querySelectorAll('#logged tbody tr').length === 9").await;
+        told(&browser, "not yet").await;
         browser.click("#logged tbody tr:first-child button").await;
         browser.wait_for("the row to go", "document.querySelectorAll('#logged tbody tr').length === 8").await;
+        told(&browser, "not yet").await;
         browser.click("#notice form[action$='/undo'] button").await;
         browser.wait_for("the row to be back", "document.querySelectorAll('#logged tbody tr').length === 9").await;
         browser.no_complaints().await;

@@ -89,7 +89,11 @@ pub async fn show(
         (saved(&view))
         (shell::no_notice())
         (forms(&view, &chosen))
-        @if sheet.job.repaired.is_some() { (told_standing(&view, &chosen, run)) (logged(&view, &chosen)) (others(&view, &chosen)) }
+        @if sheet.job.repaired.is_some() {
+            @if chosen.run.is_some() { (told_standing(&view, &chosen, run)) (logged(&view, &chosen)) }
+            (more(&view, &chosen))
+            (others(&view, &chosen))
+        }
     };
     let about = About { path: &path, revision: sheet.revision.number };
     Ok(Html(shell::page("Heat run", Some(&visitor), Some(about), content).into_string()).into_response())
@@ -113,7 +117,7 @@ pub async fn standing(
     Ok(Html(html! { (told_standing(&view, &chosen, run)) (logged(&view, &chosen)) }.into_string()).into_response())
 }
 
-/// Everything to type in.
+/// The cautions and the next row, or what comes first.
 fn forms(view: &View<'_>, chosen: &Chosen) -> Markup {
     let job = &view.sheet.job;
     let live = job.setups.iter().any(|setup| setup.energised);
@@ -130,11 +134,20 @@ fn forms(view: &View<'_>, chosen: &Chosen) -> Markup {
                     h2 #first-title { "First describe a live setup" }
                     p { "A heat run is made with the supply on. Add that setup on " a href=(view.path("#setups")) { "the job's page" } ", then come back." }
                 }
-            } @else {
-                @if let Some(run) = chosen.run { (row_form(view, chosen, run)) }
-                (begin_form(view, chosen.run.is_none()))
-                @if let Some(run) = chosen.run { (paste::form(view, run)) (class_form(view)) }
+            } @else if let Some(run) = chosen.run {
+                (row_form(view, chosen, run))
             }
+        }
+    }
+}
+
+/// What is seldom wanted: another run, a logger's file, the class.
+fn more(view: &View<'_>, chosen: &Chosen) -> Markup {
+    html! {
+        div #heat-more {
+            @if view.sheet.job.setups.iter().any(|setup| setup.energised) { (begin_form(view, chosen.run.is_none())) }
+            @if let Some(run) = chosen.run { (paste::form(view, run)) }
+            (class_form(view))
         }
     }
 }
@@ -245,7 +258,7 @@ fn answer(posted: &Posted, sheet: &Arc<Sheet>, run: &str, notice: Option<Markup>
         return Redirect::to(&format!("{}#standing", address(&view, "/heat-run", &chosen))).into_response();
     }
     let notice = notice.unwrap_or_else(|| done_with_undo(&view));
-    Html(html! { (saved(&view)) (notice) (forms(&view, &chosen)) (logged(&view, &chosen)) }.into_string()).into_response()
+    Html(html! { (saved(&view)) (notice) (forms(&view, &chosen)) (logged(&view, &chosen)) (more(&view, &chosen)) }.into_string()).into_response()
 }
 
 /// The run named in a form.

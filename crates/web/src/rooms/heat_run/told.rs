@@ -49,7 +49,7 @@ fn found(run: &HeatRun, manner: Manner) -> Markup {
     let (heading, advice) = verdict(run);
     html! {
         h2 #verdict-title data-verdict=(run.verdict.key()) { (heading) }
-        p { strong { (advice) } }
+        p class=(match run.verdict { Verdict::Pass => "expected", Verdict::Fail => "caution", Verdict::NotYet => "" }) { strong { (advice) } }
         @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling)) } }
         @if let Some(row) = run.ends_at { p { "The current stops for good at row " (row) "; what follows is not judged." } }
         @if !run.channels.is_empty() {
