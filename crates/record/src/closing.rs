@@ -105,7 +105,8 @@ fn readings(findings: &Findings<'_, '_>) -> (Standing, String) {
 
 fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
     // What no limit is known for can neither pass nor fail.
-    let channels = || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.finding.limit.is_some());
+    let channels =
+        || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.finding.limit.is_some());
     if let Some(failed) = channels().find(|channel| channel.passes() == Some(false)) {
         return (Standing::Against, format!("{}: {}", failed.name(), failed.words()));
     }

@@ -174,7 +174,9 @@ impl Assessment {
         let row = |share: &RepairShare| (share.repair.clone(), share.probability);
         let is_shown = |share: &&RepairShare| share.probability >= SHOWN;
         Assessment {
-            suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED, moved.unwrap_or_default())).collect(),
+            suspects: shown
+                .map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED, moved.unwrap_or_default()))
+                .collect(),
             learnt: moved.map(<[Moved]>::len),
             repairs: found.whole_repairs(SHOWN).take(SHOWN_MOST).map(row).collect(),
             needed: match found.has_several_together(SHOWN) {

@@ -3,8 +3,8 @@
 use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
-    assets, checks, closing, entry, events, expect, finding, heat_run, history, home, housings, jobs, learnt, login, parts,
-    photos, pictures, plan, readings, refusals, runs, safety, setups, substitutes, text, wiring, you,
+    assets, checks, closing, entry, events, expect, finding, heat_run, history, home, housings, jobs, learnt, login,
+    parts, photos, pictures, plan, readings, refusals, runs, safety, setups, substitutes, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;

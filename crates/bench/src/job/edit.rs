@@ -209,7 +209,9 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
             repaired::add_reading(text, reading(setup, measure, value, meter))
         }
         Edit::RemoveReadingAfter { index } => repaired::remove_reading(text, *index),
-        Edit::BeginRun { name, setup, minutes, room_celsius } => logs::begin(text, name, setup, *minutes, *room_celsius),
+        Edit::BeginRun { name, setup, minutes, room_celsius } => {
+            logs::begin(text, name, setup, *minutes, *room_celsius)
+        }
         Edit::AddLogRowAfter { run, minute, values } => logs::add_row(text, run, *minute, values),
         Edit::RemoveLogRowAfter { log, row } => logs::remove_row(text, *log, *row),
         Edit::SetLogAfter { run, minutes, channels } => logs::set(text, run, minutes, channels),

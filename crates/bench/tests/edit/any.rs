@@ -145,9 +145,8 @@ pub fn any_edit() -> impl Strategy<Value = Edit> {
         (setups(), any_measure(), any_shown(), maybe())
             .prop_map(|(setup, measure, value, meter)| { Edit::AddReadingAfter { setup, measure, value, meter } }),
         (0..3usize).prop_map(|index| Edit::RemoveReadingAfter { index }),
-        (name(), setups(), 1.0..2000.0, prop::option::of(-20.0..40.0)).prop_map(|(name, setup, minutes, room_celsius)| {
-            Edit::BeginRun { name, setup, minutes, room_celsius }
-        }),
+        (name(), setups(), 1.0..2000.0, prop::option::of(-20.0..40.0))
+            .prop_map(|(name, setup, minutes, room_celsius)| { Edit::BeginRun { name, setup, minutes, room_celsius } }),
         (name(), name(), 0.0..500.0).prop_map(|(run, body, minute)| {
             Edit::AddLogRowAfter { run, minute, values: vec![(LogPlace::Celsius(body), 20.5), (LogPlace::Room, 20.0)] }
         }),

@@ -132,7 +132,8 @@ fn without_log() -> String {
 fn forms() -> Vec<String> {
     let none = without_log();
     let log = "{ run = \"sealing after the repair\", minutes = [0, 2], channels = [{ celsius = [20.9, 27], at = \"T1.winding\" }] }";
-    let in_brackets = none.replace("insulation_class = \"F\"", &format!("logs = [{log}] # the log\ninsulation_class = \"F\""));
+    let in_brackets =
+        none.replace("insulation_class = \"F\"", &format!("logs = [{log}] # the log\ninsulation_class = \"F\""));
     let (head, tail) = none.split_once("[repaired]").unwrap();
     let (_, safety) = tail.split_once("# The safety").unwrap();
     let in_braces = format!("repaired = {{ work = \"made new\" }}\n{head}# The safety{safety}");
@@ -176,7 +177,10 @@ fn rows_are_added_and_taken_out_in_every_form() {
         let whole = Edit::SetLogAfter {
             run: text(RUN),
             minutes: vec![0.0, 1.5],
-            channels: vec![(winding(), vec![Some(20.0), None]), (LogPlace::Watts(text("cord")), vec![None, Some(310.0)])],
+            channels: vec![
+                (winding(), vec![Some(20.0), None]),
+                (LogPlace::Watts(text("cord")), vec![None, Some(310.0)]),
+            ],
         };
         made(&before, &whole);
     }
@@ -202,7 +206,8 @@ fn time_that_runs_backwards_and_rows_of_nothing_are_refused() {
 
 #[test]
 fn a_run_is_begun_once() {
-    let begin = Edit::BeginRun { name: text("heat run"), setup: text("heat 3"), minutes: 240.0, room_celsius: Some(21.5) };
+    let begin =
+        Edit::BeginRun { name: text("heat run"), setup: text("heat 3"), minutes: 240.0, room_celsius: Some(21.5) };
     let after = made(SEALER, &begin);
     assert!(apply(&after, &begin).unwrap_err().to_string().contains("already"));
 }

@@ -2,11 +2,11 @@
 
 use crate::commands::named;
 use crate::exit::Failure;
+use ::record::logged_run::{live_stretch, logged};
 use bench::Job;
 use bench::heat::{Case, HeatScales, Logged, Run, record};
 use proof::heat_run::forecast::prior::ThermalPrior;
 use proof::heat_run::import::Log;
-use ::record::logged_run::{live_stretch, logged};
 
 /// Temperatures over the room follow from plates to about a third; time constants to about half. Rules of thumb.
 const RISE_SHARE: f64 = 0.35;

@@ -19,11 +19,7 @@ pub fn show<W: Write>(page: &mut Page<W>, job: &Job, moved: &[Moved]) -> io::Res
     let mut listed: Vec<&Moved> = moved.iter().filter(|one| by(one) > LISTED).collect();
     listed.sort_by(|a, b| by(b).total_cmp(&by(a)));
     for one in listed.iter().take(LISTED_MOST) {
-        page.item(
-            2,
-            "-",
-            &format!("{}: {}", job.unit.faults()[one.fault].label(), one.words()),
-        )?;
+        page.item(2, "-", &format!("{}: {}", job.unit.faults()[one.fault].label(), one.words()))?;
     }
     let rest = moved.len() - listed.len().min(LISTED_MOST);
     if rest > 0 {

@@ -149,7 +149,8 @@ fn a_short_run_never_passes() {
     let bench = Bench::open();
     let job = sealer(&bench);
     // Ten minutes that look as flat as can be, far below any limit.
-    let rows: String = (0..=40).map(|row| format!("{},{:.1}\n", f64::from(row) * 0.25, 21.0 + 0.1 * f64::from(row % 2))).collect();
+    let rows: String =
+        (0..=40).map(|row| format!("{},{:.1}\n", f64::from(row) * 0.25, 21.0 + 0.1 * f64::from(row % 2))).collect();
     let fields = [RUN, ("csv", &format!("t [min],winding [C]\n{rows}"))];
     assert_eq!(bench.person.post(&format!("{job}/heat-run/paste"), &fields).status, 200);
     let page = bench.person.get(&format!("{job}/heat-run"));
@@ -187,7 +188,8 @@ fn nothing_learnt_is_nothing_to_use() {
     bench.person.post("/learnt/use", &[("use", "perhaps")]).says(422, "neither yes nor no");
     let table = bench.person.get("/learnt/experience.csv");
     assert_eq!(table.body_text(), "kind,fault,confirmed,parts seen\n");
-    let closed = format!("{}\n[repaired]\nwork = \"made new\"\nfaults = [\"C1 open\"]\n", crate::bench_server::DOUGH_PROOFER);
+    let closed =
+        format!("{}\n[repaired]\nwork = \"made new\"\nfaults = [\"C1 open\"]\n", crate::bench_server::DOUGH_PROOFER);
     bench.person.import(&closed);
     let table = bench.person.get("/learnt/experience.csv").body_text();
     assert!(table.contains("run-capacitor,open,1,1\n") && table.contains("heater,,0,1\n"), "{table}");

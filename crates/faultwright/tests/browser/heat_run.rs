@@ -49,7 +49,9 @@ fn followed_row_by_row() {
         assert!(browser.text("#row-form h2").await.contains("Row 1 of heat run"));
         // The setup is live: its precautions come first.
         enter(&browser, 0.0, "20").await;
-        browser.wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes('confirm first')").await;
+        browser
+            .wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes('confirm first')")
+            .await;
         browser.one_refusal(422).await;
         browser.click(".caution input[type=checkbox]").await;
         browser.click(".caution form button").await;
@@ -76,13 +78,18 @@ fn followed_row_by_row() {
         // Text where a figure belongs, and time that runs backwards: told with the row, and what was typed stays.
         enter(&browser, 16.0, "warm").await;
         browser
-            .wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes(\"Row 9: T1.winding: 'warm'\")")
+            .wait_for(
+                "a refusal",
+                "document.querySelector('.trouble')?.textContent.includes(\"Row 9: T1.winding: 'warm'\")",
+            )
             .await;
         let kept = browser.run("return document.querySelector('#row-minute').value", &[]).await;
         assert_eq!(kept, "16");
         browser.one_refusal(422).await;
         enter(&browser, 9.0, "44").await;
-        browser.wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes('row 9, minute 9')").await;
+        browser
+            .wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes('row 9, minute 9')")
+            .await;
         browser.one_refusal(422).await;
 
         // A slip is taken out again, and that is undone.
@@ -104,7 +111,11 @@ fn followed_row_by_row() {
         browser.fill("#paste-text", &format!("time [min],winding [°C]\n{rows}")).await;
         browser.click("#paste-form button").await;
         browser
-            .wait_at_most(Duration::from_secs(120), "a pass", "document.querySelector('#verdict-title').dataset.verdict === 'pass'")
+            .wait_at_most(
+                Duration::from_secs(120),
+                "a pass",
+                "document.querySelector('#verdict-title').dataset.verdict === 'pass'",
+            )
             .await;
         assert!(browser.text("#standing").await.contains("you may end the run"));
         for width in [LAPTOP, PHONE] {

@@ -179,7 +179,9 @@ pub async fn standing(
     let fragment = headers.contains_key(FRAGMENT);
     let content = match worked_out(Arc::clone(&sheet), |findings| Ok(stands(findings))).await {
         Ok(stands) => whole(&view, &stands),
-        Err(trouble) => html! { div #standing data-from=(view.path("/closing/standing")) { section .card { h2 { "How the job stands" } (trouble.notice()) } } },
+        Err(trouble) => {
+            html! { div #standing data-from=(view.path("/closing/standing")) { section .card { h2 { "How the job stands" } (trouble.notice()) } } }
+        }
     };
     if fragment {
         return Ok(Html(content.into_string()).into_response());

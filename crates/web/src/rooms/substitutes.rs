@@ -11,6 +11,8 @@ use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Response};
 use bench::job::edit::part_fields;
+use bench::words;
+use diagnosis::words::suspect_words;
 use maud::{Markup, html};
 use repair::course::HEADINGS;
 use repair::options::ROOM_CELSIUS;
@@ -30,6 +32,8 @@ pub struct Asked {
 /// What is found of a substitute.
 pub struct Answer {
     asked: Asked,
+    /// Which cause the rest of the repair is for, and how sure that is.
+    cause: String,
     words: String,
     fits: Vec<String>,
     remarks: Vec<String>,
@@ -73,6 +77,7 @@ fn told(answer: &Answer) -> Markup {
     html! {
         div #substitute-answer .expected {
             h3 { (answer.words) }
+            p { (answer.cause) }
             ul { @for line in &answer.fits { li { (line) } } }
             @if answer.remarks.is_empty() { p { "Nothing lost and nothing past its rating in any position." } }
             ul { @for line in &answer.remarks { li { (line) } } }
@@ -114,11 +119,17 @@ async fn worked_out(sheet: &Arc<Sheet>, asked: Asked) -> Result<Answer, Trouble>
         with_exchange(text, &exchange).map_err(|error| refused(error.to_string()))?;
         let found = diagnosis::diagnose(&sheet.job).map_err(|error| refused(error.to_string()))?;
         let suspect = record::subject(&found).map_err(|error| refused(error.to_string()))?;
-        let option = repair::substitute(&found, suspect, text, &exchange).map_err(|error| refused(error.to_string()))?;
-        let option = option.ok_or_else(|| Trouble::refused("The cause could not be worked out, so nothing can be compared."))?;
+        let option =
+            repair::substitute(&found, suspect, text, &exchange).map_err(|error| refused(error.to_string()))?;
+        let option =
+            option.ok_or_else(|| Trouble::refused("The cause could not be worked out, so nothing can be compared."))?;
         let unit = &sheet.job.unit;
+        let (chance, words) = (words::percent(suspect.probability), suspect_words(&found, suspect));
+        let open =
+            if found.settled().is_none() { " This is not settled yet: find out first, then repair." } else { "" };
         Ok(Answer {
             asked,
+            cause: format!("If it is {words} ({chance}), and that is repaired too.{open}"),
             words: option.words.clone(),
             fits: option.compared.iter().map(|compared| compared.words()).collect(),
             remarks: option.remark_lines(unit),

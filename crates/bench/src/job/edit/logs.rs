@@ -96,7 +96,10 @@ pub(super) fn add_row(text: &str, run: &str, minute: f64, values: &[(LogPlace, f
         let words = format!(
             "row {number} is at minute {last} already, and time runs on; write a later minute, or remove row {number}"
         );
-        return Err(EditError::BadValue { field: format!("row {}, minute {}", number + 1, shown(Some(minute))), words });
+        return Err(EditError::BadValue {
+            field: format!("row {}, minute {}", number + 1, shown(Some(minute))),
+            words,
+        });
     }
     let channels = channels_of(&source, &path(&["channels"]));
     let mut text = push_number(&longer, &path(&["minutes"]), &number(minute))?;

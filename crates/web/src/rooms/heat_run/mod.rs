@@ -11,7 +11,7 @@ use crate::posted::Posted;
 use crate::rooms::entry::ready_setup;
 use crate::rooms::jobs::{View, done_with_undo, job_id, saved};
 use crate::shell::{self, About};
-use crate::trouble::{FRAGMENT, Trouble};
+use crate::trouble::{FRAGMENT, Trouble, sentence};
 use crate::visitor::{Visitor, percent_encoded};
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
@@ -258,7 +258,11 @@ fn answer(posted: &Posted, sheet: &Arc<Sheet>, run: &str, notice: Option<Markup>
         return Redirect::to(&format!("{}#standing", address(&view, "/heat-run", &chosen))).into_response();
     }
     let notice = notice.unwrap_or_else(|| done_with_undo(&view));
-    Html(html! { (saved(&view)) (notice) (forms(&view, &chosen)) (logged(&view, &chosen)) (more(&view, &chosen)) }.into_string()).into_response()
+    Html(
+        html! { (saved(&view)) (notice) (forms(&view, &chosen)) (logged(&view, &chosen)) (more(&view, &chosen)) }
+            .into_string(),
+    )
+    .into_response()
 }
 
 /// The run named in a form.
@@ -352,6 +356,6 @@ pub async fn class(posted: Posted) -> Result<Response, Trouble> {
 pub fn known_class(typed: &str) -> Result<(), Trouble> {
     match typed.trim() {
         "" => Ok(()),
-        typed => ThermalClass::named(typed).map(|_| ()).map_err(|error| Trouble::refused(format!("{error}."))),
+        typed => ThermalClass::named(typed).map(|_| ()).map_err(|error| Trouble::refused(sentence(&error.to_string()))),
     }
 }

@@ -62,7 +62,8 @@ pub async fn paste(posted: Posted) -> Result<Response, Trouble> {
     };
     let sheet = posted.change(edit).await?;
     let notice = (!log.oddities.is_empty()).then(|| {
-        let words = format!("Saved: {}. Odd about the file: {}", sheet.revision.what, odd(log.oddities.iter()).join("; "));
+        let words =
+            format!("Saved: {}. Odd about the file: {}", sheet.revision.what, odd(log.oddities.iter()).join("; "));
         shell::done(&words, None)
     });
     Ok(answer(&posted, &sheet, &name, notice))
@@ -71,11 +72,13 @@ pub async fn paste(posted: Posted) -> Result<Response, Trouble> {
 /// Why a file cannot be used at all.
 fn refused(error: ImportError) -> Trouble {
     match error {
-        ImportError::NoTimeUnit { row, column } => {
-            Trouble::refused(format!("Row {row}: the times in '{column}' are numbers without a unit."))
-                .mend(format!("Write '{column} [min]', [s] or [h] into the heading, or choose the unit below the text."))
+        ImportError::NoTimeUnit { row, column } => Trouble::refused(format!(
+            "Row {row}: the times in '{column}' are numbers without a unit."
+        ))
+        .mend(format!("Write '{column} [min]', [s] or [h] into the heading, or choose the unit below the text.")),
+        other => {
+            Trouble::refused(sentence(&other.to_string())).mend("Nothing was changed; mend the text and try again.")
         }
-        other => Trouble::refused(sentence(&other.to_string())).mend("Nothing was changed; mend the text and try again."),
     }
 }
 
@@ -150,8 +153,10 @@ fn place_of(unit: &Unit, channel: &Channel) -> Result<LogPlace, Trouble> {
             let only = ending.first().copied().filter(|_| ending.len() == 1);
             match known.iter().find(is_it).or(only) {
                 Some(place) => Ok(LogPlace::Celsius(place.clone())),
-                None => Err(Trouble::refused(format!("The heading '{name}' does not say which part of the unit it is."))
-                    .mend(format!("Name the column after one of {}.", known.join(", ")))),
+                None => {
+                    Err(Trouble::refused(format!("The heading '{name}' does not say which part of the unit it is."))
+                        .mend(format!("Name the column after one of {}.", known.join(", "))))
+                }
             }
         }
         Quantity::Amps => {
@@ -172,9 +177,10 @@ fn place_of(unit: &Unit, channel: &Channel) -> Result<LogPlace, Trouble> {
                 _ => None,
             });
             let named = unit.find_part(name).map(|part| unit.parts()[part].name.clone());
-            named.or(whole).map(LogPlace::Watts).ok_or_else(|| {
-                Trouble::refused(format!("There is no part for the watts of '{name}'."))
-            })
+            named
+                .or(whole)
+                .map(LogPlace::Watts)
+                .ok_or_else(|| Trouble::refused(format!("There is no part for the watts of '{name}'.")))
         }
         _ => Err(Trouble::refused(format!("The column '{name}' holds ohms, which a run's log does not take."))
             .mend("Take the column out; ohms after switching off are for: faultwright heatrun --cold-ohms.")),

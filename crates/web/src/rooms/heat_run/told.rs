@@ -6,7 +6,7 @@ use crate::desk::Sheet;
 use crate::manner::Manner;
 use crate::rooms::jobs::View;
 use crate::rooms::pictures::framed;
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, sentence};
 use bench::heat::Log;
 use bench::job::edit::LogPlace;
 use maud::{Markup, html};
@@ -24,7 +24,7 @@ pub async fn judged(sheet: &Arc<Sheet>, chosen: &Chosen) -> Result<Option<HeatRu
     let taken = sheet.clone();
     let runs = tokio::task::spawn_blocking(move || heat_runs(&taken.job)).await.map_err(|_| Trouble::internal())?;
     let runs = runs.map_err(|error| {
-        Trouble::refused(format!("{error}.")).mend("Mend the insulation class below; every row is kept.")
+        Trouble::refused(sentence(&error.to_string())).mend("Mend the insulation class below; every row is kept.")
     })?;
     Ok(runs.into_iter().nth(log))
 }
@@ -68,21 +68,28 @@ fn verdict(run: &HeatRun) -> (&'static str, String) {
         matches!(withheld, Some(Withheld::Interrupted | Withheld::SensorLost | Withheld::BelowRoom))
     };
     match run.verdict {
-        Verdict::Pass => {
-            ("Pass: you may end the run", "Every temperature with a limit stays below it; the run need not go on.".into())
+        Verdict::Pass => (
+            "Pass: you may end the run",
+            "Every temperature with a limit stays below it; the run need not go on.".into(),
+        ),
+        Verdict::Fail => {
+            ("Fail: stop the run now", "It goes above its limit. Switch off, unplug, and find out why.".into())
         }
-        Verdict::Fail => ("Fail: stop the run now", "It goes above its limit. Switch off, unplug, and find out why.".into()),
-        Verdict::NotYet if limited.is_empty() => {
-            ("Not yet: nothing here has a limit", "Log a winding or a core: only these are held to the insulation class.".into())
-        }
-        Verdict::NotYet if limited.iter().any(spoils) => {
-            ("Not yet: this run can be no pass", "What is said below spoils it. Put that right and begin a new run.".into())
-        }
+        Verdict::NotYet if limited.is_empty() => (
+            "Not yet: nothing here has a limit",
+            "Log a winding or a core: only these are held to the insulation class.".into(),
+        ),
+        Verdict::NotYet if limited.iter().any(spoils) => (
+            "Not yet: this run can be no pass",
+            "What is said below spoils it. Put that right and begin a new run.".into(),
+        ),
         Verdict::NotYet => {
             let more = open().map(|channel| channel.finding.minutes_to_verdict);
             let longest = more.collect::<Option<Vec<f64>>>().map(|more| more.into_iter().fold(0.0, f64::max));
             let advice = match longest {
-                Some(minutes) => format!("It may not be ended yet: about {} more, if nothing changes.", time_words(minutes)),
+                Some(minutes) => {
+                    format!("It may not be ended yet: about {} more, if nothing changes.", time_words(minutes))
+                }
                 None => "It may not be ended yet; no end is in sight so far.".into(),
             };
             ("Not yet: keep it running", advice)
@@ -128,7 +135,8 @@ pub fn minute(seconds: f64) -> f64 {
 }
 
 fn columns<'l>(sheet: &Sheet, log: &'l Log) -> Vec<(LogPlace, &'l [Option<f64>])> {
-    let of = |channel: &'l bench::heat::Channel| Some((of_logged(&sheet.job.unit, channel.logged)?, &channel.values[..]));
+    let of =
+        |channel: &'l bench::heat::Channel| Some((of_logged(&sheet.job.unit, channel.logged)?, &channel.values[..]));
     let room = log.room.as_deref().map(|values| (LogPlace::Room, values));
     log.channels.iter().filter_map(of).chain(room).collect()
 }
