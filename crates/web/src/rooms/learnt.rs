@@ -59,6 +59,10 @@ fn switch(app: &App, visitor: &Visitor, counted: &Counted) -> Markup {
 }
 
 fn table(counted: &Counted) -> Markup {
+    let (never, confirmed): (Vec<_>, Vec<_>) =
+        counted.experience.rows().into_iter().partition(|(_, fault, ..)| fault.is_empty());
+    let never: Vec<String> =
+        never.iter().map(|(kind, _, _, parts)| format!("{parts} × {}", kind.replace('-', " "))).collect();
     html! {
         section #learnt .card aria-labelledby="learnt-title" {
             h2 #learnt-title { "Confirmed causes" }
@@ -71,21 +75,19 @@ fn table(counted: &Counted) -> Markup {
             } @else {
                 div .scroll tabindex="0" role="region" aria-label="Confirmed causes by kind of part" {
                     table {
-                        thead { tr {
-                            @for heading in ["kind of part", "fault", "confirmed", "parts seen", "odds listed", "odds learnt"] { th scope="col" { (heading) } }
-                        } }
+                        thead { tr { @for heading in ["fault", "confirmed", "odds listed", "odds learnt"] { th scope="col" { (heading) } } } }
                         tbody {
-                            @for (kind, fault, confirmed, parts) in counted.experience.rows() {
+                            @for (kind, fault, confirmed, parts) in &confirmed {
                                 tr {
-                                    td { (kind.replace('-', " ")) }
-                                    td { @if fault.is_empty() { span .faint { "none confirmed" } } @else { (fault.replace('-', " ")) } }
-                                    td .figure { (confirmed) } td .figure { (parts) }
-                                    (odds(counted, &kind, &fault, confirmed, parts))
+                                    td { (kind.replace('-', " ")) ": " (fault.replace('-', " ")) }
+                                    td .figure { (confirmed) " of " (parts) }
+                                    (odds(counted, kind, fault, *confirmed, *parts))
                                 }
                             }
                         }
                     }
                 }
+                @if !never.is_empty() { p { "Seen, and never the cause: " (never.join(", ")) ". Their odds fall with every one seen." } }
                 p .faint { "The listed odds count as much as " (PRIOR_PARTS) " parts seen; each closed job adds its own. Odds that differ from unit to unit are given as a range." }
                 p { a href="/learnt/experience.csv" download { "Take it home as a table (CSV)" } " for the command line: suspects JOB --experience FILE." }
             }

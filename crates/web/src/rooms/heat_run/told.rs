@@ -13,10 +13,13 @@ use maud::{Markup, html};
 use proof::heat_run::verdict::{Verdict, Withheld};
 use proof::heat_run::words::{Scale, cycling_words, figures_words, rest_words, time_words, verdict_words};
 use record::{HeatChannel, HeatRun, heat_runs};
+use std::ops::Range;
 use std::sync::Arc;
 
 /// Width of the chart: that of a phone held upright.
 const WIDTH: f64 = 380.0;
+/// Rows that are shown unfolded.
+const NEWEST: usize = 12;
 
 /// The verdict on the log of a run, worked out on a thread that may take its time.
 pub async fn judged(sheet: &Arc<Sheet>, chosen: &Chosen) -> Result<Option<HeatRun>, Trouble> {
@@ -143,31 +146,42 @@ fn columns<'l>(sheet: &Sheet, log: &'l Log) -> Vec<(LogPlace, &'l [Option<f64>])
 
 /// The rows so far, the newest first, each with a way to take it out.
 pub fn logged(view: &View<'_>, chosen: &Chosen) -> Markup {
-    let manner = view.visitor.manner;
     let log = chosen.log_of(view.sheet);
     html! {
         div #logged {
             @if let Some((index, log)) = log {
                 section .card aria-labelledby="logged-title" {
                     h2 #logged-title { "Rows: " (log.seconds.len()) }
-                    div .scroll tabindex="0" role="region" aria-label="Rows of the run" {
-                        table {
-                            thead { tr {
-                                th scope="col" { "minute" }
-                                @for (place, _) in columns(view.sheet, log) { th scope="col" { (label(&place)) } }
-                                th scope="col" { "wrong?" }
-                            } }
-                            tbody {
-                                @for row in (0..log.seconds.len()).rev() {
-                                    tr {
-                                        td .figure { (manner.write(&minute(log.seconds[row]).to_string())) }
-                                        @for (place, values) in columns(view.sheet, log) {
-                                            td .figure { @if let Some(value) = values[row] { (value_words(&place, value, manner)) } }
-                                        }
-                                        td { (removal(view, (index, row), &row_words(view.sheet, log, row))) }
-                                    }
-                                }
+                    @let older = log.seconds.len().saturating_sub(NEWEST);
+                    (rows_table(view, (index, log), older..log.seconds.len(), "Newest rows"))
+                    @if older > 0 {
+                        details #older-rows { summary { "Older rows: " (older) } (rows_table(view, (index, log), 0..older, "Older rows")) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn rows_table(view: &View<'_>, (index, log): (usize, &Log), rows: Range<usize>, name: &str) -> Markup {
+    let manner = view.visitor.manner;
+    let columns = columns(view.sheet, log);
+    html! {
+        div .scroll tabindex="0" role="region" aria-label=(name) {
+            table {
+                thead { tr {
+                    th scope="col" { "minute" }
+                    @for (place, _) in &columns { th scope="col" { (label(place)) } }
+                    th scope="col" { "wrong?" }
+                } }
+                tbody {
+                    @for row in rows.rev() {
+                        tr {
+                            td .figure { (manner.write(&minute(log.seconds[row]).to_string())) }
+                            @for (place, values) in &columns {
+                                td .figure { @if let Some(value) = values[row] { (value_words(place, value, manner)) } }
                             }
+                            td { (removal(view, (index, row), &row_words(view.sheet, log, row))) }
                         }
                     }
                 }
