@@ -18,6 +18,8 @@ use tokio::sync::OnceCell;
 const KEPT: usize = 128;
 
 type Answer<T> = Result<Arc<T>, Trouble>;
+/// Makes a result of a job, some of whose odds the shop's experience may have moved.
+type Work<T> = fn(&Job, Option<&[Moved]>, &Watch) -> Result<T, DiagnosisError>;
 
 struct Slot<T> {
     job: JobId,
@@ -109,12 +111,7 @@ impl App {
         slot.answer.get_or_init(|| self.compute(sheet, &slot, PlanView::new)).await.clone()
     }
 
-    async fn compute<T: Send + 'static>(
-        &self,
-        sheet: &Arc<Sheet>,
-        slot: &Slot<T>,
-        work: fn(&Job, Option<&[Moved]>, &Watch) -> Result<T, DiagnosisError>,
-    ) -> Answer<T> {
+    async fn compute<T: Send + 'static>(&self, sheet: &Arc<Sheet>, slot: &Slot<T>, work: Work<T>) -> Answer<T> {
         let Ok(_turn) = self.turn.acquire().await else { return Err(Trouble::internal()) };
         let watch = Watch::new();
         *slot.watch.lock().unwrap_or_else(PoisonError::into_inner) = watch.clone();

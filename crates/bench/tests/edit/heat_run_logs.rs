@@ -60,7 +60,7 @@ pub fn apply_to_model(table: &mut Table, edit: &Edit) {
             let logs = logs(table);
             let found = logs.iter_mut().rev().find(|log| log["run"].as_str() == Some(run));
             let Some(log) = found.and_then(Value::as_table_mut) else {
-                let columns = values.iter().map(|(place, value)| (place.clone(), vec![Some(*value)])).collect();
+                let columns: Vec<_> = values.iter().map(|(place, value)| (place.clone(), vec![Some(*value)])).collect();
                 return set(table, run, &[*minute], &columns);
             };
             let rows = log["minutes"].as_array().unwrap().len();
@@ -113,7 +113,7 @@ pub fn apply_to_model(table: &mut Table, edit: &Edit) {
     }
 }
 
-fn set(table: &mut Table, run: &str, minutes: &[f64], channels: &Vec<(LogPlace, Vec<Option<f64>>)>) {
+fn set(table: &mut Table, run: &str, minutes: &[f64], channels: &[(LogPlace, Vec<Option<f64>>)]) {
     let mut log = Table::new();
     log.insert(text("run"), Value::String(text(run)));
     log.insert(text("minutes"), Value::Array(minutes.iter().map(|minute| plain_number(*minute)).collect()));
