@@ -13,6 +13,7 @@
 use crate::fault::{Fault, Place};
 use crate::job::Job;
 use crate::unit::Unit;
+use crate::words::number;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -44,6 +45,24 @@ pub struct Moved {
     pub confirmed: u32,
     /// Parts of its kind seen.
     pub parts: u32,
+}
+
+impl Moved {
+    /// What moved it: '0.383 instead of 0.02 (30 confirmed among 30 such parts)'.
+    pub fn words(&self) -> String {
+        let (learnt, listed) = (number(self.learnt), number(self.listed));
+        format!("{learnt} instead of {listed} ({} confirmed among {} such parts)", self.confirmed, self.parts)
+    }
+}
+
+/// An odds as it is with so many cases among so many parts seen; see above.
+pub fn learnt(listed: f64, confirmed: u32, parts: u32) -> f64 {
+    (PRIOR_PARTS * listed + f64::from(confirmed)) / (PRIOR_PARTS + f64::from(parts))
+}
+
+/// The odds of a unit's faults as listed, by kind and fault; of several parts of a kind each by itself.
+pub fn listed_odds(unit: &Unit) -> impl Iterator<Item = (String, String, f64)> + '_ {
+    unit.faults().iter().map(|fault| (kind_of(unit, fault), fault.mode.name.clone(), fault.mode.odds))
 }
 
 /// Why a table of experience cannot be read.
@@ -173,7 +192,7 @@ impl Experience {
             let Some(&parts) = self.parts.get(&kind).filter(|&&parts| parts > 0) else { continue };
             let confirmed = self.confirmed.get(&(kind, fault.mode.name.clone())).copied().unwrap_or(0);
             let listed = fault.mode.odds;
-            let learnt = (PRIOR_PARTS * listed + f64::from(confirmed)) / (PRIOR_PARTS + f64::from(parts));
+            let learnt = learnt(listed, confirmed, parts);
             fault.mode.odds = learnt;
             moved.push(Moved { fault: index, listed, learnt, confirmed, parts });
         }

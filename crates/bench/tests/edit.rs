@@ -7,6 +7,8 @@
 
 #[path = "edit/any.rs"]
 mod any;
+#[path = "edit/heat_run_logs.rs"]
+mod heat_run_logs;
 #[path = "edit/model.rs"]
 mod model;
 

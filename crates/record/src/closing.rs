@@ -105,14 +105,15 @@ fn readings(findings: &Findings<'_, '_>) -> (Standing, String) {
 
 fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
     // What no limit is known for can neither pass nor fail.
-    let channels = || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.limit.is_some());
-    if let Some(failed) = channels().find(|channel| channel.passes == Some(false)) {
-        return (Standing::Against, format!("{}: {}", failed.name, failed.words));
+    let channels =
+        || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.finding.limit.is_some());
+    if let Some(failed) = channels().find(|channel| channel.passes() == Some(false)) {
+        return (Standing::Against, format!("{}: {}", failed.name(), failed.words()));
     }
     match channels().count() {
         0 => (Standing::Missing, "no heat run after the repair; log one until the verdict is certain".into()),
-        _ => match channels().find(|channel| channel.passes.is_none()) {
-            Some(open) => (Standing::Missing, format!("{}: {}", open.name, open.words)),
+        _ => match channels().find(|channel| channel.passes().is_none()) {
+            Some(open) => (Standing::Missing, format!("{}: {}", open.name(), open.words())),
             None => (Standing::Proven, "every logged temperature stays below its limit".into()),
         },
     }

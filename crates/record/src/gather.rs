@@ -28,7 +28,10 @@ pub fn gather<'f, 'j>(found: &'f Diagnosis<'j>, text: &str) -> Result<Findings<'
 }
 
 /// Whom the record is about.
-fn subject<'f>(found: &'f Diagnosis<'_>) -> Result<&'f Suspect, RecordError> {
+///
+/// # Errors
+/// [`RecordError::NoSuspect`].
+pub fn subject<'f>(found: &'f Diagnosis<'_>) -> Result<&'f Suspect, RecordError> {
     let unit = &found.evidence.job.unit;
     let fitted = || found.suspects.iter().filter(|suspect| suspect.fit.is_some());
     let causes = found.evidence.job.repaired.as_ref().map(|repaired| &repaired.faults).filter(|set| !set.0.is_empty());

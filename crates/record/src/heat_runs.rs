@@ -1,80 +1,108 @@
 //! From the logs after a repair to verdicts.
 
-use bench::heat::Logged;
+use crate::logged_run::{live_stretch, logged};
+use bench::heat::{Log, Logged};
 use bench::{Job, Unit};
-use proof::heat_run::forecast::Series;
-use proof::heat_run::forecast::prior::ThermalPrior;
+use draw::Drawing;
+use draw::chart::{self, Series, time_log};
+use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
 use proof::heat_run::limit::Limit;
-use proof::heat_run::verdict::{Verdict, Withheld, judge};
+use proof::heat_run::verdict::{Verdict, Withheld};
 use proof::insulation::{Method, Narrow, State, limits};
 use repair::class::{InsulationClass, JobClass};
 
 /// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
 const STANDARD: &str = "IEC 60335-1";
+/// A forecast is drawn until so near its end, kelvins, and over so many minutes at least and at most.
+const DRAWN_WITHIN_KELVIN: f64 = 1.0;
+const DRAWN_LEAST: f64 = 15.0;
+const DRAWN_MOST: f64 = 600.0;
+/// Points of a drawn forecast.
+const POINTS: u32 = 40;
+const CELSIUS: &str = "°C";
 
 /// A judged heat run.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct HeatRun {
     /// Name of the run.
     pub name: String,
     /// Per temperature.
     pub channels: Vec<HeatChannel>,
-}
-
-/// What a temperature is held to.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HeatLimit {
-    /// Degrees Celsius in the room of the run.
-    pub celsius: f64,
-    /// The class that it is of.
-    pub class: InsulationClass,
-    /// Where it is from.
-    pub source: String,
+    /// Of all that have a limit together.
+    pub verdict: Verdict,
+    /// What the current did, if it stopped.
+    pub cycling: Option<Cycling>,
+    /// Row at which the current stops for good, counted from 1.
+    pub ends_at: Option<u64>,
 }
 
 /// A judged temperature.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct HeatChannel {
-    /// What it is.
-    pub name: String,
-    /// Minutes and degrees Celsius.
+    /// Minutes and degrees Celsius as logged.
     pub points: Vec<(f64, f64)>,
-    /// Where it is going, degrees Celsius, with the ends of the 95 % interval; nothing if too little was logged.
-    pub going_to: Option<(f64, [f64; 2])>,
-    /// What it is held to; nothing for what no limit is known for.
-    pub limit: Option<HeatLimit>,
-    /// Whether it passes; `None` as long as that is open.
-    pub passes: Option<bool>,
-    /// The verdict in words.
-    pub words: String,
+    /// What is found of it; its limit holds in the room of the run.
+    pub finding: ChannelFinding,
+    /// The class that its limit is of.
+    pub class: Option<InsulationClass>,
+    /// Minutes of the log at which its judged stretch begins.
+    begins_at: f64,
 }
 
-/// Every log after the repair, judged.
+/// Every log after the repair, judged, in the order of the job.
 pub fn heat_runs(job: &Job) -> Vec<HeatRun> {
     let Some(repaired) = &job.repaired else { return Vec::new() };
     let class = JobClass::of(job);
-    let mut runs = Vec::new();
-    for log in &repaired.logs {
-        let run = &job.runs[log.run];
-        let mut channels = Vec::new();
-        for channel in &log.channels {
-            let Logged::Celsius(part, body) = channel.logged else { continue };
-            let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), run.room_celsius);
-            let points: Vec<(f64, f64)> = log
-                .seconds
-                .iter()
-                .zip(&channel.values)
-                .filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value)))
-                .collect();
-            channels.push(judged(job.unit.body_name(part, body), points, limit, run.room_celsius));
-        }
-        runs.push(HeatRun { name: run.name.clone(), channels });
-    }
-    runs
+    repaired.logs.iter().map(|log| judged(job, log, &class)).collect()
 }
 
-/// The limit of a winding, and of the core about it, which is cooler; nothing for a class that the standard has no limit for.
-fn limit_of(unit: &Unit, part: usize, body: usize, class: InsulationClass, room_celsius: f64) -> Option<HeatLimit> {
+fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
+    let run = &job.runs[log.run];
+    let now = log.room.iter().flatten().rev().find_map(|value| *value);
+    let room_celsius = now.unwrap_or(run.room_celsius);
+    let mut asked = Asked { room_celsius: Some(room_celsius), ..Asked::default() };
+    let (mut points, mut classes) = (Vec::new(), Vec::new());
+    for channel in &log.channels {
+        let Logged::Celsius(part, body) = channel.logged else { continue };
+        let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), room_celsius);
+        classes.push(limit.as_ref().map(|(_, class)| *class));
+        asked.named_limits.extend(limit.map(|(limit, _)| (job.unit.body_name(part, body), limit)));
+        let values = log.seconds.iter().zip(&channel.values);
+        points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
+    }
+    let known = logged(job, log.run, [log]);
+    let name = run.name.clone();
+    // Without any temperature there is nothing to judge.
+    let Ok(found) = find(&known, &asked) else {
+        return HeatRun { name, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
+    };
+    let judged = known.channels.iter().filter(|channel| !channel.is_room);
+    let ends: Vec<Option<f64>> = judged.map(|channel| channel.bins.means().last().map(|(end, _)| end)).collect();
+    let live = live_stretch(job, run).start;
+    let channels = found.channels.into_iter().zip(points).zip(classes).zip(ends);
+    let channels = channels.map(|(((finding, points), class), end)| {
+        let last = finding.series.minutes.last().copied().unwrap_or_default();
+        let begins_at = end.map_or(0.0, |end| (live + end) / 60.0 - last);
+        HeatChannel { points, finding, class, begins_at }
+    });
+    HeatRun {
+        name,
+        channels: channels.collect(),
+        verdict: found.verdict,
+        cycling: found.cycling,
+        ends_at: found.ends_at,
+    }
+}
+
+/// The limit of a winding, and of the core about it, which is cooler, with its class; nothing for a class that the standard
+/// has no limit for.
+fn limit_of(
+    unit: &Unit,
+    part: usize,
+    body: usize,
+    class: InsulationClass,
+    room_celsius: f64,
+) -> Option<(Limit, InsulationClass)> {
     let body = &unit.heat_of(part).bodies[body];
     if !(body.is_winding() || body.name == "core") {
         return None;
@@ -87,43 +115,80 @@ fn limit_of(unit: &Unit, part: usize, body: usize, class: InsulationClass, room_
     let found = of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?;
     let limit = found.first()?;
     let source = format!("{}, {}", class.words(), limit.source);
-    Some(HeatLimit { celsius: limit.celsius_in(room_celsius), class, source })
+    // The limit is that of this very room already.
+    let celsius = limit.celsius_in(room_celsius);
+    Some((Limit { celsius, words: body.name.into(), source, room_celsius: None }, class))
 }
 
-fn judged(name: String, points: Vec<(f64, f64)>, limit: Option<HeatLimit>, room_celsius: f64) -> HeatChannel {
-    let is_whole = points.iter().all(|(_, celsius)| celsius.fract() == 0.0);
-    let series = Series {
-        minutes: points.iter().map(|(minutes, _)| *minutes).collect(),
-        celsius: points.iter().map(|(_, celsius)| *celsius).collect(),
-        room: None,
-        resolution_kelvin: if is_whole { 1.0 } else { 0.1 },
-    };
-    let held_to = limit.as_ref().map(|limit| Limit {
-        celsius: limit.celsius,
-        words: "winding".into(),
-        source: limit.source.clone(),
-        // The limit is that of this very room already.
-        room_celsius: None,
-    });
-    let judgement = judge(&series, held_to.as_ref(), Some(room_celsius), &ThermalPrior::default());
-    let going_to = judgement.forecast.as_ref().map(|forecast| {
-        let (low, high) = forecast.interval(0.95);
-        (forecast.final_celsius(), [low, high])
-    });
-    let passes = match judgement.verdict {
-        Verdict::Pass => Some(true),
-        Verdict::Fail => Some(false),
-        Verdict::NotYet => None,
-    };
-    let words = match (judgement.verdict, judgement.withheld) {
-        (Verdict::Pass, _) => "stays below its limit",
-        (Verdict::Fail, _) => "goes above its limit",
-        (_, Some(Withheld::NoLimit)) => "no limit is known for it",
-        (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
-        (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
-        (_, Some(Withheld::SensorLost)) => "the sensor fell off",
-        (_, Some(Withheld::BelowRoom)) => "ends below the room: not a temperature of this unit",
-        _ => "not certain yet: go on logging",
-    };
-    HeatChannel { name, points, going_to, limit, passes, words: words.into() }
+impl HeatChannel {
+    /// What it is.
+    pub fn name(&self) -> &str {
+        &self.finding.name
+    }
+
+    /// Where it is going, degrees Celsius, with the ends of the 95 % interval; nothing if too little was logged.
+    pub fn going_to(&self) -> Option<(f64, [f64; 2])> {
+        self.finding.judgement.forecast.as_ref().map(|forecast| {
+            let (low, high) = forecast.interval(0.95);
+            (forecast.final_celsius(), [low, high])
+        })
+    }
+
+    /// Whether it passes; `None` as long as that is open.
+    pub fn passes(&self) -> Option<bool> {
+        match self.finding.judgement.verdict {
+            Verdict::Pass => Some(true),
+            Verdict::Fail => Some(false),
+            Verdict::NotYet => None,
+        }
+    }
+
+    /// The verdict in words.
+    pub fn words(&self) -> &'static str {
+        match (self.finding.judgement.verdict, self.finding.judgement.withheld) {
+            (Verdict::Pass, _) => "stays below its limit",
+            (Verdict::Fail, _) => "goes above its limit",
+            (_, Some(Withheld::NoLimit)) => "no limit is known for it",
+            (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
+            (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
+            (_, Some(Withheld::SensorLost)) => "the sensor fell off",
+            (_, Some(Withheld::BelowRoom)) => "ends below the room: not a temperature of this unit",
+            _ => "not certain yet: go on logging",
+        }
+    }
+
+    /// Where it is expected to go from its last reading on, minutes of the log and degrees Celsius.
+    fn expected(&self) -> Option<Vec<(f64, f64)>> {
+        let forecast = self.finding.judgement.forecast.as_ref()?;
+        let now = *self.finding.series.minutes.last()?;
+        let ahead = forecast.minutes_until_within(DRAWN_WITHIN_KELVIN, 0.5).clamp(DRAWN_LEAST, DRAWN_MOST);
+        let minute = |point: u32| now + ahead * f64::from(point) / f64::from(POINTS);
+        let at = |minute: f64| (self.begins_at + minute, forecast.expected_celsius(minute));
+        Some((0..=POINTS).map(minute).map(at).collect())
+    }
+}
+
+impl HeatRun {
+    /// The readings over time with where they are going and their limits; no forecast of a run that has ended.
+    pub fn chart(&self, width: f64) -> Drawing {
+        let mut series = Vec::new();
+        let mut held_to: Vec<chart::Limit> = Vec::new();
+        for channel in &self.channels {
+            let line = |label: String, points| Series { label, unit: CELSIUS.into(), points };
+            series.push(line(channel.name().to_owned(), channel.points.clone()));
+            let expected = channel.expected().filter(|_| self.ends_at.is_none());
+            series.extend(expected.map(|points| line(format!("{}, expected", channel.name()), points)));
+            let Some(limit) = &channel.finding.limit else { continue };
+            match held_to.iter_mut().find(|known| known.value == limit.celsius) {
+                None => held_to.push(chart::Limit {
+                    words: limit.words.clone(),
+                    unit: CELSIUS.into(),
+                    value: limit.celsius,
+                }),
+                Some(known) if !known.words.contains(&limit.words) => known.words += &format!(", {}", limit.words),
+                Some(_) => {}
+            }
+        }
+        time_log(&format!("Run: {}", self.name), &series, &held_to, width)
+    }
 }

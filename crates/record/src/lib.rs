@@ -5,20 +5,21 @@
 //! - [`mod@closing`]: whether the job may be closed as proven, and what is missing.
 //! - [`mod@gather`]: everything that goes into a record, from a job and its ranking.
 //! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`heat_runs`]: from its logs to
-//!   verdicts.
+//!   verdicts, by way of [`mod@logged_run`].
 //! - `html`: the page; `sections` holds its parts, `sources` the list that figures point to.
 
 pub mod closing;
 pub mod gather;
 pub mod heat_runs;
 mod html;
+pub mod logged_run;
 pub mod safety_sheet;
 mod sections;
 mod sources;
 
 pub use closing::{Closing, Point, Standing, closing};
-pub use gather::gather;
-pub use heat_runs::{HeatChannel, HeatLimit, HeatRun};
+pub use gather::{gather, subject};
+pub use heat_runs::{HeatChannel, HeatRun, heat_runs};
 pub use html::html;
 pub use safety_sheet::safety_sheet;
 

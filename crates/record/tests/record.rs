@@ -113,8 +113,8 @@ fn the_page_stands_by_itself_and_every_mark_has_its_line() {
 fn a_heat_run_holds_each_winding_to_its_own_class() {
     let limits = |text: &str| -> Vec<(f64, String)> {
         let job = bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"));
-        let runs = record::heat_runs::heat_runs(&job);
-        let limits = runs[0].channels.iter().map(|channel| channel.limit.clone().unwrap());
+        let runs = record::heat_runs(&job);
+        let limits = runs[0].channels.iter().map(|channel| channel.finding.limit.clone().unwrap());
         limits.map(|limit| (limit.celsius, limit.source)).collect()
     };
     let of_plate = "insulation_class = \"F\"\n";
@@ -142,4 +142,38 @@ fn a_heat_run_holds_each_winding_to_its_own_class() {
 fn a_class_without_a_limit_proves_nothing() {
     let text = HEAT_SEALER.replace("insulation_class = \"F\"", "insulation_class = \"Y\"");
     assert_eq!(standing(&closed(&text), "heat run"), Standing::Missing);
+}
+
+/// The sealer's job with another channel in the log of its heat run.
+fn with_channel(channel: &str) -> bench::Job {
+    let text = HEAT_SEALER.replace("at = \"T1.core\" },\n", &format!("at = \"T1.core\" }},\n  {channel},\n"));
+    assert_ne!(text, HEAT_SEALER);
+    bench::job::read("test", &text).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn a_run_that_a_cutout_interrupts_is_no_pass() {
+    let amps = |off: &[usize]| {
+        let amps: Vec<&str> = (0..30).map(|row| if off.contains(&row) { "0" } else { "1.5" }).collect();
+        let mut run =
+            record::heat_runs(&with_channel(&format!("{{ amps = [{}], through = \"cord.hot\" }}", amps.join(", "))));
+        run.remove(0)
+    };
+    assert!(amps(&[]).channels.iter().all(|channel| channel.passes() == Some(true)));
+    let interrupted = amps(&[11, 12]);
+    assert_eq!(interrupted.cycling.unwrap().stops, 1);
+    assert!(interrupted.channels.iter().all(|channel| channel.passes().is_none()));
+    assert_eq!(amps(&[28, 29]).ends_at, Some(29));
+}
+
+#[test]
+fn the_room_as_logged_moves_the_limit_with_it() {
+    let limit = |job: &bench::Job| record::heat_runs(job)[0].channels[0].finding.limit.clone().unwrap().celsius;
+    let listed = bench::job::read("test", HEAT_SEALER).unwrap();
+    // The limits of IEC 60335-1 are rises: five kelvins more in the room are five more at the winding.
+    let room = listed.runs[0].room_celsius + 5.0;
+    let values = vec![room.to_string(); 30].join(", ");
+    let warmer = with_channel(&format!("{{ celsius = [{values}], at = \"room\" }}"));
+    assert_eq!(warmer.repaired.as_ref().unwrap().logs[0].channels.len(), 2, "the room is no channel of the unit");
+    assert!((limit(&warmer) - limit(&listed) - 5.0).abs() < 1e-9);
 }

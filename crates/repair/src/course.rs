@@ -72,6 +72,45 @@ pub struct Course {
     pub burns_out: Option<usize>,
 }
 
+/// What stands over the columns of [`Course::row`].
+pub const HEADINGS: [&str; 5] = ["position", "A", "W", "motors", "hottest"];
+
+impl Course {
+    /// As a row of a table.
+    pub fn row(&self, unit: &Unit) -> [String; 5] {
+        let motors: Vec<String> = self
+            .motors
+            .iter()
+            .map(|motor| {
+                let name = &unit.parts()[motor.part].name;
+                match motor.motion {
+                    Motion::Running => format!("{name} {}", motor.rpm.round()),
+                    _ => format!("{name} stands"),
+                }
+            })
+            .collect();
+        let hottest = self.bodies.iter().max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius));
+        let hottest = hottest.map_or(String::new(), |body| {
+            let name = unit.body_name(body.part, body.body);
+            format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
+        });
+        let hottest = match self.opened.first() {
+            Some(&part) => format!("{hottest}, {} opens", unit.parts()[part].name),
+            None => hottest,
+        };
+        match self.cut_off {
+            Some(words) => [self.position.clone(), String::new(), String::new(), words.into(), hottest],
+            None => [
+                self.position.clone(),
+                format!("{:.2}", self.amps),
+                format!("{:.0}", self.watts),
+                if motors.is_empty() { "-".into() } else { motors.join(", ") },
+                hottest,
+            ],
+        }
+    }
+}
+
 struct Moment {
     cut_off: Option<&'static str>,
     amps: f64,

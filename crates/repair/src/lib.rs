@@ -25,7 +25,7 @@ pub mod variant;
 
 pub use after::{AfterReading, after};
 pub use course::{Course, course};
-pub use options::{RepairOption, Work, options};
+pub use options::{RepairOption, Work, options, substitute};
 pub use stress::{Strained, stress};
 
 /// Why options could not be worked out.

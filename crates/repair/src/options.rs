@@ -84,6 +84,36 @@ pub fn options(
     Ok(list)
 }
 
+/// One substitute, with the rest repaired; nothing for a suspect that was not worked out. `text` is that of the job's file.
+///
+/// # Errors
+/// As [`options`].
+pub fn substitute(
+    found: &Diagnosis<'_>,
+    suspect: &Suspect,
+    text: &str,
+    exchange: &Exchange,
+) -> Result<Option<RepairOption>, RepairError> {
+    let Some(fit) = &suspect.fit else { return Ok(None) };
+    let own = fit.deviations[..found.evidence.prior.count()].to_vec();
+    Trial::new(found.evidence.job, text, own)?.substituted(exchange).map(Some)
+}
+
+impl RepairOption {
+    /// What is at risk, then what is lost, a line each.
+    pub fn remark_lines(&self, unit: &Unit) -> Vec<String> {
+        let line = |label: &str, remark: &Remark| {
+            let is_everywhere = remark.positions.len() == self.courses.len() && self.courses.len() > 1;
+            let positions = if is_everywhere { "in every position".to_owned() } else { remark.positions.join("; ") };
+            format!("{label}: {} ({positions})", remark.what.words(unit))
+        };
+        let (risks, losses): (Vec<&Remark>, Vec<&Remark>) =
+            self.remarks.iter().partition(|remark| remark.what.is_risk());
+        let risks = risks.into_iter().map(|remark| line("at risk", remark));
+        risks.chain(losses.into_iter().map(|remark| line("lost", remark))).collect()
+    }
+}
+
 /// Parts of a suspect that a unit may do without: neither what feeds it or protects it nor what switches it.
 fn removable(unit: &Unit, faults: &FaultSet) -> Vec<usize> {
     let mut parts: Vec<usize> = faults

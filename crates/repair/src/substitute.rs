@@ -31,6 +31,23 @@ pub struct Compared {
     pub why: &'static str,
 }
 
+impl Compared {
+    /// In a line: 'plate.amps 0.6 for 0.49: DOES NOT FIT (why)'.
+    pub fn words(&self) -> String {
+        let value = |value: &Option<String>| value.clone().unwrap_or_else(|| "not given".into());
+        let verdict = match self.fits {
+            Fits::Yes => "fits",
+            Fits::Doubtful => "doubtful",
+            Fits::No => "DOES NOT FIT",
+        };
+        let both = match self.before == self.after {
+            true => value(&self.after),
+            false => format!("{} for {}", value(&self.after), value(&self.before)),
+        };
+        format!("{} {both}: {verdict} ({})", self.field, self.why)
+    }
+}
+
 /// How a figure must compare.
 enum Rule {
     /// Within a share; beyond twice that it does not fit.

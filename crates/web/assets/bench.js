@@ -44,7 +44,8 @@ function swap(html, keep = () => false) {
 
 function replace(piece, keep) {
   const old = piece.id && byId(piece.id);
-  if (!old) return;
+  // What says the same stays, and with it the finger that is on it.
+  if (!old || old.isEqualNode(piece)) return;
   if (keep(old)) {
     for (const smaller of [...piece.querySelectorAll('[data-piece][id]')]) replace(smaller, keep);
     return;
@@ -128,6 +129,7 @@ async function send(form, button) {
 // Where the hand goes next after an entry was taken.
 function after(id) {
   if (id === 'line-form') byId('entry-line')?.focus();
+  if (id === 'row-form') byId('row-minute')?.focus();
   if (id === 'reading-form' && byId('expected')?.textContent === '') byId('entry-value')?.focus({ preventScroll: true });
 }
 
@@ -178,7 +180,7 @@ async function plan() {
   }
 }
 
-// How the job stands follows every change where it is shown.
+// How the job or its heat run stands follows every change where it is shown.
 let stopStanding = null;
 async function standing() {
   if (!job || !byId('standing')) return;
@@ -186,7 +188,7 @@ async function standing() {
   const stop = stopStanding = new AbortController();
   byId('standing').setAttribute('aria-busy', 'true');
   try {
-    const answer = await fetch(`${job}/closing/standing`, { headers: FRAGMENT, signal: stop.signal });
+    const answer = await fetch(byId('standing').dataset.from, { headers: FRAGMENT, signal: stop.signal });
     const html = await answer.text();
     if (stop === stopStanding) swap(html);
   } catch (error) {
@@ -354,4 +356,4 @@ function wake() {
 wake();
 if (byId('finding')?.dataset.load) weigh();
 if (byId('plan')?.dataset.load) plan();
-if (byId('standing')?.dataset.load) standing();
+if (byId('standing')?.hasAttribute('data-load')) standing();

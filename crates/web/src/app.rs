@@ -2,6 +2,7 @@
 
 use crate::assessment::Assessment;
 use crate::desk::Desk;
+use crate::experience::InUse;
 use crate::guard::login::Login;
 use crate::guard::passphrase::{self, PassphraseError};
 use crate::guard::precautions::Precautions;
@@ -40,6 +41,8 @@ pub struct Inner {
     pub(crate) layouts: Layouts,
     pub(crate) weighing: LongWork<Assessment>,
     pub(crate) planning: LongWork<PlanView>,
+    /// What the shop has learnt, if rankings use it.
+    pub(crate) experience: InUse,
     /// One long work at a time: each uses all processors by itself.
     pub(crate) turn: Semaphore,
     pub(crate) precautions: Precautions,
@@ -68,6 +71,7 @@ impl App {
         // Kept, so that a form that was open when the program stopped still counts after it starts again.
         store.set_setting_once(FORM_KEY, &random_token())?;
         let form_key = store.setting(FORM_KEY)?.unwrap_or_else(random_token);
+        let experience = InUse::kept(&*store)?;
         Ok(App(Arc::new(Inner {
             store,
             reach,
@@ -77,6 +81,7 @@ impl App {
             layouts: Layouts::default(),
             weighing: LongWork::default(),
             planning: LongWork::default(),
+            experience,
             turn: Semaphore::new(1),
             precautions: Precautions::default(),
             login: Login::default(),

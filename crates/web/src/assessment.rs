@@ -1,5 +1,6 @@
 //! A ranking and the checks that follow, made ready for a page.
 
+use bench::experience::Moved;
 use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
 use diagnosis::checks::{Action, Hazard};
@@ -25,6 +26,8 @@ const CHECKS: usize = 4;
 pub struct Assessment {
     /// Most probable first.
     pub suspects: Vec<SuspectView>,
+    /// How many odds the shop's experience has moved; nothing if the listed ones hold.
+    pub learnt: Option<usize>,
     /// Repairs and how probably each is what is needed.
     pub repairs: Vec<(String, f64)>,
     /// Single repairs, alone or with others, where several faults together are in play; else empty.
@@ -62,6 +65,8 @@ pub struct SuspectView {
     pub probability: f64,
     /// Each fault in words.
     pub faults: Vec<String>,
+    /// Odds of its faults that the shop's experience has moved, in words.
+    pub learnt: Vec<String>,
     pub repair: String,
     /// Chance of a further fault that no reading could show.
     pub hidden_share: f64,
@@ -138,16 +143,16 @@ impl Assessment {
     ///
     /// # Errors
     /// If the sound unit cannot be solved, or nobody waits any more.
-    pub fn new(job: &Job, watch: &Watch) -> Result<Self, DiagnosisError> {
+    pub fn new(job: &Job, moved: Option<&[Moved]>, watch: &Watch) -> Result<Self, DiagnosisError> {
         let found = diagnose_watched(job, watch)?;
         let plan = next_checks(&found, CHECKS);
         if watch.is_cancelled() {
             return Err(DiagnosisError::Cancelled);
         }
-        Ok(Self::of(&found, &plan))
+        Ok(Self::of(&found, &plan, moved))
     }
 
-    fn of(found: &Diagnosis<'_>, plan: &CheckPlan) -> Self {
+    fn of(found: &Diagnosis<'_>, plan: &CheckPlan, moved: Option<&[Moved]>) -> Self {
         let job = found.evidence.job;
         let shown = found.suspects.iter().enumerate().take(SHOWN_MOST);
         let shown = shown.take_while(|(rank, suspect)| *rank == 0 || suspect.probability >= SHOWN);
@@ -169,7 +174,10 @@ impl Assessment {
         let row = |share: &RepairShare| (share.repair.clone(), share.probability);
         let is_shown = |share: &&RepairShare| share.probability >= SHOWN;
         Assessment {
-            suspects: shown.map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED)).collect(),
+            suspects: shown
+                .map(|(rank, suspect)| suspect_view(found, suspect, rank < EXPLAINED, moved.unwrap_or_default()))
+                .collect(),
+            learnt: moved.map(<[Moved]>::len),
             repairs: found.whole_repairs(SHOWN).take(SHOWN_MOST).map(row).collect(),
             needed: match found.has_several_together(SHOWN) {
                 true => found.needed.iter().filter(is_shown).take(SHOWN_MOST).map(row).collect(),
@@ -205,8 +213,12 @@ impl Assessment {
     }
 }
 
-fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> SuspectView {
+fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool, moved: &[Moved]) -> SuspectView {
     let job = found.evidence.job;
+    let learnt = |fault: &usize| {
+        let moved = moved.iter().find(|moved| moved.fault == *fault)?;
+        Some(format!("{}: {}", job.unit.faults()[*fault].label(), moved.words()))
+    };
     let fault_words = |&fault: &usize| {
         let fault = &job.unit.faults()[fault];
         format!("{}: {}", fault.place_name, fault.mode.words)
@@ -250,6 +262,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool) -> Susp
         label: findings::suspect_words(found, suspect),
         probability: suspect.probability,
         faults: suspect.faults.iter().flat_map(|set| set.0.iter().map(fault_words)).collect(),
+        learnt: suspect.faults.iter().flat_map(|set| set.0.iter().filter_map(learnt)).collect(),
         repair: suspect.repair.clone(),
         hidden_share: suspect.hidden_share,
         readings: readings.collect(),

@@ -137,7 +137,7 @@ impl App {
 }
 
 /// Reads a job text; what is called a file there is called the job text here.
-fn read_text(text: &str) -> Result<Job, Trouble> {
+pub(crate) fn read_text(text: &str) -> Result<Job, Trouble> {
     job::read_bytes("job text", text.as_bytes())
         .map_err(|problems| Trouble::problems("The job would not hold together:", &problems))
 }

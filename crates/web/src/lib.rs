@@ -6,6 +6,7 @@
 //! - `guard`: who may ask what: hosts, origins, rates, pass-phrase, headers.
 //! - `desk`: the job of the moment and changes to it, one after the other; `live`: who else has to hear of them.
 //! - `weighing`: rankings, computed once each, cancelled when nobody waits; `assessment`: what a page shows of one.
+//! - `experience`: what the shop's closed jobs teach, and whether rankings use it.
 //! - `posted`: a form sent about a job, and the answers to it.
 //! - `rooms`: the page in the order of the job, one file a room, with what it shows and what it accepts.
 
@@ -13,6 +14,7 @@ mod app;
 mod assessment;
 mod connections;
 mod desk;
+mod experience;
 mod fields;
 mod guard;
 mod layouts;

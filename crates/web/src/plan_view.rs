@@ -1,6 +1,7 @@
 //! The plan and what could still be seen, made ready for a page.
 
 use bench::Job;
+use bench::experience::Moved;
 use diagnosis::foresight::{foresight_lines, foresights};
 use diagnosis::plan::words::{end_words, isolated_cautions, summary_lines};
 use diagnosis::plan::{Limits, Next, Node};
@@ -59,7 +60,7 @@ impl PlanView {
     ///
     /// # Errors
     /// If the sound unit cannot be solved, or nobody waits any more.
-    pub fn new(job: &Job, watch: &Watch) -> Result<Self, DiagnosisError> {
+    pub fn new(job: &Job, _: Option<&[Moved]>, watch: &Watch) -> Result<Self, DiagnosisError> {
         let found = diagnose_watched(job, watch)?;
         let made = plan(&found, Limits::default());
         let sight = foresight_lines(&found, &foresights(&found));

@@ -3,8 +3,8 @@
 use crate::app::App;
 use crate::guard::{headers, hosts, rate};
 use crate::rooms::{
-    assets, checks, closing, entry, events, expect, finding, history, home, housings, jobs, login, parts, photos,
-    pictures, plan, readings, refusals, runs, safety, setups, text, wiring, you,
+    assets, checks, closing, entry, events, expect, finding, heat_run, history, home, housings, jobs, learnt, login,
+    parts, photos, pictures, plan, readings, refusals, runs, safety, setups, substitutes, text, wiring, you,
 };
 use crate::trouble;
 use crate::visitor;
@@ -32,6 +32,7 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/import", post(home::import))
         .route("/jobs/{job}/text", get(text::show).post(text::save))
         .route("/jobs/{job}/text/check", post(text::check))
+        .route("/jobs/{job}/heat-run/paste", post(heat_run::paste))
         .layer(DefaultBodyLimit::max(LARGEST_TEXT_BYTES));
     let uploads =
         Router::new().route("/jobs/{job}/photos", post(photos::add)).layer(DefaultBodyLimit::max(LARGEST_UPLOAD_BYTES));
@@ -78,7 +79,14 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/closing/standing", get(closing::standing))
         .route("/jobs/{job}/closing/readings", post(closing::add))
         .route("/jobs/{job}/closing/readings/remove", post(closing::remove))
+        .route("/jobs/{job}/closing/substitute", get(substitutes::show))
         .route("/jobs/{job}/record.html", get(closing::record_page))
+        .route("/jobs/{job}/heat-run", get(heat_run::show))
+        .route("/jobs/{job}/heat-run/standing", get(heat_run::standing))
+        .route("/jobs/{job}/heat-run/begin", post(heat_run::begin))
+        .route("/jobs/{job}/heat-run/rows", post(heat_run::add))
+        .route("/jobs/{job}/heat-run/rows/remove", post(heat_run::remove))
+        .route("/jobs/{job}/heat-run/class", post(heat_run::class))
         .route("/jobs/{job}/safety", get(safety::show).post(safety::set))
         .route("/jobs/{job}/safety/tests", post(safety::add))
         .route("/jobs/{job}/safety/remove", post(safety::remove))
@@ -87,6 +95,9 @@ pub fn routes(app: App) -> Router {
         .route("/jobs/{job}/history/restore", post(history::restore))
         .route("/jobs/{job}/photos/{photo}", get(photos::look))
         .route("/jobs/{job}/photos/remove", post(photos::remove))
+        .route("/learnt", get(learnt::show))
+        .route("/learnt/experience.csv", get(learnt::export))
+        .route("/learnt/use", post(learnt::use_or_not))
         .route("/you", get(you::show).post(you::save))
         .route("/login", get(login::show).post(login::enter))
         .route("/logout", post(login::leave))

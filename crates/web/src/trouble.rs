@@ -90,6 +90,13 @@ pub fn problem_words(problem: &bench::Problem) -> String {
     words
 }
 
+/// With a capital and a full stop.
+pub fn sentence(words: &str) -> String {
+    let mut rest = words.chars();
+    let first: String = rest.next().into_iter().flat_map(char::to_uppercase).collect();
+    format!("{first}{}.", rest.as_str())
+}
+
 impl From<StoreError> for Trouble {
     fn from(error: StoreError) -> Self {
         let status = match &error {

@@ -2,11 +2,12 @@
 
 use crate::app::App;
 use crate::assessment::Assessment;
-use crate::desk::Sheet;
+use crate::desk::{Sheet, read_text};
 use crate::plan_view::PlanView;
 use crate::trouble::Trouble;
 use axum::http::StatusCode;
 use bench::Job;
+use bench::experience::Moved;
 use diagnosis::{DiagnosisError, Watch};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -17,6 +18,8 @@ use tokio::sync::OnceCell;
 const KEPT: usize = 128;
 
 type Answer<T> = Result<Arc<T>, Trouble>;
+/// Makes a result of a job, some of whose odds the shop's experience may have moved.
+type Work<T> = fn(&Job, Option<&[Moved]>, &Watch) -> Result<T, DiagnosisError>;
 
 struct Slot<T> {
     job: JobId,
@@ -55,6 +58,11 @@ impl<T> LongWork<T> {
         slots.truncate(KEPT - 1);
         slots.push_front(slot.clone());
         slot
+    }
+
+    /// Forgets all results: what they were made from is no longer so.
+    pub fn forget(&self) {
+        self.slots.lock().unwrap_or_else(PoisonError::into_inner).clear();
     }
 
     /// A result if it has been made.
@@ -103,18 +111,25 @@ impl App {
         slot.answer.get_or_init(|| self.compute(sheet, &slot, PlanView::new)).await.clone()
     }
 
-    async fn compute<T: Send + 'static>(
-        &self,
-        sheet: &Arc<Sheet>,
-        slot: &Slot<T>,
-        work: fn(&Job, &Watch) -> Result<T, DiagnosisError>,
-    ) -> Answer<T> {
+    async fn compute<T: Send + 'static>(&self, sheet: &Arc<Sheet>, slot: &Slot<T>, work: Work<T>) -> Answer<T> {
         let Ok(_turn) = self.turn.acquire().await else { return Err(Trouble::internal()) };
         let watch = Watch::new();
         *slot.watch.lock().unwrap_or_else(PoisonError::into_inner) = watch.clone();
         let patience = Patience(watch.clone());
+        let learnt = match self.experience_for(sheet) {
+            None => None,
+            Some(table) => {
+                let mut job = read_text(&sheet.revision.text)?;
+                let moved = job.learn(&table);
+                Some((job, moved))
+            }
+        };
         let sheet = sheet.clone();
-        let done = tokio::task::spawn_blocking(move || work(&sheet.job, &watch)).await;
+        let work = move || match &learnt {
+            None => work(&sheet.job, None, &watch),
+            Some((job, moved)) => work(job, Some(moved), &watch),
+        };
+        let done = tokio::task::spawn_blocking(work).await;
         drop(patience);
         match done.map_err(|_| Trouble::internal())? {
             Ok(result) => Ok(Arc::new(result)),

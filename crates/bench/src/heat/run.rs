@@ -63,6 +63,8 @@ pub struct Log {
     pub seconds: Vec<f64>,
     /// The quantities.
     pub channels: Vec<Channel>,
+    /// Air of the room at each time, degrees Celsius, if it was logged.
+    pub room: Option<Vec<Option<f64>>>,
     /// Index of the meter.
     pub meter: usize,
     /// Line in the job file, counted from 1.

@@ -12,6 +12,7 @@ mod entry;
 mod error;
 mod fields;
 mod lists;
+mod logs;
 mod parts;
 mod references;
 mod repaired;
@@ -25,6 +26,7 @@ mod words;
 
 pub use entry::{EntryLine, EntryProblem, parse_entry};
 pub use error::EditError;
+pub use logs::LogPlace;
 pub use parts::part_fields;
 pub use typed::ShownText;
 
@@ -140,6 +142,16 @@ pub enum Edit {
     AddReadingAfter { setup: String, measure: ReadingPlace, value: ShownText, meter: Option<String> },
     /// Removes a reading taken after the repair.
     RemoveReadingAfter { index: usize },
+    /// Adds a run of one setup, for a heat run.
+    BeginRun { name: String, setup: String, minutes: f64, room_celsius: Option<f64> },
+    /// Adds a row to the log of a run after the repair: minutes from switching on, and what was read. The log is made if
+    /// there is none, and the run is made longer if the row lies beyond it. Refused while nothing is noted as done, and at
+    /// a time that is not after that of the row before it.
+    AddLogRowAfter { run: String, minute: f64, values: Vec<(LogPlace, f64)> },
+    /// Removes a row of a log after the repair; with its last row the log goes.
+    RemoveLogRowAfter { log: usize, row: usize },
+    /// Puts in a whole log of a run after the repair, over the one that is there: a value for each time.
+    SetLogAfter { run: String, minutes: Vec<f64>, channels: Vec<(LogPlace, Vec<Option<f64>>)> },
     /// Sets fields of the section `safety`, as typed; an empty one is removed and then follows from the unit.
     SetSafety { fields: Vec<(String, String)> },
     /// Adds a safety test at the end, the value with its unit; a comma in it becomes a point where it can be nothing else.
@@ -197,6 +209,12 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
             repaired::add_reading(text, reading(setup, measure, value, meter))
         }
         Edit::RemoveReadingAfter { index } => repaired::remove_reading(text, *index),
+        Edit::BeginRun { name, setup, minutes, room_celsius } => {
+            logs::begin(text, name, setup, *minutes, *room_celsius)
+        }
+        Edit::AddLogRowAfter { run, minute, values } => logs::add_row(text, run, *minute, values),
+        Edit::RemoveLogRowAfter { log, row } => logs::remove_row(text, *log, *row),
+        Edit::SetLogAfter { run, minutes, channels } => logs::set(text, run, minutes, channels),
         Edit::SetSafety { fields } => safety::set(text, fields),
         Edit::AddSafetyTest(test) => safety::add_test(text, test),
         Edit::RemoveSafetyTest { index } => safety::remove_test(text, *index),

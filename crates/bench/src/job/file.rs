@@ -385,7 +385,7 @@ pub struct ChannelEntry {
     /// A part, for watts and rpm.
     #[schemars(with = "Option<String>")]
     pub of: Option<Spanned<String>>,
-    /// A body of a part, for celsius: `M1.winding`.
+    /// A body of a part, for celsius: `M1.winding`; `room` for the air of the room.
     #[schemars(with = "Option<String>")]
     pub at: Option<Spanned<String>>,
 }

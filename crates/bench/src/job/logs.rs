@@ -13,6 +13,17 @@ const MOST_TIMES: usize = 5000;
 /// Most channels in one log.
 const MOST_CHANNELS: usize = 50;
 
+/// Where a channel is that logs the air of the room.
+pub(super) const ROOM: &str = "room";
+
+/// What a channel turns out to be.
+enum Read {
+    /// Something of the unit.
+    Unit(Channel),
+    /// The air of the room.
+    Room(Vec<Option<f64>>),
+}
+
 impl Reader<'_, '_> {
     pub(super) fn log(&mut self, job: &Job, entry: &LogEntry, span: Range<usize>) -> Option<Log> {
         let (run, meter) = (self.run_named(job, &entry.run), self.meter_named(job, entry.meter.as_ref()));
@@ -42,14 +53,26 @@ impl Reader<'_, '_> {
             problem.expected(format!("1 to {MOST_CHANNELS}")).mend("say what was logged, and where");
             return None;
         }
-        let channels: Vec<Channel> =
-            entry.channels.iter().filter_map(|channel| self.channel(job, channel, seconds.len(), &span)).collect();
+        let (mut channels, mut room) = (Vec::new(), None);
+        let mut is_whole = true;
+        for channel in &entry.channels {
+            match self.channel(job, channel, seconds.len(), &span) {
+                Some(Read::Unit(channel)) => channels.push(channel),
+                Some(Read::Room(values)) if room.is_none() => room = Some(values),
+                Some(Read::Room(_)) => {
+                    let problem = self.problems.error(span.clone(), "two channels of the room");
+                    problem.expected("one channel at = \"room\"").mend("remove one of them");
+                    is_whole = false;
+                }
+                None => is_whole = false,
+            }
+        }
         let line = self.problems.line(span.start);
-        (channels.len() == entry.channels.len()).then_some(())?;
-        Some(Log { run: run?, seconds, channels, meter: meter?, line })
+        is_whole.then_some(())?;
+        Some(Log { run: run?, seconds, channels, room, meter: meter?, line })
     }
 
-    fn channel(&mut self, job: &Job, entry: &ChannelEntry, times: usize, span: &Range<usize>) -> Option<Channel> {
+    fn channel(&mut self, job: &Job, entry: &ChannelEntry, times: usize, span: &Range<usize>) -> Option<Read> {
         let quantities = [
             ("amps", &entry.amps),
             ("watts", &entry.watts),
@@ -83,6 +106,9 @@ impl Reader<'_, '_> {
                 problem.expected("at = \"PART.BODY\"").mend("say where the probe was, such as M1.winding");
                 return None;
             };
+            if at.get_ref() == ROOM {
+                return Some(Read::Room(numbers));
+            }
             let (part, body) = self.body_named(&job.unit, at)?;
             Logged::Celsius(part, body)
         } else {
@@ -94,7 +120,7 @@ impl Reader<'_, '_> {
             };
             Logged::Electric(self.measure(&job.unit, quantity, points, values.span())?)
         };
-        Some(Channel { logged, values: numbers, line: self.problems.line(values.span().start) })
+        Some(Read::Unit(Channel { logged, values: numbers, line: self.problems.line(values.span().start) }))
     }
 
     fn run_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {

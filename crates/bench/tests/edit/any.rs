@@ -2,7 +2,7 @@
 
 use crate::model::parsed;
 use bench::Word;
-use bench::job::edit::{Edit, ReadingPlace, SafetyTestText, ShownText};
+use bench::job::edit::{Edit, LogPlace, ReadingPlace, SafetyTestText, ShownText};
 use proptest::prelude::*;
 
 /// The demos.
@@ -145,6 +145,12 @@ pub fn any_edit() -> impl Strategy<Value = Edit> {
         (setups(), any_measure(), any_shown(), maybe())
             .prop_map(|(setup, measure, value, meter)| { Edit::AddReadingAfter { setup, measure, value, meter } }),
         (0..3usize).prop_map(|index| Edit::RemoveReadingAfter { index }),
+        (name(), setups(), 1.0..2000.0, prop::option::of(-20.0..40.0))
+            .prop_map(|(name, setup, minutes, room_celsius)| { Edit::BeginRun { name, setup, minutes, room_celsius } }),
+        (name(), name(), 0.0..500.0).prop_map(|(run, body, minute)| {
+            Edit::AddLogRowAfter { run, minute, values: vec![(LogPlace::Celsius(body), 20.5), (LogPlace::Room, 20.0)] }
+        }),
+        (0..2usize, 0..3usize).prop_map(|(log, row)| Edit::RemoveLogRowAfter { log, row }),
         any_safety_fields().prop_map(|fields| Edit::SetSafety { fields }),
         (name(), any_safety_value(), maybe(), maybe()).prop_map(|(test, value, at, instrument)| {
             Edit::AddSafetyTest(SafetyTestText { test, value, at, instrument, ..SafetyTestText::default() })

@@ -162,6 +162,10 @@ pub fn expected(before: &Table, edit: &Edit) -> Table {
             list(section(&mut table, "safety"), "tests").push(Value::Table(entry));
         }
         Edit::RemoveSafetyTest { index } => drop(list(section(&mut table, "safety"), "tests").remove(*index)),
+        Edit::BeginRun { .. }
+        | Edit::AddLogRowAfter { .. }
+        | Edit::RemoveLogRowAfter { .. }
+        | Edit::SetLogAfter { .. } => crate::heat_run_logs::apply_to_model(&mut table, edit),
         Edit::Refuse { what } => {
             let refused = list(&mut table, "refused");
             if !refused.iter().any(|known| known.as_str() == Some(what)) {
@@ -187,7 +191,7 @@ fn list<'t>(table: &'t mut Table, name: &str) -> &'t mut Vec<Value> {
     table.entry(name).or_insert(Value::Array(Vec::new())).as_array_mut().unwrap()
 }
 
-fn section<'t>(table: &'t mut Table, name: &str) -> &'t mut Table {
+pub fn section<'t>(table: &'t mut Table, name: &str) -> &'t mut Table {
     table.entry(name).or_insert(Value::Table(Table::new())).as_table_mut().unwrap()
 }
 
@@ -200,7 +204,7 @@ fn strings(items: &[String]) -> Value {
 }
 
 /// Whole numbers are written without a point.
-fn plain_number(number: f64) -> Value {
+pub fn plain_number(number: f64) -> Value {
     if number.fract() == 0.0 { Value::Integer(number as i64) } else { Value::Float(number) }
 }
 

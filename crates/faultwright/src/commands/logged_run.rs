@@ -2,13 +2,11 @@
 
 use crate::commands::named;
 use crate::exit::Failure;
+use ::record::logged_run::{live_stretch, logged};
+use bench::Job;
 use bench::heat::{Case, HeatScales, Logged, Run, record};
-use bench::{Job, Measure};
 use proof::heat_run::forecast::prior::ThermalPrior;
-use proof::heat_run::import::bins::Bins;
-use proof::heat_run::import::current::Watch;
-use proof::heat_run::import::header::Quantity;
-use proof::heat_run::import::{Channel, Log};
+use proof::heat_run::import::Log;
 
 /// Temperatures over the room follow from plates to about a third; time constants to about half. Rules of thumb.
 const RISE_SHARE: f64 = 0.35;
@@ -32,52 +30,22 @@ pub struct LoggedRun {
 /// [`Failure::WrongUse`] if no temperature was logged in the run; [`Failure::Unsolvable`] if the unit is.
 pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
     let run = &job.runs[index];
-    let (from, to) = live_stretch(job, run);
-    let mut log =
-        Log { channels: vec![], oddities: vec![], rows: 0, seconds: 0.0, starts_at_seconds: 0.0, current: None };
-    let mut priors = Vec::new();
     let after = job.repaired.iter().flat_map(|repaired| &repaired.logs);
-    for entry in job.logs.iter().chain(after).filter(|entry| entry.run == index) {
-        log.rows += entry.seconds.len() as u64;
-        for logged in &entry.channels {
-            let values: Vec<(f64, f64)> = entry
-                .seconds
-                .iter()
-                .zip(&logged.values)
-                .filter(|&(&seconds, _)| seconds >= from && seconds < to)
-                .filter_map(|(&seconds, value)| value.map(|value| (seconds - from, value)))
-                .collect();
-            let (name, quantity) = match logged.logged {
-                Logged::Celsius(part, body) => (job.unit.body_name(part, body), Quantity::Temperature),
-                Logged::Electric(Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_)) => {
-                    let watch = log.current.get_or_insert_with(Watch::default);
-                    values.iter().for_each(|&(seconds, amps)| watch.look(seconds, amps, logged.line as u64));
-                    continue;
-                }
-                Logged::Electric(_) => continue,
-            };
-            let mut bins = Bins::default();
-            values.iter().for_each(|&(seconds, value)| bins.add(seconds, value));
-            log.seconds = values.last().map_or(log.seconds, |&(seconds, _)| log.seconds.max(seconds));
-            if let (Logged::Celsius(part, body), true) = (logged.logged, from == 0.0) {
-                priors.extend(expected(job, run, (part, body), to)?.map(|prior| (name.clone(), prior)));
-            }
-            log.channels.push(Channel { name, quantity, is_room: false, bins, lost_at: None, put_on_seconds: None });
-        }
-    }
-    if log.channels.is_empty() {
+    let of_run = || job.logs.iter().chain(after.clone()).filter(|entry| entry.run == index);
+    let log = logged(job, index, of_run());
+    if log.channels.iter().all(|channel| channel.is_room) {
         let words =
             format!("no temperatures were logged in run '{}'; add them under [[logs]], with celsius and at", run.name);
         return Err(Failure::WrongUse(words));
     }
+    let live = live_stretch(job, run);
+    let mut priors = Vec::new();
+    for channel in of_run().flat_map(|entry| &entry.channels).filter(|_| live.start == 0.0) {
+        let Logged::Celsius(part, body) = channel.logged else { continue };
+        let name = job.unit.body_name(part, body);
+        priors.extend(expected(job, run, (part, body), live.end)?.map(|prior| (name, prior)));
+    }
     Ok(LoggedRun { log, room_celsius: run.room_celsius, priors })
-}
-
-/// The last stretch of a run in which the supply was on without a change of the setup.
-fn live_stretch(job: &Job, run: &Run) -> (f64, f64) {
-    let last = run.steps.iter().rposition(|step| job.setups[step.setup].energised).unwrap_or_default();
-    let end = run.steps.get(last + 1).map_or(f64::INFINITY, |step| step.seconds);
-    (run.steps.get(last).map_or(0.0, |step| step.seconds), end)
 }
 
 /// Rise and main time constant (until 63 % of the rise) that the sound unit would have from cold.

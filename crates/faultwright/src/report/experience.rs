@@ -3,7 +3,6 @@
 use crate::page::Page;
 use bench::Job;
 use bench::experience::Moved;
-use bench::words;
 use std::io::{self, Write};
 
 /// Odds that moved by less than this share are counted, not listed.
@@ -20,18 +19,7 @@ pub fn show<W: Write>(page: &mut Page<W>, job: &Job, moved: &[Moved]) -> io::Res
     let mut listed: Vec<&Moved> = moved.iter().filter(|one| by(one) > LISTED).collect();
     listed.sort_by(|a, b| by(b).total_cmp(&by(a)));
     for one in listed.iter().take(LISTED_MOST) {
-        page.item(
-            2,
-            "-",
-            &format!(
-                "{}: {} instead of {} ({} confirmed among {} such parts)",
-                job.unit.faults()[one.fault].label(),
-                words::number(one.learnt),
-                words::number(one.listed),
-                one.confirmed,
-                one.parts
-            ),
-        )?;
+        page.item(2, "-", &format!("{}: {}", job.unit.faults()[one.fault].label(), one.words()))?;
     }
     let rest = moved.len() - listed.len().min(LISTED_MOST);
     if rest > 0 {

@@ -7,11 +7,9 @@ use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
 use repair::class::{JobClass, classes_words};
-use repair::compare::Remark;
-use repair::course::Course;
+use repair::course::HEADINGS;
 use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
 use repair::stress::{Exposure, Strained};
-use repair::substitute::Fits;
 use std::io::{self, Write};
 
 /// Wrong hook-ups beyond this many are counted.
@@ -35,26 +33,16 @@ pub fn show<W: Write>(
         page.gap()?;
         page.strong(2, "*", &option.words)?;
         for compared in &option.compared {
-            let value = |value: &Option<String>| value.clone().unwrap_or_else(|| "not given".into());
-            let verdict = match compared.fits {
-                Fits::Yes => "fits",
-                Fits::Doubtful => "doubtful",
-                Fits::No => "DOES NOT FIT",
-            };
-            let both = if compared.before == compared.after {
-                value(&compared.after)
-            } else {
-                format!("{} for {}", value(&compared.after), value(&compared.before))
-            };
-            page.item(4, "-", &format!("{} {both}: {verdict} ({})", compared.field, compared.why))?;
+            page.item(4, "-", &compared.words())?;
         }
-        remarks(page, found, "at risk", option.remarks.iter().filter(|remark| remark.what.is_risk()), option)?;
-        remarks(page, found, "lost", option.remarks.iter().filter(|remark| !remark.what.is_risk()), option)?;
+        for line in option.remark_lines(unit) {
+            page.item(4, "-", &line)?;
+        }
         if option.remarks.is_empty() {
             page.text(4, "nothing lost and nothing past its rating in any position")?;
         }
-        let mut rows = vec![vec!["position".to_owned(), "A".into(), "W".into(), "motors".into(), "hottest".into()]];
-        rows.extend(option.courses.iter().map(|course| row(unit, course)));
+        let mut rows = vec![HEADINGS.map(str::to_owned).to_vec()];
+        rows.extend(option.courses.iter().map(|course| course.row(unit).to_vec()));
         page.table(4, "<>><<", &rows)?;
         hook_ups(page, found, &option.wrong_hook_ups)?;
     }
@@ -69,61 +57,6 @@ pub fn show<W: Write>(
         2,
         "Before power: unplug, prove dead, discharge capacitors. A protector is never bridged to get a unit going. Local codes and licensed practice prevail.",
     )
-}
-
-fn remarks<'r, W: Write>(
-    page: &mut Page<W>,
-    found: &Diagnosis<'_>,
-    label: &str,
-    list: impl Iterator<Item = &'r Remark>,
-    option: &RepairOption,
-) -> io::Result<()> {
-    for remark in list {
-        page.item(4, "-", &format!("{label}: {}", remark_words(found, remark, option.courses.len())))?;
-    }
-    Ok(())
-}
-
-fn remark_words(found: &Diagnosis<'_>, remark: &Remark, positions: usize) -> String {
-    let what = remark.what.words(&found.evidence.job.unit);
-    if remark.positions.len() == positions && positions > 1 {
-        format!("{what} (in every position)")
-    } else {
-        format!("{what} ({})", remark.positions.join("; "))
-    }
-}
-
-fn row(unit: &bench::Unit, course: &Course) -> Vec<String> {
-    let motors: Vec<String> = course
-        .motors
-        .iter()
-        .map(|motor| {
-            let name = &unit.parts()[motor.part].name;
-            match motor.motion {
-                machine::Motion::Running => format!("{name} {}", motor.rpm.round()),
-                _ => format!("{name} stands"),
-            }
-        })
-        .collect();
-    let hottest = course.bodies.iter().max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius));
-    let hottest = hottest.map_or(String::new(), |body| {
-        let name = unit.body_name(body.part, body.body);
-        format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
-    });
-    let hottest = match course.opened.first() {
-        Some(&part) => format!("{hottest}, {} opens", unit.parts()[part].name),
-        None => hottest,
-    };
-    match course.cut_off {
-        Some(words) => vec![course.position.clone(), String::new(), String::new(), words.into(), hottest],
-        None => vec![
-            course.position.clone(),
-            format!("{:.2}", course.amps),
-            format!("{:.0}", course.watts),
-            if motors.is_empty() { "-".into() } else { motors.join(", ") },
-            hottest,
-        ],
-    }
 }
 
 fn hook_ups<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, list: &[WrongHookUp]) -> io::Result<()> {

@@ -8,6 +8,7 @@
 #[path = "../bench_server/mod.rs"]
 mod bench_server;
 
+mod after_the_repair;
 mod door;
 mod entries;
 mod odd_requests;

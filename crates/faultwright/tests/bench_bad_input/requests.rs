@@ -51,6 +51,12 @@ fn forms_need_their_own_sessions_token() {
         &bench.at("/checks/allow"),
         &bench.at("/history/restore"),
         &bench.at("/photos/remove"),
+        &bench.at("/heat-run/begin"),
+        &bench.at("/heat-run/rows"),
+        &bench.at("/heat-run/rows/remove"),
+        &bench.at("/heat-run/paste"),
+        &bench.at("/heat-run/class"),
+        "/learnt/use",
         &bench.at("/text"),
         &bench.at("/text/check"),
     ] {

@@ -36,6 +36,9 @@ fn accessibility() {
         let job = browser.path().await;
         import(&browser, &server, crate::runs::GREENHOUSE_HEATER).await;
         let heater = browser.path().await;
+        // With the rows of a heat run and a confirmed cause.
+        import(&browser, &server, include_str!("../../../../demos/heat-sealer.toml")).await;
+        let sealer = browser.path().await;
         let pages = [
             ("jobs", "/".to_owned()),
             ("job", job.clone()),
@@ -44,6 +47,8 @@ fn accessibility() {
             ("runs", format!("{heater}/runs")),
             ("plan", format!("{job}/plan/tree")),
             ("closing", format!("{job}/closing/standing")),
+            ("heat-run", format!("{sealer}/heat-run")),
+            ("learnt", "/learnt".to_owned()),
             ("you", "/you".to_owned()),
             ("error", "/jobs/nonsense".to_owned()),
         ];

@@ -75,3 +75,38 @@ fn what_was_done_is_noted_and_a_reading_after_it_entered() {
         browser.one_refusal(422).await;
     });
 }
+
+#[test]
+fn another_part_is_held_against_the_one_that_was_there() {
+    in_browser(async {
+        let server = Server::start();
+        let browser = Browser::start(Scripts::Allowed).await;
+        browser.width(PHONE).await;
+        import(&browser, &server, DOUGH_PROOFER).await;
+        browser.click_to_next_page("nav.steps a[href$='/closing']").await;
+        stands(&browser).await;
+        browser.run("document.querySelector('#substitute select').value = 'C1'", &[]).await;
+        browser.fill("#substitute input[name=with]", "microfarads=12").await;
+        browser.click("#substitute button").await;
+        browser.wait_for("the answer", "document.querySelector('#substitute-answer')").await;
+        let text = browser.text("#substitute-answer").await;
+        for words in
+            ["put another C1 in", "If it is", "microfarads 12 for 6: DOES NOT FIT", "volts 250: fits", "hottest"]
+        {
+            assert!(text.contains(words), "{words}: {text}");
+        }
+        let kept = browser.run("return document.querySelector('#substitute input[name=with]').value", &[]).await;
+        assert_eq!(kept, "microfarads=12");
+        browser.no_sideways_scrolling().await;
+        browser.shot("substitute-360").await;
+        browser.no_complaints().await;
+        browser.fill("#substitute input[name=with]", "plate.furlongs=2").await;
+        browser.click("#substitute button").await;
+        browser.wait_for("a refusal", "document.querySelector('.trouble')?.textContent.includes('has no field')").await;
+        assert_eq!(
+            browser.run("return document.querySelector('#substitute input[name=with]').value", &[]).await,
+            "plate.furlongs=2"
+        );
+        browser.one_refusal(422).await;
+    });
+}

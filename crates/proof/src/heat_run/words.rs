@@ -1,7 +1,35 @@
 //! What is found of a heat run, as one would tell a colleague.
 
+use super::equilibrium::Rule;
 use super::finding::{ChannelFinding, Cycling};
-use super::verdict::{LEAST_MINUTES, Verdict, Withheld};
+use super::verdict::{LEAST_MINUTES, SURE, Verdict, Withheld};
+
+/// Shares of the rise below this are not worth a line.
+const WORTH_SAYING: f64 = 0.05;
+
+/// How temperatures are written.
+#[derive(Debug, Clone, Copy)]
+pub struct Scale {
+    /// Behind a figure, such as `C`.
+    pub unit: &'static str,
+    /// The figure of so many degrees Celsius.
+    pub of: fn(f64) -> f64,
+}
+
+impl Scale {
+    fn figure(self, celsius: f64) -> String {
+        format!("{:.1}", (self.of)(celsius))
+    }
+}
+
+/// A rule of rest, how it stands, and what it leaves out if that matters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RestWords {
+    /// The rule and how it stands.
+    pub words: String,
+    /// What meeting it does not say, where nothing else is decided.
+    pub caveat: Option<String>,
+}
 
 /// Ahead of everything else.
 pub const STAY: &str = "Stay with the unit while it runs: a forecast is no protection. Leave its cutouts and fuses in circuit, and \
@@ -69,6 +97,86 @@ fn withheld_words(reason: Withheld, channel: &ChannelFinding) -> String {
         },
         Withheld::BelowRoom => "it would end below the room's temperature; wrong column, unit or probe?".into(),
     }
+}
+
+/// Where a temperature is, where it is going, what that leaves to its limit, how fast it warms and how long until it rests,
+/// a line each; nothing if too little was logged.
+pub fn figures_words(channel: &ChannelFinding, scale: Scale) -> Vec<String> {
+    let (judgement, unit) = (&channel.judgement, scale.unit);
+    let (Some(known), Some(&now)) = (&judgement.forecast, channel.series.celsius.last()) else { return Vec::new() };
+    let (low, high) = known.interval(0.95);
+    let mut lines = vec![format!(
+        "now {} {unit} after {}; going to {} {unit} (95 %: {} to {})",
+        scale.figure(now),
+        time_words(judgement.minutes),
+        scale.figure(known.final_celsius()),
+        scale.figure(low),
+        scale.figure(high)
+    )];
+    if let (Some(limit), Some(below)) = (&channel.limit, judgement.probability_below) {
+        if judgement.correction_kelvin != 0.0 {
+            lines.push(format!(
+                "the limit is meant for a room at {:.0} {unit}: {:+.1} K on what was measured",
+                (scale.of)(limit.room_celsius.unwrap_or_default()),
+                judgement.correction_kelvin
+            ));
+        }
+        let margin = limit.celsius - judgement.correction_kelvin - known.final_celsius();
+        let probability = match below {
+            _ if below >= SURE => "more than 99.9 %".to_owned(),
+            _ if below <= 1.0 - SURE => "less than 0.1 %".to_owned(),
+            _ => format!("{:.1} %", 100.0 * below),
+        };
+        let margin = if margin >= 0.0 { format!("{margin:.1} K to spare") } else { format!("{:.1} K over", -margin) };
+        lines.push(format!(
+            "limit {:.0} {unit} ({}; {}): {margin}; it stays below with a probability of {probability}",
+            (scale.of)(limit.celsius),
+            limit.words,
+            limit.source
+        ));
+    }
+    let (fast, fast_share) = known.fast_minutes(0.5);
+    let mut constants = format!(
+        "main time constant {:.0} minutes ({:.0} to {:.0})",
+        known.main_minutes(0.5),
+        known.main_minutes(0.05),
+        known.main_minutes(0.95)
+    );
+    if fast_share > WORTH_SAYING {
+        constants += &format!("; {:.0} % of the rise comes within a few minutes ({fast:.1})", 100.0 * fast_share);
+    }
+    lines.push(constants);
+    let (usual, latest) = (known.minutes_until_within(1.0, 0.5), known.minutes_until_within(1.0, 0.9));
+    lines.push(match usual {
+        _ if latest < 0.5 => "within 1 K of its end".to_owned(),
+        _ if usual < 0.5 => format!("within 1 K of its end now, or within {}", time_words(latest)),
+        _ => format!(
+            "within 1 K of its end in about {}; nine times in ten within {}",
+            time_words(usual),
+            time_words(latest)
+        ),
+    });
+    lines
+}
+
+/// Each rule of rest with how it stands; nothing if too little was logged.
+pub fn rest_words(channel: &ChannelFinding) -> Vec<RestWords> {
+    if channel.judgement.forecast.is_none() {
+        return Vec::new();
+    }
+    let is_open = channel.judgement.verdict == Verdict::NotYet;
+    let of = |&(rule, is_met, since): &(Rule, bool, Option<f64>)| {
+        let state = match since {
+            Some(minute) if is_met => format!("met since minute {minute:.0}"),
+            Some(minute) => format!("was met at minute {minute:.0}, is not now"),
+            None => "not met".to_owned(),
+        };
+        RestWords {
+            words: format!("at rest by '{}' ({}): {state}", rule.words(), rule.source()),
+            caveat: (is_met && is_open).then(|| format!("that rule leaves out: {}", rule.leaves_out())),
+        }
+    };
+    channel.rules.iter().map(of).collect()
 }
 
 /// What the current did.

@@ -3,7 +3,6 @@
 use crate::Findings;
 use crate::heat_runs::HeatRun;
 use crate::sources::Sources;
-use draw::chart::{Limit, Series, time_log};
 use maud::{Markup, PreEscaped, html};
 
 const WIDTH: f64 = 680.0;
@@ -20,19 +19,7 @@ pub fn section(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
 }
 
 fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
-    let series: Vec<Series> = run
-        .channels
-        .iter()
-        .map(|channel| Series { label: channel.name.clone(), unit: "°C".into(), points: channel.points.clone() })
-        .collect();
-    let mut limits: Vec<Limit> = Vec::new();
-    for channel in &run.channels {
-        let Some(limit) = &channel.limit else { continue };
-        if !limits.iter().any(|known| known.value == limit.celsius) {
-            limits.push(Limit { words: "limit".into(), unit: "°C".into(), value: limit.celsius });
-        }
-    }
-    let chart = time_log(&format!("Heat run {}", run.name), &series, &limits, WIDTH);
+    let chart = run.chart(WIDTH);
     html! {
         h3 { (run.name) }
         figure { (PreEscaped(chart.inline_at(&format!("heat-{place}"), 1.0))) }
@@ -41,13 +28,13 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
             tbody {
                 @for channel in &run.channels {
                     tr {
-                        td { (channel.name) }
-                        @if let Some((celsius, [low, high])) = channel.going_to {
+                        td { (channel.name()) }
+                        @if let Some((celsius, [low, high])) = channel.going_to() {
                             td .number { (celsius.round()) " °C" }
                             td .number { (low.round()) " and " (high.round()) " °C" }
                         } @else { td {} td {} }
-                        td .number { @if let Some(limit) = &channel.limit { (limit.celsius.round()) " °C, " (limit.class.short_words()) " " (sources.mark(&limit.source)) } }
-                        td { (channel.words) }
+                        td .number { @if let Some(limit) = &channel.finding.limit { (limit.celsius.round()) " °C" @if let Some(class) = channel.class { ", " (class.short_words()) } " " (sources.mark(&limit.source)) } }
+                        td { (channel.words()) }
                     }
                 }
             }

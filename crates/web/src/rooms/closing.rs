@@ -5,7 +5,9 @@ use crate::desk::Sheet;
 use crate::guard::headers::DRAWING_POLICY;
 use crate::posted::Posted;
 use crate::rooms::entry::{line_of, read_line, reading_words, ready_setup};
+use crate::rooms::heat_run::known_class;
 use crate::rooms::jobs::{View, job_id, saved};
+use crate::rooms::substitutes;
 use crate::shell::{self, About};
 use crate::trouble::{FRAGMENT, Trouble};
 use crate::visitor::Visitor;
@@ -24,26 +26,29 @@ use std::sync::Arc;
 pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<String>) -> Result<Response, Trouble> {
     let sheet = app.sheet(&job_id(&job)?).await?;
     let view = View { app: &app, sheet: &sheet, visitor: &visitor, setup: None };
-    Ok(page(&view, pending(&view)))
+    Ok(page(&view, pending(&view), substitutes::section(&view, None)))
 }
 
-fn page(view: &View<'_>, standing: Markup) -> Response {
+/// The page with how the job stands, and what is found of a substitute.
+pub fn page(view: &View<'_>, standing: Markup, substitute: Markup) -> Response {
     let path = view.path("");
     let content = html! {
         h1 { "Closing: " (view.sheet.job.unit.name) }
-        p { a href=(path) { "Back to the job" } }
+        p { a href=(path) { "Back to the job" } " · " a href=(view.path("/heat-run")) { "Heat run" } " · " a href=(view.path("/safety")) { "Safety" } }
         (saved(view))
         (shell::no_notice())
         (forms(view))
         (standing)
+        (substitute)
     };
     let about = About { path: &path, revision: view.sheet.revision.number };
     Html(shell::page("Closing", Some(view.visitor), Some(about), content).into_string()).into_response()
 }
 
-fn pending(view: &View<'_>) -> Markup {
+/// The place for how the job stands.
+pub fn pending(view: &View<'_>) -> Markup {
     html! {
-        div #standing data-load=(view.path("/closing/standing")) {
+        div #standing data-load data-from=(view.path("/closing/standing")) {
             section .card { h2 { "How the job stands" } p { a href=(view.path("/closing/standing")) { "Work it out" } } }
         }
     }
@@ -151,11 +156,8 @@ fn stands(findings: &Findings<'_, '_>) -> Stands {
     });
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
     let options = findings.options.iter().map(|option| {
-        let lines = option.remarks.iter().map(|remark| {
-            let label = if remark.what.is_risk() { "at risk" } else { "lost" };
-            format!("{label}: {} ({})", remark.what.words(unit), remark.positions.join("; "))
-        });
-        (option.words.clone(), lines.collect())
+        let lines = option.remark_lines(unit);
+        (option.words.clone(), lines)
     });
     Stands {
         closing: closing(findings),
@@ -177,17 +179,19 @@ pub async fn standing(
     let fragment = headers.contains_key(FRAGMENT);
     let content = match worked_out(Arc::clone(&sheet), |findings| Ok(stands(findings))).await {
         Ok(stands) => whole(&view, &stands),
-        Err(trouble) => html! { div #standing { section .card { h2 { "How the job stands" } (trouble.notice()) } } },
+        Err(trouble) => {
+            html! { div #standing data-from=(view.path("/closing/standing")) { section .card { h2 { "How the job stands" } (trouble.notice()) } } }
+        }
     };
     if fragment {
         return Ok(Html(content.into_string()).into_response());
     }
-    Ok(page(&view, content))
+    Ok(page(&view, content, substitutes::section(&view, None)))
 }
 
 fn whole(view: &View<'_>, stands: &Stands) -> Markup {
     view.visitor.manner.write_piece(html! {
-        div #standing data-revision=(view.sheet.revision.number) {
+        div #standing data-from=(view.path("/closing/standing")) data-revision=(view.sheet.revision.number) {
             section .card aria-labelledby="standing-title" {
                 h2 #standing-title { @if stands.closing.is_proven() { "Proven: the job may be closed" } @else { "Not proven yet" } }
                 ul {
@@ -249,6 +253,7 @@ fn answer(posted: &Posted, sheet: &Arc<Sheet>) -> Response {
 /// Notes what was done.
 pub async fn set(posted: Posted) -> Result<Response, Trouble> {
     let names = ["work", "faults", "date", "by", "customer", "minutes_with_fault", "insulation_class"];
+    known_class(posted.fields.text("insulation_class"))?;
     let fields: Vec<(String, String)> =
         names.iter().map(|name| ((*name).to_owned(), posted.fields.text(name).to_owned())).collect();
     let sheet = posted.change(|_| Ok(Edit::SetRepaired { fields: fields.clone() })).await?;

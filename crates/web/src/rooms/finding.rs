@@ -108,6 +108,9 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
             @if job.readings.is_empty() && job.symptoms.is_empty() {
                 p { "No readings yet: this is what is common in such a unit, nothing more." }
             }
+            @if let Some(moved) = ranking.learnt {
+                p #experience { "By " a href="/learnt" { "what the shop has learnt" } ": it moved the odds of " (moved) " faults of this unit. Beside each suspect stands by how much." }
+            }
             h3 { "Verdict" }
             ul .verdict { @for line in &ranking.verdict { li { (line) } } }
             @if let Some(before) = before { (what_changed(view, ranking, before)) }
@@ -170,6 +173,7 @@ fn what_changed(view: &View<'_>, ranking: &Assessment, before: &Assessment) -> M
 fn suspect_entry(suspect: &SuspectView, rank: usize) -> Markup {
     html! {
         p { strong { (words::percent(suspect.probability)) " " (suspect.label) } }
+        @for odds in &suspect.learnt { p .learnt { "Odds from experience: " (odds) } }
         details #{ "suspect-" (rank) } open[rank == 0] {
             summary { "What it means and how the readings fit" }
             ul { @for fault in &suspect.faults { li { (fault) } } }

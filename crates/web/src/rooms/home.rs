@@ -52,6 +52,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Query(search): Query
             h2 #jobs-title { @if away { "Jobs put away" } @else { "Jobs" } }
             (search_form(&search))
             (job_list(&found, &visitor, away))
+            p { a href="/learnt" { "What the shop has learnt" } }
             p { @if away { a href="/" { "Jobs on the bench" } } @else { a href="/?away=1" { "Jobs put away" } } }
         }
     };

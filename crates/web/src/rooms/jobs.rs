@@ -99,6 +99,7 @@ pub async fn show(State(app): State<App>, visitor: Visitor, Path(job): Path<Stri
             ] { a href={ "#" (anchor) } { (words) } }
             a href=(view.path("/plan")) { "Plan" }
             @if !sheet.job.runs.is_empty() { a href=(view.path("/runs")) { "Runs" } }
+            a href=(view.path("/heat-run")) { "Heat run" }
             a href=(view.path("/safety")) { "Safety" }
             a href=(view.path("/closing")) { "Closing" }
             a href=(view.path("/text")) { "As text" }

@@ -5,7 +5,7 @@ use crate::desk::Sheet;
 use crate::posted::Posted;
 use crate::rooms::jobs::{View, job_id, saved};
 use crate::shell::{self, About};
-use crate::trouble::Trouble;
+use crate::trouble::{Trouble, sentence};
 use crate::visitor::Visitor;
 use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -266,13 +266,6 @@ pub async fn add(posted: Posted) -> Result<Response, Trouble> {
     };
     let sheet = posted.change(|_| Ok(Edit::AddSafetyTest(entry.clone()))).await?;
     Ok(answer(&posted, &sheet, test))
-}
-
-/// With a capital and a full stop.
-fn sentence(words: &str) -> String {
-    let mut rest = words.chars();
-    let first: String = rest.next().into_iter().flat_map(char::to_uppercase).collect();
-    format!("{first}{}.", rest.as_str())
 }
 
 /// Takes an entry off the sheet.

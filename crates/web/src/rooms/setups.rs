@@ -51,7 +51,7 @@ pub fn caution(view: &View<'_>, setup: &Setup, chosen: bool) -> Markup {
     let (session, id) = (&view.visitor.session, &view.sheet.revision.job);
     let confirmed = view.app.precautions.are_confirmed(session, id, setup, Instant::now());
     html! {
-        div .caution data-for-setup=(setup.name) hidden[!chosen] {
+        div #{ "caution-" (setup.name) } .caution data-for-setup=(setup.name) hidden[!chosen] {
             p { strong { "Setup " (setup.name) " is live. This can kill." } }
             (caution_list(view, setup))
             @if confirmed {
@@ -227,5 +227,7 @@ pub async fn confirm(posted: Posted) -> Result<Response, Trouble> {
     let setup = &sheet.job.setups[index];
     posted.app.precautions.confirm(&posted.visitor.session, &posted.id, setup, Instant::now());
     let notice = shell::done(&format!("Precautions of setup {name} confirmed for half an hour."), None);
-    Ok(posted.answer("entry", entry_pieces(&posted.view(&sheet, Some(name)), notice)))
+    let view = posted.view(&sheet, Some(name));
+    // Other rooms show the caution by itself.
+    Ok(posted.answer("entry", html! { (entry_pieces(&view, notice)) (caution(&view, setup, true)) }))
 }

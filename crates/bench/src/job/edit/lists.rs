@@ -44,7 +44,11 @@ pub(super) fn push_value(text: &str, list: &str, value: &str) -> Result<String, 
     push_value_at(text, &[list], value)
 }
 
-fn push_value_at(text: &str, path: &[&str], value: &str) -> Result<String, EditError> {
+/// As [`push_value`], to the list at a path.
+///
+/// # Errors
+/// As [`push`].
+pub(super) fn push_value_at(text: &str, path: &[&str], value: &str) -> Result<String, EditError> {
     let source = Source::read(text)?;
     let newline = source.newline();
     let splices = match source.place(path).map(|place| place.node) {

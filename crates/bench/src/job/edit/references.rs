@@ -1,6 +1,7 @@
 //! Every place of a job file that names a part, a terminal, a wire or a setup.
 
 use super::source::{Place, Source};
+use crate::job::logs::ROOM;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::Range;
@@ -15,6 +16,9 @@ pub(super) enum Entry {
     Housing(usize),
     Refused,
     ReadingAfter(usize),
+    Run(String),
+    Log(usize),
+    LogAfter(usize),
     Cause,
 }
 
@@ -28,6 +32,9 @@ impl fmt::Display for Entry {
             Entry::Housing(index) => write!(f, "housing {}", index + 1),
             Entry::Refused => write!(f, "refused"),
             Entry::ReadingAfter(index) => write!(f, "reading {} after the repair", index + 1),
+            Entry::Run(name) => write!(f, "run {name}"),
+            Entry::Log(index) => write!(f, "log {}", index + 1),
+            Entry::LogAfter(index) => write!(f, "log {} after the repair", index + 1),
             Entry::Cause => write!(f, "the cause that was repaired"),
         }
     }
@@ -108,8 +115,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
         (&["housings"], &[("holds", Naming::PartOrTerminal)]),
         (&["repaired", "readings"], READING),
     ] {
-        let count = source.place(list).and_then(|place| place.entry_count()).unwrap_or(0);
-        for index in 0..count {
+        for index in 0..count(source, list) {
             let entry = match list {
                 ["wires"] => Entry::Wire(index),
                 ["readings"] => Entry::Reading(index),
@@ -120,6 +126,27 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
             for &(field, naming) in fields {
                 collect(source, &[list, &[&index.to_string(), field]].concat(), &entry, naming, &mut found);
             }
+        }
+    }
+    for (list, entry) in [(&["logs"][..], Entry::Log as fn(usize) -> Entry), (&["repaired", "logs"], Entry::LogAfter)] {
+        for index in 0..count(source, list) {
+            let log = index.to_string();
+            let channels = [list, &[log.as_str(), "channels"]].concat();
+            for channel in 0..count(source, &channels) {
+                let channel = channel.to_string();
+                for &(field, naming) in READING {
+                    let path = [&channels[..], &[channel.as_str(), field]].concat();
+                    collect(source, &path, &entry(index), naming, &mut found);
+                }
+            }
+        }
+    }
+    // The air of the room is no part, whatever parts are called.
+    found.retain(|reference| reference.name != ROOM || !matches!(reference.entry, Entry::Log(_) | Entry::LogAfter(_)));
+    for run in names(source, "runs") {
+        for step in 0..count(source, &["runs", &run, "steps"]) {
+            let path = ["runs", run.as_str(), "steps", &step.to_string(), "setup"];
+            collect(source, &path, &Entry::Run(run.clone()), Naming::Setup, &mut found);
         }
     }
     collect(source, &["repaired", "faults"], &Entry::Cause, Naming::Fault, &mut found);
@@ -137,6 +164,11 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
         }
     }
     found
+}
+
+/// Entries of the list at a path.
+fn count(source: &Source<'_>, path: &[&str]) -> usize {
+    source.place(path).and_then(|place| place.entry_count()).unwrap_or(0)
 }
 
 /// Texts at a path, in lists within it too.

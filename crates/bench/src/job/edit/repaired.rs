@@ -50,10 +50,15 @@ pub(super) fn remove_reading(text: &str, index: usize) -> Result<String, EditErr
     lists::remove_at(text, &READINGS, "readings after the repair", index)
 }
 
-fn is_noted(text: &str) -> Result<bool, EditError> {
+/// Whether anything is noted as done.
+///
+/// # Errors
+/// [`EditError::NotToml`].
+pub(super) fn is_noted(text: &str) -> Result<bool, EditError> {
     Ok(Source::read(text)?.place(&[SECTION]).is_some())
 }
 
-fn nothing_done(words: &str) -> EditError {
+/// Why there is no proof without a repair.
+pub(super) fn nothing_done(words: &str) -> EditError {
     EditError::BadValue { field: WORK.into(), words: words.into() }
 }

@@ -1,6 +1,6 @@
 //! Edits in words, for the history of a job.
 
-use super::{Edit, ReadingPlace, ShownText};
+use super::{Edit, LogPlace, ReadingPlace, ShownText};
 
 /// Longest name that is shown whole, in characters.
 const LONGEST: usize = 60;
@@ -64,6 +64,13 @@ impl Edit {
             Edit::RemoveReadingAfter { index } => {
                 format!("reading {} after the repair removed", index.saturating_add(1))
             }
+            Edit::BeginRun { name, setup, .. } => format!("run {} begun in setup {}", short(name), short(setup)),
+            Edit::AddLogRowAfter { run, minute, values } => {
+                let values: Vec<String> = values.iter().map(|(place, value)| logged(place, *value)).collect();
+                format!("{} at minute {minute}: {}", short(run), values.join(", "))
+            }
+            Edit::RemoveLogRowAfter { row, .. } => format!("row {} of the heat run removed", row.saturating_add(1)),
+            Edit::SetLogAfter { run, minutes, .. } => format!("log of {} put in: {} rows", short(run), minutes.len()),
             Edit::SetSafety { fields } => {
                 let field = |(field, value): &(String, String)| {
                     let value = if value.trim().is_empty() { "as the unit shows".into() } else { short(value.trim()) };
@@ -98,6 +105,15 @@ fn reading(setup: &str, measure: &ReadingPlace, value: &ShownText, meter: &Optio
     };
     let meter = meter.as_deref().map_or(String::new(), |meter| format!(", meter {}", short(meter)));
     format!("{}, {place}, setup {}{meter}", value.with_unit(unit), short(setup))
+}
+
+fn logged(place: &LogPlace, value: f64) -> String {
+    match place {
+        LogPlace::Celsius(body) => format!("{} {value} °C", short(body)),
+        LogPlace::Room => format!("room {value} °C"),
+        LogPlace::Amps(conductor) => format!("{} {value} A", short(conductor)),
+        LogPlace::Watts(part) => format!("{} {value} W", short(part)),
+    }
 }
 
 fn wire(from: &str, to: &str, colour: &Option<String>, label: &Option<String>) -> String {

@@ -1,7 +1,7 @@
 //! Whether a temperature can be one: sensors fall off, spike, and are put back on.
 
 /// No sensor on a small machine shows less or more than this, degrees Celsius; open circuits often do.
-const POSSIBLE: std::ops::RangeInclusive<f64> = -60.0..=500.0;
+pub const POSSIBLE: std::ops::RangeInclusive<f64> = -60.0..=500.0;
 /// A jump that lasts for so many readings is no spike.
 const LASTING: usize = 4;
 /// Smallest jump that is one, kelvins, and the fastest change that is none, kelvins per second. Engineering judgement:

@@ -1,0 +1,67 @@
+//! What was logged in a run of a job, as a log that `proof` judges.
+
+use bench::heat::{self, Logged, Run};
+use bench::{Job, Measure};
+use proof::heat_run::import::bins::Bins;
+use proof::heat_run::import::current::Watch;
+use proof::heat_run::import::header::Quantity;
+use proof::heat_run::import::{Channel, Log};
+use std::ops::Range;
+
+/// Name of the channel that holds the air of the room.
+const ROOM: &str = "room";
+
+/// The last stretch of a run in which the supply was on without a change of the setup, seconds.
+pub fn live_stretch(job: &Job, run: &Run) -> Range<f64> {
+    let last = run.steps.iter().rposition(|step| job.setups[step.setup].energised).unwrap_or_default();
+    let end = run.steps.get(last + 1).map_or(f64::INFINITY, |step| step.seconds);
+    run.steps.get(last).map_or(0.0, |step| step.seconds)..end
+}
+
+/// Logs of one run put together: its temperatures from the last time the unit was switched on, and when the current
+/// flowed, by the first amps that were logged, or else the first watts.
+pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat::Log>) -> Log {
+    let stretch = live_stretch(job, &job.runs[run]);
+    let mut log =
+        Log { channels: vec![], oddities: vec![], rows: 0, seconds: 0.0, starts_at_seconds: 0.0, current: None };
+    let mut watts = None;
+    for entry in logs {
+        log.rows += entry.seconds.len() as u64;
+        let within = |values: &[Option<f64>]| -> Vec<(u64, f64, f64)> {
+            let rows = (1..).zip(&entry.seconds).zip(values);
+            rows.filter(|&((_, &seconds), _)| stretch.contains(&seconds))
+                .filter_map(|((row, &seconds), value)| value.map(|value| (row, seconds - stretch.start, value)))
+                .collect()
+        };
+        for channel in &entry.channels {
+            let values = within(&channel.values);
+            match channel.logged {
+                Logged::Celsius(part, body) => add(&mut log, job.unit.body_name(part, body), false, &values),
+                Logged::Electric(Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_)) if log.current.is_none() => {
+                    log.current = Some(watched(&values));
+                }
+                Logged::Electric(Measure::Watts(_)) if watts.is_none() => watts = Some(watched(&values)),
+                Logged::Electric(_) => {}
+            }
+        }
+        if let Some(room) = &entry.room {
+            add(&mut log, ROOM.into(), true, &within(room));
+        }
+    }
+    log.current = log.current.or(watts);
+    log
+}
+
+fn add(log: &mut Log, name: String, is_room: bool, values: &[(u64, f64, f64)]) {
+    let mut bins = Bins::default();
+    values.iter().for_each(|&(_, seconds, value)| bins.add(seconds, value));
+    log.seconds = values.last().map_or(log.seconds, |&(_, seconds, _)| log.seconds.max(seconds));
+    let quantity = Quantity::Temperature;
+    log.channels.push(Channel { name, quantity, is_room, bins, lost_at: None, put_on_seconds: None });
+}
+
+fn watched(values: &[(u64, f64, f64)]) -> Watch {
+    let mut watch = Watch::default();
+    values.iter().for_each(|&(row, seconds, value)| watch.look(seconds, value, row));
+    watch
+}
