@@ -26,7 +26,7 @@ struct Filled {
 }
 
 /// Systems of fewer unknowns are worked on as if they were full.
-const SPARSE_FROM: usize = 12;
+pub(crate) const SPARSE_FROM: usize = 12;
 
 impl Filled {
     fn of(factors: &[Complex64], size: usize) -> Self {

@@ -15,7 +15,7 @@
 //! IEEE Trans. Circuits and Systems 22 (1975); the field elimination is a Schur complement.
 
 use crate::SolveError;
-use crate::lu::Lu;
+use crate::lu::{Lu, SPARSE_FROM};
 use crate::network::{BranchId, FieldId, Link, NetId, Network};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
@@ -323,9 +323,11 @@ fn finite_impedances(network: &Network) -> Result<Vec<Complex64>, SolveError> {
 /// nearly every other net has some capacitance to would fill the whole matrix (minimum degree, Tinney and Walker,
 /// "Direct solutions of sparse network equations by optimally ordered triangular factorization", Proc. IEEE 55 (1967)).
 fn net_rows(network: &Network) -> Vec<Option<usize>> {
-    let ends = network.ends(|_| true);
     let mut order: Vec<usize> = (1..network.net_count()).collect();
-    order.sort_by_key(|&net| ends[net]);
+    if order.len() >= SPARSE_FROM {
+        let ends = network.ends(|_| true);
+        order.sort_by_key(|&net| ends[net]);
+    }
     let mut rows = vec![None; network.net_count()];
     for (row, net) in order.into_iter().enumerate() {
         rows[net] = Some(row);

@@ -133,7 +133,8 @@ fn forms() -> Vec<String> {
     let none = without_log();
     let log = "{ run = \"sealing after the repair\", minutes = [0, 2], channels = [{ celsius = [20.9, 27], at = \"T1.winding\" }] }";
     let in_brackets =
-        none.replace("insulation_class = \"F\"", &format!("logs = [{log}] # the log\ninsulation_class = \"F\""));
+        none.replace("minutes_with_fault = 30", &format!("logs = [{log}] # the log\nminutes_with_fault = 30"));
+    assert_ne!(in_brackets, none);
     let (head, tail) = none.split_once("[repaired]").unwrap();
     let (_, safety) = tail.split_once("# The safety").unwrap();
     let in_braces = format!("repaired = {{ work = \"made new\" }}\n{head}# The safety{safety}");

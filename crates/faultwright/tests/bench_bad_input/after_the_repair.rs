@@ -97,7 +97,7 @@ fn a_class_that_does_not_exist() {
     let before = bench.person.export(&job);
     for path in ["/heat-run/class", "/closing"] {
         let fields = [("work", "made new"), ("insulation_class", "Q")];
-        bench.person.post(&format!("{job}{path}"), &fields).says(422, "There is no thermal class 'Q'");
+        bench.person.post(&format!("{job}{path}"), &fields).says(422, "no insulation class 'Q'");
     }
     assert_eq!(bench.person.export(&job), before);
     let noted = [("insulation_class", "H")];
@@ -108,7 +108,7 @@ fn a_class_that_does_not_exist() {
     bench.person.post(&format!("{other}/heat-run/class"), &noted).says(200, "Held to: T1 class H (180 °C, noted");
     let wrong = before.replace(of_plate, "insulation_class = \"Q\"\n");
     assert_ne!(wrong, before);
-    bench.person.post("/jobs/import", &[("text", &wrong)]).says(422, "there is no thermal class 'Q'");
+    bench.person.post("/jobs/import", &[("text", &wrong)]).says(422, "no insulation class 'Q'");
 }
 
 #[test]

@@ -5,7 +5,6 @@ use crate::desk::Sheet;
 use crate::guard::headers::DRAWING_POLICY;
 use crate::posted::Posted;
 use crate::rooms::entry::{line_of, read_line, reading_words, ready_setup};
-use crate::rooms::heat_run::known_class;
 use crate::rooms::jobs::{View, job_id, saved};
 use crate::rooms::substitutes;
 use crate::shell::{self, About};
@@ -253,7 +252,6 @@ fn answer(posted: &Posted, sheet: &Arc<Sheet>) -> Response {
 /// Notes what was done.
 pub async fn set(posted: Posted) -> Result<Response, Trouble> {
     let names = ["work", "faults", "date", "by", "customer", "minutes_with_fault", "insulation_class"];
-    known_class(posted.fields.text("insulation_class"))?;
     let fields: Vec<(String, String)> =
         names.iter().map(|name| ((*name).to_owned(), posted.fields.text(name).to_owned())).collect();
     let sheet = posted.change(|_| Ok(Edit::SetRepaired { fields: fields.clone() })).await?;

@@ -11,7 +11,7 @@ use crate::posted::Posted;
 use crate::rooms::entry::ready_setup;
 use crate::rooms::jobs::{View, done_with_undo, job_id, saved};
 use crate::shell::{self, About};
-use crate::trouble::{FRAGMENT, Trouble, sentence};
+use crate::trouble::{FRAGMENT, Trouble};
 use crate::visitor::{Visitor, percent_encoded};
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
@@ -21,7 +21,6 @@ use bench::job::edit::{Edit, LogPlace};
 use maud::{Markup, html};
 use places::{FIELD, Place, field, figure, label, of_field, places, value};
 use proof::heat_run::words::STAY;
-use proof::insulation::ThermalClass;
 use repair::class::{JobClass, classes_words};
 use serde::Deserialize;
 use std::sync::Arc;
@@ -342,22 +341,9 @@ pub async fn remove(posted: Posted) -> Result<Response, Trouble> {
 
 /// Sets the class that windings are held to.
 pub async fn class(posted: Posted) -> Result<Response, Trouble> {
-    let typed = posted.fields.text("insulation_class").to_owned();
-    known_class(&typed)?;
-    let fields = vec![("insulation_class".to_owned(), typed)];
+    let fields = vec![("insulation_class".to_owned(), posted.fields.text("insulation_class").to_owned())];
     let sheet = posted.change(|_| Ok(Edit::SetRepaired { fields: fields.clone() })).await?;
     let chosen = Chosen::of(&sheet, None);
     let name = chosen.run.map(|run| sheet.job.runs[run].name.clone()).unwrap_or_default();
     Ok(answer(&posted, &sheet, &name, None))
-}
-
-/// Whether there is such an insulation class; none given is none wrong.
-///
-/// # Errors
-/// The words of the table, which name the nearest.
-pub fn known_class(typed: &str) -> Result<(), Trouble> {
-    match typed.trim() {
-        "" => Ok(()),
-        typed => ThermalClass::named(typed).map(|_| ()).map_err(|error| Trouble::refused(sentence(&error.to_string()))),
-    }
 }
