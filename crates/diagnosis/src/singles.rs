@@ -15,6 +15,8 @@ use rayon::prelude::*;
 /// Predictions closer than this share of a reading's standard deviation are the same: evidence moves by less than a
 /// tenth of a nat even where a reading is three deviations off.
 const SAME_SHARE: f64 = 0.02;
+/// Resistances closer than this share of themselves differ by rounding alone.
+const ROUNDING: f64 = 1e-9;
 /// Singles whose estimated weight is this far, in nats, below the best are not fitted.
 const SINGLE_FIT_DEPTH: f64 = 20.0;
 /// Fitted singles within this many nats of the best have their wrong readings summed over.
@@ -241,6 +243,9 @@ pub(crate) fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
     (a.symptoms - b.symptoms).abs() < SAME_SHARE
         && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
             Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
-            Datum::Open { limit, .. } => x.value == y.value || x.value.min(y.value) > 2.0 * limit,
+            Datum::Open { limit, .. } => {
+                let is_same = x.value == y.value || (x.value - y.value).abs() <= ROUNDING * x.value;
+                is_same || x.value.min(y.value) > 2.0 * limit
+            }
         })
 }
