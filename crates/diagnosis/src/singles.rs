@@ -244,7 +244,7 @@ pub(crate) fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
         && data.iter().zip(a.predictions.iter().zip(&b.predictions)).all(|(datum, (x, y))| match *datum {
             Datum::Shown { sigma, .. } => x.value == y.value || (x.value - y.value).abs() <= SAME_SHARE * sigma,
             Datum::Open { limit, .. } => {
-                let is_same = x.value == y.value || (x.value - y.value).abs() <= ROUNDING * x.value;
+                let is_same = x.value == y.value || (x.value - y.value).abs() <= ROUNDING * x.value.min(y.value);
                 is_same || x.value.min(y.value) > 2.0 * limit
             }
         })
