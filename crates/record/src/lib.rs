@@ -4,7 +4,7 @@
 //!
 //! - [`mod@closing`]: whether the job may be closed as proven, and what is missing.
 //! - [`mod@gather`]: everything that goes into a record, from a job and its ranking.
-//! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`heat_runs`]: from its logs to
+//! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`mod@heat_runs`]: from its logs to
 //!   verdicts, by way of [`mod@logged_run`].
 //! - `html`: the page; `sections` holds its parts, `sources` the list that figures point to.
 
