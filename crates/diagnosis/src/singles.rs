@@ -249,3 +249,25 @@ pub(crate) fn same_looks(data: &[Datum], a: &Outlook, b: &Outlook) -> bool {
             }
         })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::same_looks;
+    use crate::evidence::Outlook;
+    use crate::reading_model::Datum;
+    use bench::Prediction;
+
+    fn look(ohms: f64) -> Outlook {
+        Outlook { predictions: vec![Prediction { value: ohms, gradient: Vec::new() }], symptoms: 0.0 }
+    }
+
+    #[test]
+    fn what_an_open_reading_cannot_tell_apart() {
+        let data = [Datum::Open { limit: 4e7, gross_share: 0.05 }];
+        let same = |a: f64, b: f64| same_looks(&data, &look(a), &look(b)) && same_looks(&data, &look(b), &look(a));
+        assert!(same(5e6, 5e6 * (1.0 + 1e-13)), "rounding");
+        assert!(!same(5e6, 5.1e6), "two resistances that the meter would show");
+        assert!(!same(f64::INFINITY, 5e6), "no path at all, and one that the meter would show");
+        assert!(same(f64::INFINITY, f64::INFINITY) && same(f64::INFINITY, 9e7), "both beyond its range");
+    }
+}

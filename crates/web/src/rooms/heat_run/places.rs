@@ -27,7 +27,10 @@ pub fn places(unit: &Unit, log: Option<&Log>) -> Vec<Place> {
     let begun = log.map_or_else(Vec::new, |log| log.channels.iter().map(|channel| channel.logged).collect());
     let others = all_quantities(unit).into_iter().filter(|of| !logged(of));
     let is_wound = |of: &Logged| match *of {
-        Logged::Celsius(part, body) => matches!(unit.heat_of(part).bodies[body].name, "winding" | "core"),
+        Logged::Celsius(part, body) => {
+            let body = &unit.heat_of(part).bodies[body];
+            body.is_winding() || body.name == "core"
+        }
         Logged::Electric(_) => false,
     };
     let of = |of: &Logged, is_usual| of_logged(unit, *of).map(|log| Place { log, is_usual });
