@@ -264,10 +264,15 @@ mod tests {
     #[test]
     fn what_an_open_reading_cannot_tell_apart() {
         let data = [Datum::Open { limit: 4e7, gross_share: 0.05 }];
-        let same = |a: f64, b: f64| same_looks(&data, &look(a), &look(b)) && same_looks(&data, &look(b), &look(a));
-        assert!(same(5e6, 5e6 * (1.0 + 1e-13)), "rounding");
-        assert!(!same(5e6, 5.1e6), "two resistances that the meter would show");
-        assert!(!same(f64::INFINITY, 5e6), "no path at all, and one that the meter would show");
-        assert!(same(f64::INFINITY, f64::INFINITY) && same(f64::INFINITY, 9e7), "both beyond its range");
+        for (a, b, is_same, why) in [
+            (5e6, 5e6 * (1.0 + 1e-13), true, "rounding"),
+            (5e6, 5.1e6, false, "two resistances that the meter would show"),
+            (f64::INFINITY, 5e6, false, "no path at all, and one that the meter would show"),
+            (f64::INFINITY, f64::INFINITY, true, "no path in either"),
+            (f64::INFINITY, 9e7, true, "both beyond the range"),
+        ] {
+            assert_eq!(same_looks(&data, &look(a), &look(b)), is_same, "{why}");
+            assert_eq!(same_looks(&data, &look(b), &look(a)), is_same, "{why}");
+        }
     }
 }
