@@ -95,6 +95,10 @@ pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
     lines
 }
 
+/// What probabilities rest on.
+pub const SCOPE: &str = "Probabilities hold for this list of faults and their odds; three faults at once are looked at only \
+    where two of them matter.";
+
 /// How the ranking came about, in one line.
 pub fn method(found: &Diagnosis<'_>) -> String {
     let work = found.work;

@@ -210,5 +210,5 @@ fn show_doubts<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>) -> io::Resul
     }
     page.gap()?;
     page.text(2, &format!("Method: {}.", findings::method(found)))?;
-    page.text(2, "Probabilities hold for this list of faults and their odds; three faults at once are not looked at.")
+    page.text(2, findings::SCOPE)
 }

@@ -24,7 +24,7 @@ fn learnt() {
         browser.open(&server.address("/")).await;
         browser.click_to_next_page("#jobs a[href='/learnt']").await;
         let text = browser.text("#main").await;
-        for words in ["Not in use", "3 closed jobs with a confirmed cause", "bearing drag", "odds learnt"] {
+        for words in ["Not in use", "Closed jobs with a confirmed cause: 3", "bearing drag", "odds learnt"] {
             assert!(text.contains(words), "{words}: {text}");
         }
         for width in [LAPTOP, PHONE] {

@@ -75,7 +75,7 @@ fn forms(view: &View<'_>) -> Markup {
                         input name="minutes_with_fault" inputmode="decimal"
                             value=(repaired.and_then(|repaired| repaired.minutes_with_fault).map(|minutes| view.visitor.manner.write(&minutes.to_string())).unwrap_or_default());
                     }
-                    label { "Insulation class on the plates " input name="insulation_class" placeholder="B" value=(repaired.and_then(|repaired| repaired.insulation_class).map(|class| class.to_string()).unwrap_or_default()); }
+                    label { "Insulation class where a plate says none " input name="insulation_class" placeholder="B" value=(repaired.and_then(|repaired| repaired.insulation_class).map(|class| class.to_string()).unwrap_or_default()); }
                 }
                 datalist #faults { @for fault in job.unit.faults() { option value=(fault.label()) {} } }
                 button { "Save" }

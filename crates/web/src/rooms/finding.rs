@@ -14,6 +14,7 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Response};
 use bench::words;
+use diagnosis::words::SCOPE;
 use maud::{Markup, html};
 use serde_json::{Value as Figures, json};
 use std::sync::Arc;
@@ -135,7 +136,7 @@ fn suspects(view: &View<'_>, ranking: &Assessment, before: Option<&Assessment>) 
                 h3 { "Readings to take again" }
                 ul { @for doubt in &ranking.doubts { li { (doubt) } } }
             }
-            p .faint { (ranking.method) ". Probabilities hold for this list of faults and their odds; three faults at once are not looked at." }
+            p .faint { (ranking.method) ". " (SCOPE) }
         }
     }
 }

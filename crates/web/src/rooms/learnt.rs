@@ -67,7 +67,7 @@ fn table(counted: &Counted) -> Markup {
         section #learnt .card aria-labelledby="learnt-title" {
             h2 #learnt-title { "Confirmed causes" }
             p {
-                (counted.taught) " closed jobs with a confirmed cause; " (counted.silent) " without one teach nothing. Jobs put away do not count. \
+                "Closed jobs with a confirmed cause: " (counted.taught) ". Those without one teach nothing: " (counted.silent) ". Jobs put away do not count. \
                  A cause is confirmed by writing it under Closing."
             }
             @if counted.experience.is_empty() {

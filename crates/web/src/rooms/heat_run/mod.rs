@@ -229,7 +229,7 @@ fn class_form(view: &View<'_>) -> Markup {
             summary { "Held to: " (classes_words(JobClass::of(job), &job.unit)) }
             form method="post" action=(view.path("/heat-run/class")) data-live {
                 (view.hidden())
-                label { "Insulation class, where the job has none on a part's plate " input name="insulation_class" value=(class) placeholder="B"; }
+                label { "Insulation class where a plate says none " input name="insulation_class" value=(class) placeholder="B"; }
                 " " button { "Save" }
             }
         }
