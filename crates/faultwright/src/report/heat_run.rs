@@ -5,7 +5,7 @@ use crate::page::Page;
 use bench::cautions::STANDING;
 use proof::heat_run::finding::{ChannelFinding, Finding};
 use proof::heat_run::import::Log;
-use proof::heat_run::words::{STAY, Scale, cycling_words, figures_words, rest_words, time_words, verdict_words};
+use proof::heat_run::words::{STAY, Scale, cycling_words, figures_words, logged_words, rest_words, verdict_words};
 use std::io::{self, Write};
 
 const CELSIUS: Scale = Scale { unit: "C", of: |celsius| celsius };
@@ -19,7 +19,7 @@ pub fn show<W: Write>(
     resistances: &[ByResistance],
 ) -> io::Result<()> {
     page.heading(&format!("Heat run: {title}"))?;
-    page.text(2, &format!("{} rows over {}", log.rows, time_words(log.seconds / 60.0)))?;
+    page.text(2, &format!("{} rows over {}", log.rows, logged_words(log.seconds / 60.0)))?;
     page.item(2, "!", STAY)?;
     if let Some(found) = found {
         if let Some(room) = found.room_celsius {

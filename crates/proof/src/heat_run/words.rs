@@ -108,7 +108,7 @@ pub fn figures_words(channel: &ChannelFinding, scale: Scale) -> Vec<String> {
     let mut lines = vec![format!(
         "now {} {unit} after {}; going to {} {unit} (95 %: {} to {})",
         scale.figure(now),
-        time_words(judgement.minutes),
+        logged_words(judgement.minutes),
         scale.figure(known.final_celsius()),
         scale.figure(low),
         scale.figure(high)
@@ -197,7 +197,15 @@ pub fn cycling_words(cycling: &Cycling) -> String {
     words + ": a cutout at work, or somebody at the switch."
 }
 
-/// Minutes as one says them.
+/// Minutes that were logged: to the minute, as the last row says them.
+pub fn logged_words(minutes: f64) -> String {
+    match minutes.round() {
+        1.0 => "1 minute".into(),
+        whole => format!("{whole:.0} minutes"),
+    }
+}
+
+/// Minutes that are estimated, as one says them.
 pub fn time_words(minutes: f64) -> String {
     match minutes {
         _ if minutes < 1.5 => "1 minute".into(),
