@@ -129,7 +129,12 @@ impl Unit {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
             unit.terminals.extend(kind.terminals().into_iter().map(|terminal| (index, terminal)));
             unit.unknowns.extend(kind.unknowns().into_iter().map(|spec| Unknown::of(index, spec)));
-            let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
+            let heat_moves = kind.heat_contact(&|_| None).map(|contact| contact.contact);
+            let placed = |(contact, own)| PlacedContact {
+                id: (index, contact),
+                contact: own,
+                has_heat: heat_moves == Some(contact),
+            };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
             unit.insulations.push(kind.insulation());

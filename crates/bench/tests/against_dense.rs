@@ -63,7 +63,7 @@ const SUPPLIES: [(&str, &str, &[&str]); 3] = [
 ];
 
 /// Kinds that are little but conductors: across the supply they would only open its breaker.
-const CONDUCTORS: [&str; 11] = [
+const CONDUCTORS: [&str; 12] = [
     "switch",
     "splice",
     "fuse",
@@ -73,6 +73,7 @@ const CONDUCTORS: [&str; 11] = [
     "overload-relay",
     "thermostat",
     "relay",
+    "sequencer",
     "current-relay",
     "potential-relay",
 ];

@@ -91,6 +91,8 @@ pub struct HeatContact {
     pub opens_celsius: f64,
     /// Temperature at which it closes again by itself; `None` if it never does.
     pub closes_celsius: Option<f64>,
+    /// Whether it is the other way round: warmth closes it, at `opens_celsius`, and cooling opens it again.
+    pub warmth_closes: bool,
 }
 
 /// Share of its cooling that a motor keeps when its fan stands still (engineering judgement).

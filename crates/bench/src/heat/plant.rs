@@ -174,7 +174,7 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         Simulation {
             world: World::new(case, layout),
             step: 0,
-            conditions: Conditions::default(),
+            conditions: Conditions { follows_heat: true, ..Conditions::default() },
             speeds: Vec::new(),
             tried: Tried::default(),
             running: BTreeSet::new(),
@@ -194,7 +194,14 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
         let nodes = self.world.layout.nodes.clone();
-        Timeline { samples: self.samples, events: self.events, end: end_of(outcome, &parts, &nodes), nodes }
+        let mut end = end_of(outcome, &parts, &nodes);
+        let closes_warm = |part: usize| self.world.contacts.iter().any(|of| of.0 == part && of.1.warmth_closes);
+        if let End::Cycling { part, closed_share, .. } = &mut end
+            && closes_warm(*part)
+        {
+            *closed_share = 1.0 - *closed_share;
+        }
+        Timeline { samples: self.samples, events: self.events, end, nodes }
     }
 
     pub(super) fn burnt_out(mut self, seconds: f64, node: usize) -> Timeline<T> {
@@ -284,11 +291,12 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         let what = if part == self.world.unit().supply() {
             self.conditions.breaker_open = true;
             What::BreakerTripped
-        } else if self.conditions.moved_contacts.remove(&place) {
-            What::Closed(part)
         } else {
-            self.conditions.moved_contacts.insert(place);
-            What::Opened(part)
+            let is_back = self.conditions.moved_contacts.remove(&place);
+            if !is_back {
+                self.conditions.moved_contacts.insert(place);
+            }
+            if is_back == contact.warmth_closes { What::Opened(part) } else { What::Closed(part) }
         };
         self.events.push(Event { seconds, what });
     }

@@ -104,7 +104,13 @@ impl Kind for Compressor {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
-        Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
+        Some(HeatContact {
+            contact: 0,
+            body: 0,
+            opens_celsius: OVERLOAD_OPENS_CELSIUS,
+            closes_celsius,
+            warmth_closes: false,
+        })
     }
 
     fn heat(&self) -> PartHeat {

@@ -7,7 +7,7 @@
 use super::{Kind, UnknownSpec, disc};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
-use crate::switching::{ContactLaw, OwnContact};
+use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 
@@ -57,7 +57,7 @@ impl Kind for PtcStarter {
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {
-        let law = ContactLaw::Warmth("disc", HEATING_WATTS);
+        let law = disc::law(HEATING_WATTS);
         vec![OwnContact { moved_words: "the disc is hot and has cut the start winding off", law }]
     }
 

@@ -98,7 +98,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 34] = [
+pub(super) const WORDS: [KindWords; 35] = [
     (
         "supply",
         "Supply",
@@ -253,6 +253,18 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
             CLASS,
             ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
+        ],
+    ),
+    (
+        "sequencer",
+        "Sequencer",
+        "A small heater whose warmth closes a contact after a while, to bring stages on one after another.",
+        Group::Controls,
+        &[
+            ("volts", "Rated volts of its heater", "V", "24"),
+            ("watts", "Rated watts of its heater", "W", "20"),
+            ("closes_after_seconds", "Closes after", "s", "30"),
+            ("opens_after_seconds", "Opens after", "s", "45"),
         ],
     ),
     (
