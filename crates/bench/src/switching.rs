@@ -39,6 +39,8 @@ pub enum ContactLaw {
     Amps(&'static str, Thresholds),
     /// Watts that an element of the part takes and is warmed by: moves once everything else has settled.
     Warmth(&'static str, Thresholds),
+    /// Volts across a heater of the part, which its warmth follows: moves once everything else has settled.
+    HeaterVolts(&'static str, Thresholds),
 }
 
 /// A contact that a part moves by itself; one that heat moves in runs is a [`crate::heat::HeatContact`] there.
@@ -87,7 +89,7 @@ impl ContactLaw {
             ContactLaw::Speed(limits) => {
                 beyond(wired.machine_of(part).map_or(0.0, |machine| state.speed_ratio(machine).abs()), limits)
             }
-            ContactLaw::Volts(label, limits) => {
+            ContactLaw::Volts(label, limits) | ContactLaw::HeaterVolts(label, limits) => {
                 beyond(element(label).map_or(0.0, |element| solution.voltage(element.branch).norm()), limits)
             }
             ContactLaw::Amps(label, limits) => {
@@ -159,7 +161,7 @@ impl<'u> Switching<'u> {
         let wants = |placed: &&PlacedContact| {
             let is_moved = conditions.moved_contacts.contains(&placed.id);
             let law = placed.contact.law;
-            matches!(law, ContactLaw::Warmth(..)) == by_warmth
+            matches!(law, ContactLaw::Warmth(..) | ContactLaw::HeaterVolts(..)) == by_warmth
                 && placed.moves_by_itself(conditions)
                 && law.is_moved(placed.id.0, is_moved, wired, state) != is_moved
         };

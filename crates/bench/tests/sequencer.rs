@@ -3,69 +3,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod common;
+#[path = "common/stages.rs"]
+#[allow(dead_code)]
+mod stages;
 
 use bench::heat::{Case, End, HeatScales, Timeline, What, simulate};
 use bench::{Job, Measure, Meter};
 use common::{Bench, job, part, terminal};
-
-/// An element that a control brings on through a sequencer.
-const STAGE: &str = r#"
-wires = [
-  { from = "cord.hot", to = "control.in" },
-  { from = "control.out", to = "E1.heater-a" },
-  { from = "E1.heater-b", to = "cord.neutral" },
-  { from = "cord.hot", to = "E1.a" },
-  { from = "E1.b", to = "H1.a" },
-  { from = "H1.b", to = "cord.neutral" },
-  { from = "cord.earth", to = "frame" },
-]
-
-[unit]
-name = "One stage of an air heater"
-
-[parts.supply]
-kind = "supply"
-volts = 230
-hertz = 50
-source_ohms = 0.001
-
-[parts.cord]
-kind = "cord"
-square_millimetres = 6
-
-[parts.control]
-kind = "switch"
-positions.satisfied = []
-positions.calling = [["in", "out"]]
-
-[parts.E1]
-kind = "sequencer"
-volts = 230
-watts = 10
-closes_after_seconds = 40
-opens_after_seconds = 70
-
-[parts.H1]
-kind = "heater"
-volts = 230
-watts = 2000
-
-[setups.calling]
-supply = "on"
-positions = { control = "calling" }
-
-[setups.satisfied]
-supply = "on"
-positions = { control = "satisfied" }
-
-[setups.unplugged]
-supply = "off"
-positions = { control = "satisfied" }
-
-[runs.called]
-minutes = 30
-steps = [{ minute = 0, setup = "calling" }, { minute = 20, setup = "satisfied" }]
-"#;
+use stages::STAGE;
 
 fn take(bench: &Bench<'_>, run: &str, at: &str, minutes: &[f64]) -> Timeline<f64> {
     let job = bench.job;
@@ -229,5 +174,19 @@ fn its_values_carry_their_derivatives() {
         }
         // The supply's volts, and either the heater or the element and the burnt face.
         assert!(moving >= 2, "{moving} unknowns move what is read at {at}");
+    }
+}
+
+/// Its strip is made for its heater, so one of which no watts are known closes whatever ohms it turns out to have.
+#[test]
+fn a_heater_of_unknown_watts_closes_it_all_the_same() {
+    let job = job(&STAGE.replace("watts = 10\n", ""));
+    let ohms = job.unit.unknowns().iter().position(|unknown| unknown.words == "heater ohms").unwrap();
+    for deviation in [-1.0, 1.0] {
+        let mut bench = Bench::sound(&job);
+        bench.deviations[ohms] = deviation;
+        assert!(bench.amps("calling", "H1.a") > 8.0, "{deviation}");
+        let closes = moves(&bench).0.expect("it closes");
+        assert!((closes - 40.0).abs() < 0.4, "{deviation}: {closes} s");
     }
 }

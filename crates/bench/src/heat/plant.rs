@@ -134,6 +134,18 @@ impl<'a> World<'a> {
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
             HeatSource::Nothing => 0.0,
+            HeatSource::HeaterVolts { element, rated_volts } => {
+                RATED_RISE_KELVIN * (observed.element_volts(part, element) / rated_volts).powi(2)
+            }
+            HeatSource::SelfHeld { element, hold_watts, least_watts } => {
+                let watts = observed.element_heat(part, element);
+                let is_hot = observed.conditions().moved_contacts.contains(&(part, 0));
+                match watts > least_watts {
+                    true if is_hot => hold_watts,
+                    true => watts,
+                    false => 0.0,
+                }
+            }
             source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
                 RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
             }

@@ -8,6 +8,7 @@
 //! delays that are told fix both.
 //!
 //! # Assumes
+//! The strip is made for its heater at rated volts, whatever watts that has, so its warmth goes with the square of the volts.
 //! The heater's ohms do not change with its warmth, nor the delays with the room's. In a setup the heater has been fed for
 //! long enough; in a run the contact moves after its delays. A sequencer of several contacts is several parts, their
 //! heaters beside each other.
@@ -137,8 +138,8 @@ impl Kind for Sequencer {
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {
-        let leaves = self.warmth.closes * self.watts();
-        let law = ContactLaw::Warmth(HEATER, Thresholds { leaves, returns: OPENING_SHARE * leaves });
+        let leaves = self.warmth.closes.sqrt() * self.entry.volts.0;
+        let law = ContactLaw::HeaterVolts(HEATER, Thresholds { leaves, returns: OPENING_SHARE.sqrt() * leaves });
         vec![OwnContact { moved_words: "the strip is warm and has closed the contact", law }]
     }
 
@@ -147,8 +148,7 @@ impl Kind for Sequencer {
     }
 
     fn heat(&self) -> PartHeat {
-        let rated_amps = self.watts() / self.entry.volts.0;
-        PartHeat::current_warmed("strip", &[0], rated_amps, self.warmth.time_constant_seconds)
+        PartHeat::heater_warmed("strip", HEATER, self.entry.volts.0, self.warmth.time_constant_seconds)
     }
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
