@@ -293,6 +293,11 @@ pub trait Kind: Debug + Send + Sync {
         self.synchronous_rpm(50.0).is_some()
     }
 
+    /// Whether it must stand a while before it starts again: a compressor, until its pressures are level.
+    fn must_rest(&self) -> bool {
+        false
+    }
+
     /// Whether it lets every other half of the wave pass.
     fn passes_half_waves(&self) -> bool {
         false
