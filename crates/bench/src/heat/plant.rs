@@ -172,6 +172,11 @@ impl<'a> World<'a> {
         }
     }
 
+    fn follows(&self, index: usize) -> bool {
+        let (part, contact) = self.contacts[index];
+        matches!(self.unit().heat_of(part).bodies[contact.body].source, HeatSource::SelfHeld { .. })
+    }
+
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
         let (part, contact) = self.contacts[index];
         if part == self.unit().supply() {
@@ -206,7 +211,10 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
         let nodes = self.world.layout.nodes.clone();
-        let mut end = end_of(outcome, &parts, &nodes);
+        // A disc that its own current warms only follows what feeds it.
+        let mut outcome = outcome.clone();
+        outcome.crossings.retain(|crossing| !self.world.follows(crossing.index));
+        let mut end = end_of(&outcome, &parts, &nodes);
         let closes_warm = |part: usize| self.world.contacts.iter().any(|of| of.0 == part && of.1.warmth_closes);
         if let End::Cycling { part, closed_share, .. } = &mut end
             && closes_warm(*part)

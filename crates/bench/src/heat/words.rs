@@ -12,6 +12,8 @@ pub fn event_words(job: &Job, what: What) -> String {
     let kind = |part: usize| job.unit.parts()[part].kind.name();
     match what {
         What::Setup(setup) => format!("setup {}", job.setups[setup].name),
+        What::Opened(part) if kind(part) == "ptc-starter" => format!("{} is hot and cuts itself off", name(part)),
+        What::Closed(part) if kind(part) == "ptc-starter" => format!("{} has cooled", name(part)),
         What::Opened(part) => format!("{} opens", name(part)),
         What::Closed(part) if kind(part) == "sequencer" => format!("{} closes", name(part)),
         What::Closed(part) => format!("{} closes again", name(part)),

@@ -7,7 +7,7 @@ use crate::wiring::PartWiring;
 pub(super) const DISC: &str = "disc";
 
 /// Watts over those that warm it below which a disc has cooled; what stray currents make is far less.
-const COOLED_SHARE: f64 = 1e-3;
+pub(super) const COOLED_SHARE: f64 = 1e-3;
 
 /// Places of the ohms among the unknown values of such a part.
 const COLD: usize = 0;
