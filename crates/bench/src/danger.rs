@@ -22,7 +22,9 @@ pub fn danger(unit: &Unit, fault: &Fault) -> Option<&'static str> {
                 "welded" if kind.is_protector() || is_overload => Some(NO_PROTECTION),
                 "overload-welded" => Some(NO_PROTECTION),
                 "wrong-setting" if is_overload => Some("the motor is not protected at its own amps"),
-                "welded" if kind.name() == "thermostat" => Some("only the cutout still holds the heat back"),
+                "welded" if matches!(kind.name(), "thermostat" | "sequencer") => {
+                    Some("only the cutout still holds the heat back")
+                }
                 "neutral-open" if part == unit.supply() && kind.live_conductors() > 1 => {
                     Some("what is fed against neutral gets too many volts")
                 }

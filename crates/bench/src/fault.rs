@@ -97,6 +97,9 @@ pub struct FaultMode {
     pub repair: &'static str,
 }
 
+/// The fault of a control by which it switches a compressor on again before that may start.
+pub const SHORT_CYCLING: &str = "short-cycling";
+
 /// Odds that rest on common practice alone.
 pub const COMMON_PRACTICE: &str = "common practice, no source";
 

@@ -255,6 +255,17 @@ impl<'a> Observed<'a> {
             + rotor.map_or(0.0, |(steady, machine)| steady.rotor_loss(machine))
     }
 
+    /// Heat in one element of a part, watts.
+    pub fn element_heat(&self, part: usize, element: &str) -> f64 {
+        self.branch_heat(part, |label| label == element)
+    }
+
+    /// Volts across an element of a part; none across what is not there.
+    pub fn element_volts(&self, part: usize, label: &str) -> f64 {
+        let element = self.wired.elements_of(Place::Part(part)).find(|element| element.label == label);
+        self.steady().zip(element).map_or(0.0, |(steady, element)| steady.solution().voltage(element.branch).norm())
+    }
+
     fn branch_heat(&self, part: usize, wanted: impl Fn(&str) -> bool) -> f64 {
         let Some(steady) = self.steady() else { return 0.0 };
         let elements = self.wired.elements_of(Place::Part(part)).filter(|element| wanted(&element.label));

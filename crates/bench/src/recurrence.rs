@@ -2,7 +2,7 @@
 //!
 //! All of it is common practice, no source: a part that failed twice needs its reason.
 
-use crate::fault::Place;
+use crate::fault::{Place, SHORT_CYCLING};
 use crate::heat::{AIR_BLOCKED, HOT_SURROUNDINGS};
 use crate::kinds::BEARING_WORN;
 use crate::unit::Unit;
@@ -36,6 +36,11 @@ const OWN: [(&str, &str); 6] = [
     ("wrong-setting", "hold what it is set to against the plate of its motor"),
 ];
 
+/// Kinds that starting a motor too often wears, beside what must rest between starts itself.
+const WORN_BY_STARTS: [&str; 7] =
+    ["start-capacitor", "ptc-starter", "potential-relay", "current-relay", "relay", "overload-relay", "fuse"];
+const COUNT_STARTS: &str = "count its starts in an hour, and time how long it stands between them";
+
 /// Conditions that act on a part, those with a fault of their own first.
 pub fn conditions(unit: &Unit, part: usize) -> Vec<Condition> {
     let mut list = Vec::new();
@@ -49,6 +54,9 @@ pub fn conditions(unit: &Unit, part: usize) -> Vec<Condition> {
     };
     OWN.iter().for_each(|&(name, check)| add(part, name, check));
     let kind = &unit.parts()[part].kind;
+    if kind.must_rest() || WORN_BY_STARTS.contains(&kind.name()) {
+        (0..unit.parts().len()).for_each(|control| add(control, SHORT_CYCLING, COUNT_STARTS));
+    }
     if kind.is_protector() || kind.is_current_fuse() {
         (0..unit.parts().len()).filter(|&motor| motor != part).for_each(|motor| add(motor, "bearing-drag", TURN_SHAFT));
     }

@@ -19,9 +19,6 @@ use std::collections::BTreeMap;
 /// Moves of one contact after which it is said to chatter; an ordinary start takes one or two.
 const MOST_MOVES: usize = 6;
 
-/// Watts over those that warm it below which a disc has cooled; what stray currents make is far less.
-const COOLED_SHARE: f64 = 1e-3;
-
 /// What drives a contact: it leaves rest above one value and returns below another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thresholds {
@@ -40,12 +37,13 @@ pub enum ContactLaw {
     Volts(&'static str, Thresholds),
     /// Amperes through an element of the part.
     Amps(&'static str, Thresholds),
-    /// Warms by its own current: moves once everything else has settled if an element takes more than these watts, and
-    /// stays moved as long as the element takes anything.
-    Warmth(&'static str, f64),
+    /// Watts that an element of the part takes and is warmed by: moves once everything else has settled.
+    Warmth(&'static str, Thresholds),
+    /// Volts across a heater of the part, which its warmth follows: moves once everything else has settled.
+    HeaterVolts(&'static str, Thresholds),
 }
 
-/// A contact that a part moves by itself; one that heat moves is a [`crate::heat::HeatContact`].
+/// A contact that a part moves by itself; one that heat moves in runs is a [`crate::heat::HeatContact`] there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnContact {
     /// What has happened when it has left rest, in words: "the centrifugal switch has opened".
@@ -64,6 +62,14 @@ pub struct PlacedContact {
     pub id: ContactId,
     /// What it is.
     pub contact: OwnContact,
+    /// Whether a run follows the warmth that moves it, so that it does not move by itself there.
+    pub has_heat: bool,
+}
+
+impl PlacedContact {
+    fn moves_by_itself(&self, conditions: &Conditions) -> bool {
+        !(self.has_heat && conditions.follows_heat)
+    }
 }
 
 /// A run-up with contacts that move.
@@ -83,15 +89,14 @@ impl ContactLaw {
             ContactLaw::Speed(limits) => {
                 beyond(wired.machine_of(part).map_or(0.0, |machine| state.speed_ratio(machine).abs()), limits)
             }
-            ContactLaw::Volts(label, limits) => {
+            ContactLaw::Volts(label, limits) | ContactLaw::HeaterVolts(label, limits) => {
                 beyond(element(label).map_or(0.0, |element| solution.voltage(element.branch).norm()), limits)
             }
             ContactLaw::Amps(label, limits) => {
                 beyond(element(label).map_or(0.0, |element| solution.current(element.branch).norm()), limits)
             }
-            ContactLaw::Warmth(label, watts) => {
-                let least = if is_moved { COOLED_SHARE * watts } else { watts };
-                element(label).is_some_and(|element| solution.power(element.branch).re > least)
+            ContactLaw::Warmth(label, limits) => {
+                beyond(element(label).map_or(0.0, |element| solution.power(element.branch).re), limits)
             }
         }
     }
@@ -112,7 +117,9 @@ impl<'u> Switching<'u> {
         self.moves.clear();
         self.chattering = None;
         for placed in self.contacts {
-            conditions.moved_contacts.remove(&placed.id);
+            if placed.moves_by_itself(conditions) {
+                conditions.moved_contacts.remove(&placed.id);
+            }
         }
     }
 
@@ -154,7 +161,8 @@ impl<'u> Switching<'u> {
         let wants = |placed: &&PlacedContact| {
             let is_moved = conditions.moved_contacts.contains(&placed.id);
             let law = placed.contact.law;
-            matches!(law, ContactLaw::Warmth(..)) == by_warmth
+            matches!(law, ContactLaw::Warmth(..) | ContactLaw::HeaterVolts(..)) == by_warmth
+                && placed.moves_by_itself(conditions)
                 && law.is_moved(placed.id.0, is_moved, wired, state) != is_moved
         };
         self.contacts.iter().find(wants).map(|placed| placed.id)

@@ -1,6 +1,6 @@
 //! The validated unit: parts, wires, their unknown values and all their faults.
 
-use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, Severity};
+use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, SHORT_CYCLING, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::{Insulation, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
@@ -129,7 +129,12 @@ impl Unit {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
             unit.terminals.extend(kind.terminals().into_iter().map(|terminal| (index, terminal)));
             unit.unknowns.extend(kind.unknowns().into_iter().map(|spec| Unknown::of(index, spec)));
-            let placed = |(contact, own)| PlacedContact { id: (index, contact), contact: own };
+            let heat_moves = kind.heat_contact(&|_| None).map(|contact| contact.contact);
+            let placed = |(contact, own)| PlacedContact {
+                id: (index, contact),
+                contact: own,
+                has_heat: heat_moves == Some(contact),
+            };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
             unit.heats.push(kind.heat());
             unit.insulations.push(kind.insulation());
@@ -205,6 +210,7 @@ impl Unit {
             self.faults.extend(wire_faults().into_iter().map(named));
         }
         self.add_air_faults();
+        self.add_short_cycling();
         crate::recurrence::raise_odds(&mut self);
         self
     }
@@ -233,6 +239,28 @@ impl Unit {
             let repair = "give the unit air: move it away from heat, open its enclosure's vents";
             let warmer = Severity::factor("kelvins over the room", 15.0, 0.6);
             add(frame, FaultMode::new(HOT_SURROUNDINGS, words, 0.02, repair).sized(warmer));
+        }
+    }
+
+    /// Controls that switch a compressor on again too soon: its thermostats, or what is ahead of a unit that has none.
+    fn add_short_cycling(&mut self) {
+        if !self.parts.iter().any(|part| part.kind.must_rest()) {
+            return;
+        }
+        let is_thermostat = |part: &usize| self.parts[*part].kind.name() == "thermostat";
+        let thermostats: Vec<usize> = (0..self.parts.len()).filter(is_thermostat).collect();
+        let words = "it switches on again too soon: its differential is too small";
+        let repair = "set the differential of {} or replace it, and give the compressor three minutes between starts";
+        let left = Severity::share("share of its differential that is left", 0.25, 0.8);
+        let by_thermostat = FaultMode::new(SHORT_CYCLING, words, 0.01, repair).sized(left);
+        let words = "the control ahead of the unit switches it on again too soon";
+        let repair = "find what switches {} so often, and give the compressor three minutes between starts";
+        let by_supply = (self.supply, FaultMode::new(SHORT_CYCLING, words, 0.01, repair));
+        let by_thermostats = thermostats.iter().map(|&part| (part, by_thermostat.clone()));
+        let all: Vec<(usize, FaultMode)> =
+            if thermostats.is_empty() { vec![by_supply] } else { by_thermostats.collect() };
+        for (part, mode) in all {
+            self.faults.push(Fault { place: Place::Part(part), place_name: self.parts[part].name.clone(), mode });
         }
     }
 

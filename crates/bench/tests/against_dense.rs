@@ -63,7 +63,7 @@ const SUPPLIES: [(&str, &str, &[&str]); 3] = [
 ];
 
 /// Kinds that are little but conductors: across the supply they would only open its breaker.
-const CONDUCTORS: [&str; 11] = [
+const CONDUCTORS: [&str; 12] = [
     "switch",
     "splice",
     "fuse",
@@ -73,6 +73,7 @@ const CONDUCTORS: [&str; 11] = [
     "overload-relay",
     "thermostat",
     "relay",
+    "sequencer",
     "current-relay",
     "potential-relay",
 ];
@@ -216,7 +217,7 @@ fn is_of_use(observed: &Observed<'_>) -> bool {
 
 /// The units, always the same ones: each network with its solution.
 fn random_units() -> Vec<(Value, Value)> {
-    let mut random = Random(2026);
+    let mut random = Random(2028);
     let all = kinds();
     let mut units = Vec::new();
     let mut rest: Vec<&str> = Vec::new();

@@ -5,6 +5,8 @@
 mod common;
 #[path = "common/series.rs"]
 mod series;
+#[path = "common/stages.rs"]
+mod stages;
 #[path = "common/starting.rs"]
 mod starting;
 
@@ -559,7 +561,13 @@ fn motors_that_start_with_a_switch() {
         (starting::CURRENT_RELAY, &["on"], &[&[], &["K1 burnt"], &["K1 welded"], &["C1 open"]]),
         (starting::PTC, &["on", "held"], &[&[], &["R1 shorted"], &["R1 bad-contact"]]),
         (starting::DRUM, &["forward", "backward"], &[&[], &["M1 backward-shorted-turns"], &["M1 leads-interchanged"]]),
-        (starting::CONTACTOR, &["on"], &[&[], &["K1 in-out-burnt"], &["K1 coil-shorted-turns"]]),
+        (
+            starting::CONTACTOR,
+            &["on"],
+            &[&[], &["K1 in-out-burnt"], &["K1 coil-shorted-turns"], &["K1 does-not-pull-in"]],
+        ),
+        (stages::STAGE, &["calling"], &[&[], &["E1 burnt"], &["E1 insulation-low"]]),
+        (stages::WALL_FAN, &["high", "medium", "low"], &[&[], &["M1 auxiliary-shorted-turns"], &["C1 low"]]),
     ] {
         let job = job(text);
         for in_setup in setups {

@@ -8,7 +8,7 @@
 //! - Low-speed windings of two-speed washer motors: no kind has two main windings of different poles.
 //! - Draft inducer 55.6 to 65.2 ohm (daxos.org, weak): the page gives neither make-up nor size.
 //! - Oil-filled three-phase pumps 21.4, 17.8, 14.03 and 10.52 ohm: neither volts nor power are given.
-//! - Electronically commutated blowers and sequencer heaters: there is no such kind here.
+//! - Electronically commutated blowers: there is no such kind here.
 //! - "70 to 90 ohm" for furnace elements: a 5 kW element has 11.5 ohm by arithmetic, so the figure is of no 5 kW element.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -187,6 +187,14 @@ const ROWS: &[Row] = &[
         CONTACTOR_24,
         ("coil-a", "coil-b"),
         (10.0, 100.0),
+        Holds::Range,
+    ),
+    // The size that is usual for the kind was taken from this figure.
+    row(
+        "sequencer heater (homesteady.com, weak)",
+        "kind = \"sequencer\"\nvolts = 24",
+        ("heater-a", "heater-b"),
+        (20.0, 20.0),
         Holds::Range,
     ),
     row("contactor coil (coastguardexams.com)", CONTACTOR_24, ("coil-a", "coil-b"), (22.0, 22.0), Holds::Range),

@@ -95,6 +95,7 @@ fn every_fault_of_motors_that_start_with_a_switch_is_named() {
          [parts.E]\nkind = \"potential-relay\"\npickup_volts = 280\n\
          [parts.F]\nkind = \"current-relay\"\npickup_amps = 8\n[parts.G]\nkind = \"ptc-starter\"\n\
          [parts.N]\nkind = \"inrush-limiter\"\n[parts.O]\nkind = \"half-wave-diode\"\n\
+         [parts.S]\nkind = \"sequencer\"\nvolts = 24\n\
          [parts.H]\nkind = \"relay\"\nvolts = 230\ncontacts.pulled-in = [[\"A\", \"B\"]]\n"
     );
     let job = bench::job::read("job.toml", &parts).unwrap_or_else(|problems| panic!("{problems}"));

@@ -5,6 +5,8 @@
 mod common;
 #[path = "common/series.rs"]
 mod series;
+#[path = "common/stages.rs"]
+mod stages;
 #[path = "common/starting.rs"]
 mod starting;
 
@@ -158,6 +160,8 @@ fn every_single_fault_keeps_the_laws() {
         (starting::PTC, "on"),
         (starting::DRUM, "backward"),
         (starting::CONTACTOR, "on"),
+        (stages::STAGE, "calling"),
+        (stages::WALL_FAN, "low"),
         (series::INRUSH, "on"),
         (series::DRYER, "low"),
         (series::DRYER, "held"),

@@ -5,9 +5,12 @@
 mod common;
 #[path = "common/series.rs"]
 mod series;
+#[path = "common/starting.rs"]
+#[allow(dead_code)]
+mod starting;
 
 use bench::{FaultSet, Job, Measure, Meter, observe, observe_values};
-use common::{job, part, setup, terminal};
+use common::{THREE_PHASE_FAN, job, part, setup, terminal};
 use serde_json::Value;
 use series::SATURATING;
 
@@ -100,4 +103,57 @@ fn at_plate_volts_all_is_nearly_as_without_and_above_them_amps_rise_faster() {
         high > 1.03 * linear_high && high / plate > linear_high / linear,
         "{plate} {high}, {linear} {linear_high} A"
     );
+}
+
+/// Motors that start with a switch, reversible ones, compressors and three-phase motors: at plate volts the iron changes next
+/// to nothing; a seventh above them the air gap has fewer volts than with linear iron, and the motor takes more amps, unless
+/// it has a capacitor whose leading current makes up for them.
+#[test]
+fn every_induction_motor_may_have_iron_that_saturates() {
+    let plates = [
+        (starting::GRINDER, "kind = \"split-phase-motor\"", "on", true),
+        (starting::DRUM, "kind = \"reversible-motor\"", "forward", false),
+        (starting::PTC, "kind = \"compressor\"", "on", true),
+        (THREE_PHASE_FAN, "kind = \"three-phase-motor\"", "on", true),
+    ];
+    for (text, kind, in_setup, lags) in plates {
+        // A grinder that runs free has more volts in its air gap than at its plate.
+        let text = &text.replace("load = \"none\"", "load = \"fan\"");
+        let with = job(&text.replacen(kind, &format!("{kind}\niron = \"saturates\""), 1));
+        let without = job(text);
+        let rated = without.unit.unknowns().iter().find(|unknown| unknown.words.starts_with("supply volts"));
+        let rated = rated.map_or_else(|| panic!("no supply volts in {kind}"), |unknown| unknown.median);
+        let amps_and_gap = |job: &Job, times: f64| {
+            let deviations = deviations(job, &[("supply volts", times * rated)]);
+            observe(&job.unit, setup(job, in_setup), &FaultSet::none(), &deviations, |observed| {
+                assert!(observed.settled(), "{kind}");
+                let motor = bench::TerminalId(job.unit.terminals_of(part(&job.unit, "M1")).start);
+                let amps = observed.value(Measure::AmpsAtTerminal(motor), &Meter::handheld()).unwrap();
+                (amps, observed.steady().unwrap().gap_volts(0))
+            })
+            .unwrap()
+        };
+        let (plate, linear) = (amps_and_gap(&with, 1.0), amps_and_gap(&without, 1.0));
+        assert!((plate.0 / linear.0 - 1.0).abs() < 0.03, "{kind}: {plate:?} and {linear:?} at plate volts");
+        let (high, linear_high) = (amps_and_gap(&with, 1.15), amps_and_gap(&without, 1.15));
+        assert!(high.1 < 0.995 * linear_high.1, "{kind}: {high:?} and {linear_high:?} a seventh above");
+        assert!(!lags || high.0 > 1.03 * linear_high.0, "{kind}: {high:?} and {linear_high:?} a seventh above");
+    }
+}
+
+/// The volts that the air gap of a three-phase motor induces at its plate, by the plate and by the solution.
+#[test]
+fn a_three_phase_plate_knows_the_volts_of_its_air_gap() {
+    let job = job(&THREE_PHASE_FAN.replacen(
+        "kind = \"three-phase-motor\"",
+        "kind = \"three-phase-motor\"\niron = \"saturates\"",
+        1,
+    ));
+    let rated = job.unit.parts()[part(&job.unit, "M1")].kind.saturation().unwrap().rated_gap_volts;
+    let deviations = vec![0.0; bench::wiring::unknown_count(&job.unit, &FaultSet::none())];
+    let found = observe(&job.unit, setup(&job, "on"), &FaultSet::none(), &deviations, |observed| {
+        observed.steady().unwrap().gap_volts(0)
+    })
+    .unwrap();
+    assert!((found / rated - 1.0).abs() < 0.03, "{found} V in the unit, {rated} V by the plate");
 }

@@ -253,3 +253,17 @@ fn a_holding_contact_holds_nothing_that_was_never_started() {
     assert!(!has_moved(&Bench::sound(&job), "off", "K1") && has_moved(&Bench::sound(&job), "on", "K1"));
     assert!(has_moved(&Bench::with(&job, &["K1 hold-a-hold-b-welded"]), "off", "K1"));
 }
+
+/// A jammed armature leaves the coil with an open gap, so it draws what a coil draws before it pulls in: about twice as much
+/// (textbooks on contactors: two to five times), and it reads as sound with an ohmmeter.
+#[test]
+fn a_jammed_relay_draws_more_than_one_that_has_pulled_in() {
+    let job = job(starting::CONTACTOR);
+    let on = job.setups.iter().find(|setup| setup.energised && !setup.positions.is_empty()).unwrap().name.clone();
+    let (sound, jammed) = (sound(&job), Bench::with(&job, &["K1 does-not-pull-in"]));
+    let (held, out) = (sound.amps(&on, "K1.coil-a"), jammed.amps(&on, "K1.coil-a"));
+    assert!(held > 0.0 && out > 1.7 * held && out < 5.0 * held, "{out} A jammed, {held} A pulled in");
+    let off = job.setups.iter().find(|setup| !setup.energised).unwrap().name.clone();
+    let ohms = |bench: &Bench<'_>| bench.ohms(&off, "K1.coil-a", "K1.coil-b");
+    assert!((ohms(&sound) / ohms(&jammed) - 1.0).abs() < 1e-9);
+}

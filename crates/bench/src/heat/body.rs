@@ -23,7 +23,7 @@ impl Body {
 
     /// Whether its temperature is one that a thermometer would show.
     pub fn has_celsius(&self) -> bool {
-        self.source.rated_amps().is_none()
+        !self.source.has_own_scale()
     }
 }
 
@@ -47,7 +47,25 @@ pub enum HeatSource {
         /// Rated current, amperes.
         rated_amps: f64,
     },
-    /// The same of a supply: the live conductor with most current, as in the breaker ahead.
+    /// The square of the volts across a heater in the part; measured as [`HeatSource::Current`], its rated volts in place of
+    /// the rated current.
+    HeaterVolts {
+        /// Label of the heater among the part's elements.
+        element: &'static str,
+        /// Rated volts.
+        rated_volts: f64,
+    },
+    /// What an element of the part takes while the part's own contact rests; once that has moved, what keeps a PTC disc at its
+    /// temperature, whatever its volts, as long as it takes anything.
+    SelfHeld {
+        /// Label of the element.
+        element: &'static str,
+        /// Watts that it then sheds.
+        hold_watts: f64,
+        /// Watts below which nothing feeds it.
+        least_watts: f64,
+    },
+    /// As [`HeatSource::Current`], of a supply: the live conductor with most current, as in the breaker ahead.
     Feed {
         /// Rated current, amperes.
         rated_amps: f64,
@@ -57,7 +75,12 @@ pub enum HeatSource {
 }
 
 impl HeatSource {
-    /// Rated current of a body that is measured on a scale of its own.
+    /// Whether a body is measured on a scale of its own.
+    pub fn has_own_scale(self) -> bool {
+        self.rated_amps().is_some() || matches!(self, HeatSource::HeaterVolts { .. })
+    }
+
+    /// Rated current of a body that its current warms.
     pub fn rated_amps(self) -> Option<f64> {
         match self {
             HeatSource::Current { rated_amps, .. } | HeatSource::Feed { rated_amps } => Some(rated_amps),
@@ -91,6 +114,8 @@ pub struct HeatContact {
     pub opens_celsius: f64,
     /// Temperature at which it closes again by itself; `None` if it never does.
     pub closes_celsius: Option<f64>,
+    /// Whether it is the other way round: warmth closes it, at `opens_celsius`, and cooling opens it again.
+    pub warmth_closes: bool,
 }
 
 /// Share of its cooling that a motor keeps when its fan stands still (engineering judgement).
@@ -180,6 +205,11 @@ impl PartHeat {
     /// A body that the part's own current warms, the largest at `terminals`, and that takes `seconds` to do so.
     pub fn current_warmed(name: &'static str, terminals: &'static [usize], rated_amps: f64, seconds: f64) -> Self {
         Self::on_own_scale(name, HeatSource::Current { terminals, rated_amps }, seconds)
+    }
+
+    /// A strip that a heater of the part bends, and that takes `seconds` to warm.
+    pub fn heater_warmed(name: &'static str, element: &'static str, rated_volts: f64, seconds: f64) -> Self {
+        Self::on_own_scale(name, HeatSource::HeaterVolts { element, rated_volts }, seconds)
     }
 
     /// The strips of the breaker ahead of a supply.

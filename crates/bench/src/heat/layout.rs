@@ -115,7 +115,7 @@ impl HeatLayout {
             let node = Side::Node(self.first_node[part] + body);
             let (still, stream) = (entry.still_watts_per_kelvin * shed, entry.stream_watts_per_kelvin * shed);
             match entry.source {
-                source if source.rated_amps().is_some() => {
+                source if source.has_own_scale() => {
                     self.add_link(node, SCALE_ZERO, false, Conductance::Steady(still));
                 }
                 _ if still + stream > 0.0 => {

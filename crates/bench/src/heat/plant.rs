@@ -134,6 +134,18 @@ impl<'a> World<'a> {
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
             HeatSource::Nothing => 0.0,
+            HeatSource::HeaterVolts { element, rated_volts } => {
+                RATED_RISE_KELVIN * (observed.element_volts(part, element) / rated_volts).powi(2)
+            }
+            HeatSource::SelfHeld { element, hold_watts, least_watts } => {
+                let watts = observed.element_heat(part, element);
+                let is_hot = observed.conditions().moved_contacts.contains(&(part, 0));
+                match watts > least_watts {
+                    true if is_hot => hold_watts,
+                    true => watts,
+                    false => 0.0,
+                }
+            }
             source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
                 RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
             }
@@ -160,6 +172,11 @@ impl<'a> World<'a> {
         }
     }
 
+    fn follows(&self, index: usize) -> bool {
+        let (part, contact) = self.contacts[index];
+        matches!(self.unit().heat_of(part).bodies[contact.body].source, HeatSource::SelfHeld { .. })
+    }
+
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {
         let (part, contact) = self.contacts[index];
         if part == self.unit().supply() {
@@ -174,7 +191,7 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         Simulation {
             world: World::new(case, layout),
             step: 0,
-            conditions: Conditions::default(),
+            conditions: Conditions { follows_heat: true, ..Conditions::default() },
             speeds: Vec::new(),
             tried: Tried::default(),
             running: BTreeSet::new(),
@@ -194,7 +211,17 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
         let nodes = self.world.layout.nodes.clone();
-        Timeline { samples: self.samples, events: self.events, end: end_of(outcome, &parts, &nodes), nodes }
+        // A disc that its own current warms only follows what feeds it.
+        let mut outcome = outcome.clone();
+        outcome.crossings.retain(|crossing| !self.world.follows(crossing.index));
+        let mut end = end_of(&outcome, &parts, &nodes);
+        let closes_warm = |part: usize| self.world.contacts.iter().any(|of| of.0 == part && of.1.warmth_closes);
+        if let End::Cycling { part, closed_share, .. } = &mut end
+            && closes_warm(*part)
+        {
+            *closed_share = 1.0 - *closed_share;
+        }
+        Timeline { samples: self.samples, events: self.events, end, nodes }
     }
 
     pub(super) fn burnt_out(mut self, seconds: f64, node: usize) -> Timeline<T> {
@@ -284,11 +311,12 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
         let what = if part == self.world.unit().supply() {
             self.conditions.breaker_open = true;
             What::BreakerTripped
-        } else if self.conditions.moved_contacts.remove(&place) {
-            What::Closed(part)
         } else {
-            self.conditions.moved_contacts.insert(place);
-            What::Opened(part)
+            let is_back = self.conditions.moved_contacts.remove(&place);
+            if !is_back {
+                self.conditions.moved_contacts.insert(place);
+            }
+            if is_back == contact.warmth_closes { What::Opened(part) } else { What::Closed(part) }
         };
         self.events.push(Event { seconds, what });
     }

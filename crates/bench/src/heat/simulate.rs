@@ -2,8 +2,7 @@
 //!
 //! # Assumes
 //! Speeds and currents follow temperatures at once, and a rotor that can go on turning does. Only windings change their
-//! ohms with heat. What fans take does not change with the air's warmth, nor with its path being blocked. A breaker
-//! that has opened stays open.
+//! ohms with heat. What fans take does not change with the air's warmth. A breaker that has opened stays open.
 
 use super::layout::{HeatLayout, HeatScales};
 use super::plant::Simulation;

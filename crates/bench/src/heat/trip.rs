@@ -26,7 +26,7 @@ pub struct Trip {
 pub fn trips(unit: &Unit, observed: &Observed<'_>, faults: &FaultSet, deviations: &[f64]) -> Vec<Trip> {
     let meter = Meter::handheld();
     let of_part = |part: usize| {
-        let contact = contact_of(unit, faults, deviations, part)?;
+        let contact = contact_of(unit, faults, deviations, part).filter(|contact| !contact.warmth_closes)?;
         let body = &unit.heat_of(part).bodies[contact.body];
         let times_rated = times_rated(unit, observed, part, body.source, &meter);
         let rise = RATED_RISE_KELVIN * times_rated.powi(2);

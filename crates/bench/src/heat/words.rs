@@ -9,9 +9,13 @@ use crate::words;
 /// What happened, in words.
 pub fn event_words(job: &Job, what: What) -> String {
     let name = |part: usize| &job.unit.parts()[part].name;
+    let kind = |part: usize| job.unit.parts()[part].kind.name();
     match what {
         What::Setup(setup) => format!("setup {}", job.setups[setup].name),
+        What::Opened(part) if kind(part) == "ptc-starter" => format!("{} is hot and cuts itself off", name(part)),
+        What::Closed(part) if kind(part) == "ptc-starter" => format!("{} has cooled", name(part)),
         What::Opened(part) => format!("{} opens", name(part)),
+        What::Closed(part) if kind(part) == "sequencer" => format!("{} closes", name(part)),
         What::Closed(part) => format!("{} closes again", name(part)),
         What::BreakerOpened => "the breaker opens at once".into(),
         What::ResidualTripOpened => "the earth-leakage trip opens".into(),

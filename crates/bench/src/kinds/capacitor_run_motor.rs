@@ -1,4 +1,4 @@
-//! Capacitor-run induction motor, single-speed or with speed taps in its main winding.
+//! Capacitor-run induction motor, single-speed or with speed taps in its main or its auxiliary winding.
 //!
 //! The auxiliary winding runs from the common lead to `start`; the run capacitor is a part of its own.
 //!
@@ -9,7 +9,7 @@
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
-use super::tapped_motor::{TappedMotor, second_winding_faults};
+use super::tapped_motor::{SectionsIn, TappedMotor, second_winding_faults};
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
@@ -34,6 +34,8 @@ pub struct CapacitorRunMotor {
 pub struct CapacitorRunMotorEntry {
     /// Names of the speed taps, fastest first.
     taps: Option<Vec<String>>,
+    /// The winding that the slower taps take their turns from: main if nothing is said, or auxiliary.
+    sections_in: Option<SectionsIn>,
     /// What it drives; a fan if nothing is said.
     load: Option<DrivenLoad>,
     /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
@@ -48,6 +50,14 @@ impl TryFrom<CapacitorRunMotorEntry> for CapacitorRunMotor {
     fn try_from(entry: CapacitorRunMotorEntry) -> Result<Self, Self::Error> {
         let load = entry.load.unwrap_or(DrivenLoad::Fan);
         let motor = TappedMotor::new(Scheme::CapacitorRun, &entry.plate.figures(), &entry.taps, load)?;
+        if entry.sections_in.is_some() && motor.taps.len() < 2 {
+            return Err(
+                "sections_in of a motor with a single speed, expected two taps or more; leave it out, or name the \
+                        taps, fastest first"
+                    .into(),
+            );
+        }
+        let motor = motor.with_sections_in(entry.sections_in.unwrap_or(SectionsIn::Main));
         Ok(CapacitorRunMotor { entry, motor })
     }
 }
@@ -92,6 +102,10 @@ impl Kind for CapacitorRunMotor {
 
     fn heat(&self) -> PartHeat {
         self.motor.heat()
+    }
+
+    fn must_rest(&self) -> bool {
+        self.motor.load == DrivenLoad::Compressor
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -5,16 +5,19 @@
 //!
 //! # Assumes
 //! Pressures are level at the start unless `load` says otherwise. In a setup the overload is where the setup has it,
-//! closed unless it says open; in a run the heat of the windings moves it. Locked-rotor amps on the plate are not used. Linear iron, start winding at 90 electrical degrees.
+//! closed unless it says open; in a run the heat of the windings moves it. Locked-rotor amps on the plate are not used.
+//! Iron as the job file says (`iron`), start winding at 90 electrical degrees.
 //! Defaults and their spreads: `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
+use crate::saturation::Saturation;
 use crate::wiring::PartWiring;
 use proof::insulation::ThermalClass;
 use serde::Deserialize;
@@ -41,6 +44,8 @@ pub struct Compressor {
 pub struct CompressorEntry {
     /// What it starts against: compressor with its pressures level if nothing is said, constant against full pressure.
     load: Option<DrivenLoad>,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: StartingPlate,
 }
@@ -80,7 +85,11 @@ impl Kind for Compressor {
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
-        self.motor.unknowns()
+        self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -104,7 +113,13 @@ impl Kind for Compressor {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
-        Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
+        Some(HeatContact {
+            contact: 0,
+            body: 0,
+            opens_celsius: OVERLOAD_OPENS_CELSIUS,
+            closes_celsius,
+            warmth_closes: false,
+        })
     }
 
     fn heat(&self) -> PartHeat {
@@ -113,6 +128,10 @@ impl Kind for Compressor {
 
     fn has_open_shaft(&self) -> bool {
         false
+    }
+
+    fn must_rest(&self) -> bool {
+        true
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -54,7 +54,7 @@ pub(super) fn by_heat(
 ) -> Option<HeatContact> {
     let opens_celsius = opens_celsius?;
     let closes_celsius = closes_celsius.map(|closes| closes.0).or(differential.map(|kelvins| opens_celsius - kelvins));
-    Some(HeatContact { contact: 0, body: 0, opens_celsius, closes_celsius })
+    Some(HeatContact { contact: 0, body: 0, opens_celsius, closes_celsius, warmth_closes: false })
 }
 
 /// # Errors

@@ -12,8 +12,10 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum DrivenLoad {
-    /// Torque goes with the square of the speed.
+    /// Torque goes with the square of the speed: a centrifugal fan, a blower wheel.
     Fan,
+    /// The same of a propeller, which its air unloads and not its lack.
+    Propeller,
     /// Torque goes with the speed.
     Pump,
     /// The same torque at every speed, to be overcome at rest: a drum, a hoist, a grinding wheel at work.
@@ -30,7 +32,7 @@ const FREE_SHARE: f64 = 0.1;
 impl DrivenLoad {
     pub(super) fn law(self) -> LoadLaw {
         match self {
-            DrivenLoad::Fan | DrivenLoad::None => LoadLaw::Square,
+            DrivenLoad::Fan | DrivenLoad::Propeller | DrivenLoad::None => LoadLaw::Square,
             DrivenLoad::Pump => LoadLaw::Linear,
             DrivenLoad::Constant => LoadLaw::Constant,
             DrivenLoad::Compressor => LoadLaw::LevelPressure,
@@ -40,7 +42,7 @@ impl DrivenLoad {
     /// The unknown torque at plate speed, given what the plate amounts to.
     pub(super) fn unknown(self, rated_torque: f64) -> UnknownSpec {
         let (words, share, spread, sister_spread) = match self {
-            DrivenLoad::Fan => ("fan torque", 1.0, 0.15, 0.06),
+            DrivenLoad::Fan | DrivenLoad::Propeller => ("fan torque", 1.0, 0.15, 0.06),
             DrivenLoad::Pump => ("pump torque", 1.0, 0.2, 0.1),
             DrivenLoad::Constant => ("load torque", 1.0, 0.25, 0.15),
             DrivenLoad::Compressor => ("compressor torque", 1.0, 0.25, 0.15),
@@ -52,7 +54,9 @@ impl DrivenLoad {
     /// The fault by which the motor loses its load, if it has one that can be lost.
     pub(super) fn loss(self) -> Option<FaultMode> {
         let (words, odds, repair) = match self {
-            DrivenLoad::Fan => ("the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft"),
+            DrivenLoad::Fan | DrivenLoad::Propeller => {
+                ("the fan slips on the shaft", 0.008, "fix the fan of {} on its shaft")
+            }
             DrivenLoad::Pump => ("the pump wheel slips on the shaft", 0.006, "fix the pump wheel of {} on its shaft"),
             DrivenLoad::Constant => (
                 "the belt or coupling has come off, the motor turns alone",
@@ -67,7 +71,7 @@ impl DrivenLoad {
     /// Name of that fault.
     pub(super) fn loss_name(self) -> Option<&'static str> {
         match self {
-            DrivenLoad::Fan => Some("fan-loose"),
+            DrivenLoad::Fan | DrivenLoad::Propeller => Some("fan-loose"),
             DrivenLoad::Pump => Some("pump-loose"),
             DrivenLoad::Constant => Some("load-off"),
             DrivenLoad::Compressor | DrivenLoad::None => None,
@@ -77,17 +81,31 @@ impl DrivenLoad {
     /// What of it can be out of balance.
     pub(super) fn turns(self) -> Option<&'static str> {
         match self {
-            DrivenLoad::Fan => Some("the fan"),
+            DrivenLoad::Fan | DrivenLoad::Propeller => Some("the fan"),
             DrivenLoad::Constant => Some("what it drives"),
             DrivenLoad::None => Some("the wheel"),
             DrivenLoad::Pump | DrivenLoad::Compressor => None,
         }
     }
 
+    /// Change of its torque at a speed when its air is wholly held up, over the torque with free air; none of what moves no
+    /// air.
+    ///
+    /// A blower wheel has less air to throw, so its motor speeds up and takes fewer amps; a propeller stalls and takes more
+    /// (hvacrfundamentals.blogspot.com, "Understanding centrifugal fan motor performance"; hvacrschool.com, "Blowers, props
+    /// and how they behave"). How much is engineering judgement; between free and blocked it goes in proportion.
+    pub(super) fn blocked_change(self) -> Option<f64> {
+        match self {
+            DrivenLoad::Fan => Some(-0.5),
+            DrivenLoad::Propeller => Some(0.4),
+            DrivenLoad::Pump | DrivenLoad::Constant | DrivenLoad::Compressor | DrivenLoad::None => None,
+        }
+    }
+
     /// Seconds in which rated torque would bring it, and a small motor, to plate speed (engineering judgement).
     pub(super) fn run_up_seconds(self) -> f64 {
         match self {
-            DrivenLoad::Fan => 2.0,
+            DrivenLoad::Fan | DrivenLoad::Propeller => 2.0,
             DrivenLoad::Pump | DrivenLoad::Compressor => 0.5,
             DrivenLoad::Constant => 1.0,
             DrivenLoad::None => 3.0,

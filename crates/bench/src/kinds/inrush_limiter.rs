@@ -9,7 +9,7 @@
 use super::{Kind, UnknownSpec, disc};
 use crate::fault::{FaultMode, Severity};
 use crate::job::Positive;
-use crate::switching::{ContactLaw, OwnContact};
+use crate::switching::OwnContact;
 use crate::wiring::PartWiring;
 use serde::Deserialize;
 
@@ -64,7 +64,7 @@ impl Kind for InrushLimiter {
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {
-        let law = ContactLaw::Warmth("disc", WARMING_WATTS);
+        let law = disc::law(WARMING_WATTS);
         vec![OwnContact { moved_words: "the disc is hot and lets the current pass", law }]
     }
 

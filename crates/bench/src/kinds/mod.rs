@@ -30,6 +30,7 @@ mod ptc_starter;
 mod relay;
 mod reversible_motor;
 mod run_capacitor;
+mod sequencer;
 mod shaded_pole_motor;
 mod shaft;
 mod solenoid_valve;
@@ -79,6 +80,7 @@ pub use ptc_starter::PtcStarter;
 pub use relay::Relay;
 pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
+pub use sequencer::Sequencer;
 pub use shaded_pole_motor::ShadedPoleMotor;
 pub use shaft::{BEARING_WORN, OUT_OF_BALANCE};
 pub use solenoid_valve::SolenoidValve;
@@ -291,6 +293,11 @@ pub trait Kind: Debug + Send + Sync {
         self.synchronous_rpm(50.0).is_some()
     }
 
+    /// Whether it must stand a while before it starts again: a compressor, until its pressures are level.
+    fn must_rest(&self) -> bool {
+        false
+    }
+
     /// Whether it lets every other half of the wave pass.
     fn passes_half_waves(&self) -> bool {
         false
@@ -362,6 +369,8 @@ pub enum PartEntry {
     InrushLimiter(InrushLimiter),
     /// Relay or contactor.
     Relay(Relay),
+    /// Contact that a small heater closes after a while.
+    Sequencer(Sequencer),
     /// Iron-cored transformer or autotransformer.
     Transformer(Transformer),
     /// Solenoid valve for alternating current.
@@ -393,7 +402,7 @@ pub enum PartEntry {
 }
 
 /// Names of all kinds, as typed.
-pub const KIND_NAMES: [&str; 34] = [
+pub const KIND_NAMES: [&str; 35] = [
     "supply",
     "two-leg-supply",
     "three-phase-supply",
@@ -414,6 +423,7 @@ pub const KIND_NAMES: [&str; 34] = [
     "ptc-starter",
     "inrush-limiter",
     "relay",
+    "sequencer",
     "transformer",
     "solenoid-valve",
     "heater",
@@ -465,6 +475,7 @@ impl PartEntry {
             "ptc-starter" => boxed::<PtcStarter>(value),
             "inrush-limiter" => boxed::<InrushLimiter>(value),
             "relay" => boxed::<Relay>(value),
+            "sequencer" => boxed::<Sequencer>(value),
             "transformer" => boxed::<Transformer>(value),
             "solenoid-valve" => boxed::<SolenoidValve>(value),
             "heater" => boxed::<Heater>(value),

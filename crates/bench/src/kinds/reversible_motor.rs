@@ -5,15 +5,17 @@
 //! capacitor, a part of its own between the two. So a switch that feeds the one or the other reverses the motor.
 //!
 //! # Assumes
-//! Windings alike within a few per cent, at 90 electrical degrees; linear iron; one winding temperature. Defaults and
+//! Windings alike within a few per cent, at 90 electrical degrees; iron as the job file says (`iron`); one winding temperature. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
+use crate::saturation::Saturation;
 use crate::wiring::PartWiring;
 use machine::nameplate::Scheme;
 use proof::insulation::ThermalClass;
@@ -34,6 +36,8 @@ pub struct ReversibleMotor {
 pub struct ReversibleMotorEntry {
     /// What it drives; torque in proportion to the speed, as pump, if nothing is said.
     load: Option<DrivenLoad>,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: MotorPlate,
 }
@@ -67,7 +71,11 @@ impl Kind for ReversibleMotor {
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
-        self.motor.unknowns()
+        self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -95,6 +103,10 @@ impl Kind for ReversibleMotor {
 
     fn heat(&self) -> PartHeat {
         self.motor.heat()
+    }
+
+    fn must_rest(&self) -> bool {
+        self.motor.load == DrivenLoad::Compressor
     }
 
     fn rating(&self) -> Option<Rating> {

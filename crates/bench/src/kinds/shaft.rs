@@ -6,6 +6,7 @@
 
 use super::UnknownSpec;
 use crate::fault::{FaultMode, Severity};
+use crate::heat::AIR_BLOCKED;
 use crate::wiring::PartWiring;
 use circuit::Quantity;
 use machine::Load;
@@ -56,8 +57,15 @@ pub(super) fn inertia(seconds: f64, rated_torque: f64, speed: f64) -> UnknownSpe
     UnknownSpec::new("inertia", seconds * rated_torque / speed, 0.6).between_sisters(0.05)
 }
 
-/// A sound load with the faults of its shaft put in; `loss` is the fault that takes the load off, and what it leaves.
-pub(super) fn load(part: &PartWiring<'_, '_>, sound: Load, rated_torque: f64, loss: Option<(&str, f64)>) -> Load {
+/// A sound load with the faults of its shaft put in; `loss` is the fault that takes the load off, and what it leaves;
+/// `blocked_change` what holding up all of its air does to its torque, as [`super::DrivenLoad`] says.
+pub(super) fn load(
+    part: &PartWiring<'_, '_>,
+    sound: Load,
+    rated_torque: f64,
+    loss: Option<(&str, f64)>,
+    blocked_change: Option<f64>,
+) -> Load {
     if !part.has_any() {
         return sound;
     }
@@ -67,6 +75,9 @@ pub(super) fn load(part: &PartWiring<'_, '_>, sound: Load, rated_torque: f64, lo
     }
     if part.has("seized") {
         friction_torque = Quantity::constant(SEIZED * rated_torque);
+    }
+    if let Some((share, change)) = part.severity(AIR_BLOCKED).zip(blocked_change) {
+        torque = &torque * &(&(&share * change) + 1.0);
     }
     if let Some((_, left)) = loss.filter(|(fault, _)| part.has(fault)) {
         torque = &torque * left;

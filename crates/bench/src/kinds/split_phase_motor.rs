@@ -7,16 +7,18 @@
 //!
 //! # Assumes
 //! The switch opens at three quarters of synchronous speed and closes again at 45 % of it (common practice, no source).
-//! Linear iron, start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
+//! Iron as the job file says (`iron`), start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
 //! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
+use crate::saturation::Saturation;
 use crate::switching::{ContactLaw, OwnContact, Thresholds};
 use crate::wiring::PartWiring;
 use proof::insulation::ThermalClass;
@@ -43,6 +45,8 @@ pub struct SplitPhaseMotor {
 pub struct SplitPhaseMotorEntry {
     /// What it drives; a fan if nothing is said.
     load: Option<DrivenLoad>,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: StartingPlate,
 }
@@ -75,7 +79,11 @@ impl Kind for SplitPhaseMotor {
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
-        self.motor.unknowns()
+        self.motor.unknowns().into_iter().chain(iron::unknown(self.entry.iron)).collect()
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -96,6 +104,10 @@ impl Kind for SplitPhaseMotor {
 
     fn heat(&self) -> PartHeat {
         self.motor.heat()
+    }
+
+    fn must_rest(&self) -> bool {
+        self.motor.load == DrivenLoad::Compressor
     }
 
     fn rating(&self) -> Option<Rating> {

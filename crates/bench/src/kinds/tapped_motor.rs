@@ -3,6 +3,12 @@
 //! The main winding runs from the common lead to the first tap; each further tap adds a section of the same winding in
 //! series, so more turns, less flux and less speed. All sections share one axis and one field with the second winding.
 //!
+//! Of a motor with a run capacitor the sections may lie on the axis of the auxiliary winding instead, as an intermediate
+//! winding between the end of the main winding and the start of the auxiliary one (the L connection of tapped-winding
+//! capacitor motors in texts on small motors, from memory). On the fastest tap they are in series with the auxiliary
+//! winding and the capacitor; on the slowest in series with the main winding. The auxiliary winding and all its sections
+//! together have the turns and ohms that the plate amounts to on the fastest tap.
+//!
 //! # Assumes
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
@@ -17,6 +23,7 @@ use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMoto
 use circuit::Quantity;
 use machine::nameplate::{Medians, Nameplate, Scheme, rated_point};
 use machine::{Load, LoadLaw, Rotor, copper};
+use serde::Deserialize;
 use std::f64::consts::PI;
 
 /// Indices of the unknowns, in the order of [`TappedMotor::unknowns`]; sections follow.
@@ -35,6 +42,19 @@ const FIRST_SECTION: usize = 9;
 const SECTION_TURNS: f64 = 0.2;
 /// Ohms of a speed section over main ohms: 3.3 over 7.3 and 13 over 33 in a published three-speed motor.
 const SECTION_OHMS: f64 = 0.42;
+/// Share of the turns and ohms on the auxiliary's axis that all sections together have, where they lie there
+/// (engineering judgement).
+const AUXILIARY_SECTIONS: f64 = 0.6;
+
+/// The winding on whose axis the speed sections lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SectionsIn {
+    /// The main winding: each slower tap adds turns to it.
+    Main,
+    /// The auxiliary winding: each slower tap takes turns from it and puts them, at right angles, into the main's circuit.
+    Auxiliary,
+}
 
 /// Loss at rated load, watts: what the motor of these medians takes at plate speed less what it turns into work.
 fn rated_loss(scheme: Scheme, plate: &Nameplate, medians: &Medians) -> f64 {
@@ -53,6 +73,7 @@ pub(super) struct TappedMotor {
     pub(super) scheme: Scheme,
     pub(super) load: DrivenLoad,
     pub(super) taps: Vec<String>,
+    sections_in: SectionsIn,
     pub(super) medians: Medians,
     /// Spread of the impedance scale: small when the plate gives the amps.
     pub(super) scale_spread: f64,
@@ -95,6 +116,7 @@ impl TappedMotor {
             scheme,
             load,
             taps,
+            sections_in: SectionsIn::Main,
             medians,
             scale_spread,
             tells_poles: plate.rpm.is_some() || plate.poles.is_some(),
@@ -102,6 +124,24 @@ impl TappedMotor {
             rated_speed,
             rated_gap_volts,
         })
+    }
+
+    /// The same with its speed sections on the axis of one of its windings.
+    pub(super) fn with_sections_in(self, sections_in: SectionsIn) -> Self {
+        TappedMotor { sections_in, ..self }
+    }
+
+    /// Median turns over main turns and ohms of each speed section, and what share of the second winding they leave to it.
+    fn section_medians(&self) -> (f64, f64, f64) {
+        let m = &self.medians;
+        let count = self.taps.len() - 1;
+        match self.sections_in {
+            SectionsIn::Auxiliary if count > 0 => {
+                let each = AUXILIARY_SECTIONS / count as f64;
+                (each * m.second_turns, each * m.second_ohms, 1.0 - AUXILIARY_SECTIONS)
+            }
+            _ => (SECTION_TURNS, SECTION_OHMS * m.main_ohms, 1.0),
+        }
     }
 
     /// How it warms.
@@ -131,17 +171,19 @@ impl TappedMotor {
         let m = &self.medians;
         let (main, second) = (self.main_label(), self.second_words());
         let scale = self.scale_spread;
+        let (section_turns, section_ohms, second_share) = self.section_medians();
         let (turns_spread, second_ohms) = match self.scheme {
             // The two windings of a reversible motor are wound alike; the second is known by its ratio to the first.
             Scheme::Reversible => (0.01, UnknownSpec::new(format!("{second} ohms over {main} ohms"), 1.0, 0.02)),
-            _ => (0.12, UnknownSpec::new(format!("{second} ohms"), m.second_ohms, scale.hypot(0.3))),
+            _ => (0.12, UnknownSpec::new(format!("{second} ohms"), second_share * m.second_ohms, scale.hypot(0.3))),
         };
         // Spreads: engineering judgement, apart from winding ohms between sisters (+-8 % published for all units of a
         // model, so about 2 % within one machine's pair).
         let mut list = vec![
             UnknownSpec::new(format!("{main} ohms"), m.main_ohms, scale.hypot(0.2)).between_sisters(0.02),
             UnknownSpec::new("leakage reactance", m.main_leakage_ohms, scale.hypot(0.2)),
-            UnknownSpec::new(format!("{second} turns"), m.second_turns, turns_spread).between_sisters(0.01),
+            UnknownSpec::new(format!("{second} turns"), second_share * m.second_turns, turns_spread)
+                .between_sisters(0.01),
             second_ohms.between_sisters(0.02),
             UnknownSpec::new("magnetising reactance", m.magnetising_ohms, scale.hypot(0.15)),
             UnknownSpec::new("rotor resistance", m.rotor_ohms, scale.hypot(0.15)),
@@ -151,10 +193,9 @@ impl TappedMotor {
         ];
         for pair in self.taps.windows(2) {
             let section = format!("section {}-{}", pair[0], pair[1]);
-            list.push(UnknownSpec::new(format!("{section} turns"), SECTION_TURNS, 0.25).between_sisters(0.01));
+            list.push(UnknownSpec::new(format!("{section} turns"), section_turns, 0.25).between_sisters(0.01));
             list.push(
-                UnknownSpec::new(format!("{section} ohms"), SECTION_OHMS * m.main_ohms, scale.hypot(0.3))
-                    .between_sisters(0.02),
+                UnknownSpec::new(format!("{section} ohms"), section_ohms, scale.hypot(0.3)).between_sisters(0.02),
             );
         }
         list.push(shaft::inertia(self.load.run_up_seconds(), self.rated_torque(), self.rated_speed));
@@ -346,6 +387,11 @@ impl TappedMotor {
 
     fn section_coils(&self, part: &PartWiring<'_, '_>, taps: &[Node], warm: f64, coils: &mut Vec<PlannedCoil>) {
         let leakage = wound(part, LEAKAGE);
+        let angle = match self.sections_in {
+            SectionsIn::Main => 0.0,
+            // From the slower to the faster tap they run against the auxiliary winding: it goes on from the slowest.
+            SectionsIn::Auxiliary => self.scheme.second_angle() + PI,
+        };
         for (section, pair) in self.taps.windows(2).enumerate() {
             if part.has(format_args!("{}-{}-section-open", pair[0], pair[1])) {
                 continue;
@@ -357,7 +403,7 @@ impl TappedMotor {
                 to: taps[section],
                 leakage: &(&turns * &turns) * &leakage,
                 turns,
-                angle: 0.0,
+                angle,
                 resistance: &wound(part, FIRST_SECTION + 2 * section + 1) * warm,
             });
         }
@@ -372,7 +418,7 @@ impl TappedMotor {
             friction_torque: part.unknown(FRICTION),
         };
         let loss = self.load.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
-        shaft::load(part, sound, self.rated_torque(), loss)
+        shaft::load(part, sound, self.rated_torque(), loss, self.load.blocked_change())
     }
 }
 

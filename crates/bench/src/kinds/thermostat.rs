@@ -6,7 +6,7 @@
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
-use crate::fault::FaultMode;
+use crate::fault::{FaultMode, SHORT_CYCLING};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
 use crate::wiring::PartWiring;
@@ -78,9 +78,13 @@ impl Kind for Thermostat {
         PartHeat::feeler()
     }
 
-    fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
+    fn heat_contact(&self, size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let opens = self.entry.opens_celsius.map(|opens| opens.0);
-        contact::by_heat(opens, self.entry.closes_celsius, Some(DIFFERENTIAL))
+        let contact = contact::by_heat(opens, self.entry.closes_celsius, Some(DIFFERENTIAL))?;
+        // Of one that cycles too fast only a share of its differential is left.
+        let left = size(SHORT_CYCLING).unwrap_or(1.0);
+        let closer = |closes: f64| contact.opens_celsius - left * (contact.opens_celsius - closes);
+        Some(HeatContact { closes_celsius: contact.closes_celsius.map(closer), ..contact })
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

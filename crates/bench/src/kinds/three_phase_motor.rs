@@ -4,18 +4,20 @@
 //! that star, delta, low or high volts, and a capacitor on a single phase all come out of the wiring.
 //!
 //! # Assumes
-//! Linear iron, a symmetrical cage, one winding temperature, core loss as a resistance across each coil, halves of a
-//! phase without leakage between them. Median values: `machine::three_phase`.
+//! Iron as the job file says (`iron`), a symmetrical cage, one winding temperature, core loss as a resistance across each
+//! coil, halves of a phase without leakage between them. Median values: `machine::three_phase`.
 
 use super::driven_load::DrivenLoad;
+use super::iron::{self, Iron};
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
 use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
+use crate::saturation::Saturation;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
-use circuit::Quantity;
+use circuit::{Complex64, Quantity};
 use machine::three_phase::ThreePhaseMedians;
 use machine::{Load, Rotor, copper};
 use proof::insulation::ThermalClass;
@@ -39,6 +41,7 @@ const FAN: usize = 5;
 const FRICTION: usize = 6;
 const FIRST_PHASE: usize = 7;
 const INERTIA: usize = FIRST_PHASE + 3;
+const IRON: usize = INERTIA + 1;
 
 /// Names of the phases.
 const PHASES: [&str; 3] = ["u", "v", "w"];
@@ -59,6 +62,8 @@ pub struct ThreePhaseMotor {
 pub struct ThreePhaseMotorEntry {
     /// How its phases are joined: star, delta, six-lead or nine-lead.
     connection: Connection,
+    /// Whether its iron saturates: `linear` if nothing is said, or `saturates`.
+    iron: Option<Iron>,
     /// What the plate says.
     plate: ThreePhaseMotorPlate,
 }
@@ -158,7 +163,12 @@ impl Kind for ThreePhaseMotor {
         let hertz = self.entry.plate.hertz.0;
         let speed = 4.0 * PI * hertz / f64::from(m.poles) * m.rated_ratio;
         list.push(shaft::inertia(DrivenLoad::Fan.run_up_seconds(), self.rated_torque(), speed));
+        list.extend(iron::unknown(self.entry.iron));
         list
+    }
+
+    fn saturation(&self) -> Option<Saturation> {
+        iron::saturation(self.entry.iron, IRON, self.rated_gap_volts())
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -251,7 +261,7 @@ impl Kind for ThreePhaseMotor {
         }
         let two_thirds = |unknown: usize, part: &PartWiring<'_, '_>| &part.unknown(unknown) * (2.0 / 3.0);
         let rotor = Rotor {
-            magnetising: two_thirds(MAGNETISING, part),
+            magnetising: &two_thirds(MAGNETISING, part) * &part.saturation(),
             resistance: &two_thirds(ROTOR_OHMS, part) * part.rotor_ratio(),
             leakage: two_thirds(LEAKAGE, part),
         };
@@ -314,7 +324,17 @@ impl ThreePhaseMotor {
             friction_torque: part.unknown(FRICTION),
         };
         let loss = DrivenLoad::Fan.loss_name().map(|name| (name, shaft::LOST_LOAD_SHARE));
-        shaft::load(part, sound, self.rated_torque(), loss)
+        shaft::load(part, sound, self.rated_torque(), loss, DrivenLoad::Fan.blocked_change())
+    }
+
+    /// Volts that the air gap induces in a phase at the plate, the core loss lying across the line.
+    fn rated_gap_volts(&self) -> f64 {
+        let m = &self.medians;
+        let rotor = Complex64::new(m.rotor_ohms / (1.0 - m.rated_ratio), m.leakage_ohms);
+        let gap = 1.0 / (1.0 / rotor + 1.0 / Complex64::new(0.0, m.magnetising_ohms));
+        let line = gap + Complex64::new(m.winding_ohms, m.leakage_ohms);
+        let star = self.entry.plate.volts.0 / 3.0_f64.sqrt() * (gap / line).norm();
+        star * self.entry.connection.phase_over_star().sqrt()
     }
 
     fn rated_torque(&self) -> f64 {

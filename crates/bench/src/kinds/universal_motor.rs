@@ -11,6 +11,7 @@
 //! it drives takes torque with the square of its speed. At another frequency than the plate's its reactances change in
 //! proportion.
 
+use super::DrivenLoad;
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
 use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
@@ -422,6 +423,8 @@ impl UniversalMotor {
             reference_ratio: 1.0,
             friction_torque: part.unknown(FRICTION),
         };
-        shaft::load(part, sound, self.rated_torque(), Some(("drive-slips", SLIPPING_SHARE)))
+        // Only one that moves a stream of air can have that held up, and such motors turn blower wheels.
+        let blocked = DrivenLoad::Fan.blocked_change();
+        shaft::load(part, sound, self.rated_torque(), Some(("drive-slips", SLIPPING_SHARE)), blocked)
     }
 }

@@ -17,6 +17,8 @@ pub struct Conditions {
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.
     pub moved_contacts: BTreeSet<(usize, usize)>,
+    /// Whether a run follows the unit's warmth, so that contacts that it moves do not move by themselves.
+    pub follows_heat: bool,
     /// Compressors that have stopped so lately that their pressures are not level, by part.
     pub against_pressure: BTreeSet<usize>,
     /// What each diode is, by part; those not named are conductors.

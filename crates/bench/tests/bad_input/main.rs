@@ -162,7 +162,7 @@ const A_NUMBER: &str = "a number above zero, such as 27.1 or \"4.7k\"";
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 const ALL_KINDS: &str = "one of supply, two-leg-supply, three-phase-supply, cord, switch, capacitor-run-motor, shaded-pole-motor, \
      universal-motor, timer-motor, split-phase-motor, reversible-motor, compressor, three-phase-motor, run-capacitor, start-capacitor, \
-     potential-relay, current-relay, ptc-starter, inrush-limiter, relay, transformer, solenoid-valve, heater, half-wave-diode, thermal-cutout, \
+     potential-relay, current-relay, ptc-starter, inrush-limiter, relay, sequencer, transformer, solenoid-valve, heater, half-wave-diode, thermal-cutout, \
      thermal-fuse, manual-reset-cutout, overload-relay, fuse, thermostat, indicator-lamp, interference-filter, varistor, splice";
 
 #[test]

@@ -82,7 +82,13 @@ fn relays_that_cannot_be() {
     assert!(message.contains("from a to itself"), "{message}");
     let (message, ..) = problem_of("kind = \"relay\"\nvolts = 24\ncontacts.pulled-in = [[\"coil-a\", \"b\"]]");
     assert!(message.contains("two terminals named 'coil-a'"), "{message}");
+    let (message, expected, mend) =
+        problem_of("kind = \"sequencer\"\nvolts = 24\ncloses_after_seconds = 60\nopens_after_seconds = 5");
+    assert_eq!(message, "it opens 5 s after switching off and closes after 60 s");
+    assert!(expected.contains("0.3 times as long") && mend.contains("exchange the two"), "{expected} / {mend}");
     for part in [
+        "kind = \"sequencer\"",
+        "kind = \"sequencer\"\nvolts = 24\ncloses_after_seconds = 0",
         "kind = \"ptc-starter\"\nohms = -3",
         "kind = \"inrush-limiter\"\nohms = 0",
         "kind = \"half-wave-diode\"\namps = -1",

@@ -135,8 +135,9 @@ fn nearest_protector(
     room_celsius: f64,
 ) -> Option<(f64, f64)> {
     let unit = &job.unit;
+    let works_by_heat = |part: usize| unit.own_contacts().iter().any(|placed| placed.has_heat && placed.id.0 == part);
     let of_part = |part: usize| {
-        let contact = contact_of(unit, faults, deviations, part)?;
+        let contact = contact_of(unit, faults, deviations, part).filter(|_| !works_by_heat(part))?;
         let node = timeline.node(part, contact.body)?;
         let hottest = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(f64::NEG_INFINITY, f64::max);
         hottest.is_finite().then_some((contact.opens_celsius - hottest, (hottest - room_celsius).max(0.0)))

@@ -328,18 +328,21 @@ impl<'w> Layout<'w> {
     }
 
     fn lay_relay(&mut self, relay: &TrueRelay) {
+        let is_in = self.has_moved() && !self.has("does-not-pull-in") && !self.has("coil-shorted-turns");
         if !self.has("coil-open") {
             let (mut ohms, mut reactance) = (relay.ohms * self.warm(), relay.reactance);
             if let Some(shorted) = self.size("coil-shorted-turns") {
                 // The flux that is left after the shorted turns have opposed it.
                 ohms *= 1.0 - shorted;
                 reactance *= (1.0 - shorted).powi(2) * 0.3;
+            } else if !is_in {
+                // An open gap in the iron leaves little but the copper.
+                reactance *= 0.25;
             }
             let (a, b) = (self.terminal(0), self.terminal(1));
             let index = self.passive(a, b, Complex64::new(ohms, reactance), true, Some(self.part));
             self.relay_coils.push((self.part, index));
         }
-        let is_in = self.has_moved() && !self.has("does-not-pull-in") && !self.has("coil-shorted-turns");
         self.lay_contacts(&relay.contacts, if is_in { "pulled-in" } else { "released" }, relay.contact_ohms);
     }
 

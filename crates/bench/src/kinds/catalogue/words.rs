@@ -21,7 +21,7 @@ const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
 const IRON: FieldWords = ("iron", "Its iron: linear, or saturates for readings away from plate volts", "", "saturates");
-const LOAD: FieldWords = ("load", "What it drives: fan, pump, constant, compressor or none", "", "fan");
+const LOAD: FieldWords = ("load", "What it drives: fan, propeller, pump, constant, compressor or none", "", "fan");
 
 const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     ("plate.volts", "Plate volts", "V", "230"),
@@ -36,6 +36,7 @@ const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
     PLATE_CLASS,
     LOAD,
+    IRON,
 ];
 
 const COMPRESSOR: &[FieldWords] = &[
@@ -51,6 +52,7 @@ const COMPRESSOR: &[FieldWords] = &[
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "9.5"),
     PLATE_CLASS,
     ("load", "What it starts against: compressor (pressures level) or constant", "", "compressor"),
+    IRON,
 ];
 
 const REVERSIBLE_MOTOR: &[FieldWords] = &[
@@ -63,7 +65,8 @@ const REVERSIBLE_MOTOR: &[FieldWords] = &[
     ("plate.watts", "Input watts", "W", "120"),
     ("plate.main_ohms", "Common to either lead, cold, if published", "ohm", "60"),
     PLATE_CLASS,
-    ("load", "What it drives: fan, pump, constant, compressor or none", "", "pump"),
+    ("load", "What it drives: fan, propeller, pump, constant, compressor or none", "", "pump"),
+    IRON,
 ];
 
 /// The plate of a motor; a shaded-pole motor's has no use for the capacitor but may name it.
@@ -78,6 +81,7 @@ const CAPACITOR_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to fastest tap, cold, if published", "ohm", "68"),
     PLATE_CLASS,
     TAPS,
+    ("sections_in", "Winding that the slower taps take their turns from: main or auxiliary", "", "main"),
     LOAD,
     IRON,
 ];
@@ -98,7 +102,7 @@ const SHADED_POLE_MOTOR: &[FieldWords] = &[
 ];
 
 /// The one list of words, in the order of a list for people.
-pub(super) const WORDS: [KindWords; 34] = [
+pub(super) const WORDS: [KindWords; 35] = [
     (
         "supply",
         "Supply",
@@ -256,6 +260,18 @@ pub(super) const WORDS: [KindWords; 34] = [
         ],
     ),
     (
+        "sequencer",
+        "Sequencer",
+        "A small heater whose warmth closes a contact after a while, to bring stages on one after another.",
+        Group::Controls,
+        &[
+            ("volts", "Rated volts of its heater", "V", "24"),
+            ("watts", "Rated watts of its heater", "W", "20"),
+            ("closes_after_seconds", "Closes after", "s", "30"),
+            ("opens_after_seconds", "Opens after", "s", "45"),
+        ],
+    ),
+    (
         "capacitor-run-motor",
         "Capacitor-run motor",
         "Induction motor with a start winding fed through a capacitor, which is a part of its own.",
@@ -338,6 +354,7 @@ pub(super) const WORDS: [KindWords; 34] = [
             ("plate.shaft_watts", "Watts at the shaft", "W", "370"),
             ("plate.power_factor", "Power factor", "1", "0.74"),
             PLATE_CLASS,
+            IRON,
         ],
     ),
     (
