@@ -4,6 +4,7 @@ use crate::prior::Prior;
 use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
+use bench::words::moved_contact;
 use bench::{
     FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor,
 };
@@ -87,7 +88,8 @@ pub struct SetupTable {
     pub residual_trip_opened: bool,
     /// Whether all speeds and contacts settled.
     pub settled: bool,
-    /// Contacts that have moved by themselves, in words: `M1: the centrifugal switch has opened`.
+    /// Contacts that have moved by themselves, or were called on to and cannot, in words: `M1: the centrifugal switch has
+    /// opened`.
     pub moved: Vec<String>,
     /// A part whose contact moves to and fro without end.
     pub chattering: Option<usize>,
@@ -113,16 +115,17 @@ pub fn setup_table(job: &Job, setup: usize, faults: &FaultSet, deviations: &[f64
     let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
     observe(&job.unit, &job.setups[setup], faults, deviations, |observed| {
         let trips = trips(&job.unit, observed, faults, deviations);
-        fill(job, &prior, observed).map(|table| SetupTable { trips, ..table })
+        fill(job, faults, &prior, observed).map(|table| SetupTable { trips, ..table })
     })?
 }
 
-fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
+fn fill(job: &Job, faults: &FaultSet, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
     let unit = &job.unit;
     let meter = &job.meters[0];
     let row = |prediction: Prediction| spread_of(prior, &prediction);
     let moved = |placed: &&PlacedContact| observed.conditions().moved_contacts.contains(&placed.id);
-    let words = |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, placed.contact.moved_words);
+    let words =
+        |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, moved_contact(unit, placed, faults));
     let moved: Vec<String> = unit.own_contacts().iter().filter(moved).map(words).collect();
     let chattering = observed.chattering().map(|(part, _)| part);
     let mut table = SetupTable {

@@ -222,6 +222,12 @@ pub trait Kind: Debug + Send + Sync {
         Vec::new()
     }
 
+    /// What to say instead of a contact's [`OwnContact::moved_words`] once its law has called on it to move, with faults
+    /// under which that would be untrue; `has` tells which of the part's faults are put in.
+    fn hindered_words(&self, _contact: usize, _has: &dyn Fn(&str) -> bool) -> Option<String> {
+        None
+    }
+
     /// Puts its conductors, branches and coils into the layout.
     fn connect(&self, part: &mut PartWiring<'_, '_>);
 
