@@ -124,6 +124,14 @@ pub fn moved_contact(unit: &Unit, placed: &PlacedContact, faults: &FaultSet) -> 
     hindered.unwrap_or_else(|| placed.contact.moved_words.to_owned())
 }
 
+/// What to say of linear iron that gets so many times its rated volts.
+pub fn saturated(name: &str, times: f64) -> String {
+    format!(
+        "the iron of {name} gets {times:.1} times its rated volts and saturates; real amps are far higher than shown: do not \
+         apply power"
+    )
+}
+
 /// What has cut a unit off in a setup, in words; `None` if nothing has.
 pub fn cut_off(breaker_opened: bool, residual_trip_opened: bool) -> Option<&'static str> {
     match (breaker_opened, residual_trip_opened) {

@@ -93,6 +93,8 @@ pub struct SetupTable {
     pub moved: Vec<String>,
     /// A part whose contact moves to and fro without end.
     pub chattering: Option<usize>,
+    /// Parts whose linear iron gets too many volts, with how many times those of their plates.
+    pub saturated: Vec<(usize, f64)>,
     /// Terminals, live.
     pub terminals: Vec<TerminalRow>,
     /// Elements, live.
@@ -134,6 +136,7 @@ fn fill(job: &Job, faults: &FaultSet, prior: &Prior, observed: &mut Observed<'_>
         breaker_opened: observed.breaker_opened(),
         residual_trip_opened: observed.residual_trip_opened(),
         settled: observed.settled(),
+        saturated: observed.saturated(),
         ..SetupTable::default()
     };
     if !observed.setup().energised {

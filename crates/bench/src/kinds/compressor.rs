@@ -12,7 +12,7 @@ use super::contact::{self, ContactOdds};
 use super::driven_load::DrivenLoad;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::wiring::PartWiring;
@@ -105,6 +105,14 @@ impl Kind for Compressor {
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
         Some(HeatContact { contact: 0, body: 0, opens_celsius: OVERLOAD_OPENS_CELSIUS, closes_celsius })
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -10,6 +10,7 @@ mod contact;
 mod cord;
 mod current_relay;
 mod disc;
+mod doubt;
 mod driven_load;
 mod frame;
 mod fuse;
@@ -59,6 +60,7 @@ pub use capacitor_run_motor::CapacitorRunMotor;
 pub use compressor::Compressor;
 pub use cord::Cord;
 pub use current_relay::CurrentRelay;
+pub use doubt::Doubt;
 pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
@@ -273,6 +275,21 @@ pub trait Kind: Debug + Send + Sync {
 
     /// Volts that it bears between its first two terminals, if they are marked on it.
     fn rated_volts(&self) -> Option<f64> {
+        None
+    }
+
+    /// What looks wrong about its figures although they can be used.
+    fn doubts(&self) -> Vec<Doubt> {
+        Vec::new()
+    }
+
+    /// Volts for which it is made, if its plate says them and little else would bear others.
+    fn plate_volts(&self) -> Option<f64> {
+        self.core_volts()
+    }
+
+    /// Volts across what stands for its core loss, at its plate; `None` for what has no iron.
+    fn core_volts(&self) -> Option<f64> {
         None
     }
 

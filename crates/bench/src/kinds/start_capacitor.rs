@@ -6,7 +6,7 @@
 //! terminals, not inside it, so an ohmmeter reads it.
 
 use super::capacitor::{self, CapacitorOdds};
-use super::{Kind, UnknownSpec};
+use super::{Doubt, Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
 use crate::wiring::PartWiring;
@@ -16,6 +16,8 @@ use serde::Deserialize;
 const ABOVE_MARK: f64 = 1.1;
 const FARADS_SPREAD: f64 = 0.07;
 const LOSS_FACTOR: f64 = 0.08;
+/// What such capacitors have, microfarads (common practice, no source).
+const USUAL_MICROFARADS: [f64; 2] = [2.0, 2000.0];
 
 /// It dries out, and dies if the switch ahead of it does not open (common practice, no source).
 const ODDS: CapacitorOdds = CapacitorOdds { open: 0.05, low: 0.05, shorted: 0.02, leaky: 0.008, wrong_value: 0.01 };
@@ -65,6 +67,10 @@ impl Kind for StartCapacitor {
 
     fn is_capacitor(&self) -> bool {
         true
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        capacitor::doubts(self.microfarads.0, USUAL_MICROFARADS)
     }
 
     fn rated_volts(&self) -> Option<f64> {

@@ -67,6 +67,9 @@ pub fn show<W: Write>(
     for trip in &table.trips {
         page.strong(2, "!", &format!("{}.", trip_words(unit, trip)))?;
     }
+    for &(part, times) in &table.saturated {
+        page.strong(2, "!", &words::sentence(&words::saturated(&unit.parts()[part].name, times)))?;
+    }
     if let Some(part) = table.chattering {
         let name = &unit.parts()[part].name;
         page.strong(2, "!", &format!("A contact of {name} chatters; what follows is one moment of it."))?;
