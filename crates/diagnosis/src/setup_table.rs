@@ -6,7 +6,7 @@ use bench::switching::PlacedContact;
 use bench::wiring::Owner;
 use bench::words::moved_contact;
 use bench::{
-    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor,
+    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, Unit, observe, sees_capacitor,
 };
 use circuit::{Complex64, Probe};
 use machine::Motion;
@@ -79,6 +79,17 @@ pub struct CapacitanceRow {
     pub microfarads: Spread,
 }
 
+/// The metal of a live unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FrameRow {
+    /// Volts to the earth of the supply.
+    pub volts: Spread,
+    /// Through a person from the frame to earth, milliamperes.
+    pub touch_milliamps: Spread,
+    /// What does not come back to the supply, milliamperes.
+    pub leakage_milliamps: Spread,
+}
+
 /// Everything a setup would show.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SetupTable {
@@ -99,6 +110,8 @@ pub struct SetupTable {
     pub terminals: Vec<TerminalRow>,
     /// Elements, live.
     pub elements: Vec<ElementRow>,
+    /// The frame, live.
+    pub frame: Option<FrameRow>,
     /// Motors, live.
     pub motors: Vec<MotorRow>,
     /// Ohms, unplugged.
@@ -165,6 +178,12 @@ fn fill(job: &Job, faults: &FaultSet, prior: &Prior, observed: &mut Observed<'_>
         table.terminals.push(TerminalRow { terminal, volts, amps });
     }
     table.elements = elements(prior, observed)?;
+    let (frame, earth) = (unit.frame(), earth_of(unit));
+    table.frame = Some(FrameRow {
+        volts: row(observed.measure(Measure::Volts(frame, earth), meter)?),
+        touch_milliamps: row(observed.measure(Measure::TouchMilliamps(frame), meter)?),
+        leakage_milliamps: row(observed.measure(Measure::LeakageMilliamps(unit.supply()), meter)?),
+    });
     for part in 0..unit.parts().len() {
         let Some(machine) = observed.wired().machine_of(part) else { continue };
         let synchronous = observed.wired().reference_rpm(machine);
@@ -180,6 +199,12 @@ fn fill(job: &Job, faults: &FaultSet, prior: &Prior, observed: &mut Observed<'_>
         table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });
     }
     Ok(table)
+}
+
+/// The earth of the supply: its live conductors come first, then neutral.
+fn earth_of(unit: &Unit) -> TerminalId {
+    let supply = unit.supply();
+    TerminalId(unit.terminals_of(supply).start + unit.parts()[supply].kind.live_conductors() + 1)
 }
 
 fn elements(prior: &Prior, observed: &mut Observed<'_>) -> Result<Vec<ElementRow>, PredictError> {

@@ -293,6 +293,11 @@ pub trait Kind: Debug + Send + Sync {
         None
     }
 
+    /// Seconds for which it bears its current at a start, if it is made for no more.
+    fn starting_seconds(&self) -> Option<f64> {
+        None
+    }
+
     /// Its length and section, if it is a cord.
     fn cord_size(&self) -> Option<CordSize> {
         None

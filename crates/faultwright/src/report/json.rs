@@ -395,6 +395,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "terminals": table.terminals.iter().map(|row| json!({
             "terminal": unit.terminal_name(row.terminal), "volts": spread(row.volts), "amps": row.amps.map(spread),
         })).collect::<Vec<_>>(),
+        "frame": table.frame.map(|frame| json!({
+            "volts": spread(frame.volts), "touch_milliamps": spread(frame.touch_milliamps),
+            "leakage_milliamps": spread(frame.leakage_milliamps),
+        })),
         "elements": table.elements.iter().map(|row| json!({
             "part": unit.place_name(row.place), "element": row.label,
             "volts": spread(row.volts), "amps": spread(row.amps), "watts": spread(row.watts),
