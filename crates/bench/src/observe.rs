@@ -1,11 +1,13 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
 mod capacitance;
+mod core;
 mod flow;
 mod run_down;
 mod shown;
 
 pub use capacitance::{NoCapacitance, sees_capacitor};
+pub use core::MOST_CORE_VOLTS;
 pub use flow::ElementFlow;
 
 use crate::fault::{FaultSet, Place};

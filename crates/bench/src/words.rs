@@ -1,8 +1,10 @@
 //! Numbers, places and measures in words.
 
 use crate::bars::BarPair;
+use crate::fault::{Fault, FaultSet, Place};
 use crate::reading::{Measure, Value};
 use crate::setup::Setup;
+use crate::switching::PlacedContact;
 use crate::unit::Unit;
 
 /// A number to about four figures, never in scientific notation; thousands as k and M for ohms.
@@ -109,6 +111,25 @@ pub fn place(unit: &Unit, measure: Measure) -> String {
             format!("{} bar to bar, {which}", unit.parts()[part].name)
         }
     }
+}
+
+/// What a contact does that the unit itself has called on to move, with faults put in: `the centrifugal switch has opened`.
+pub fn moved_contact(unit: &Unit, placed: &PlacedContact, faults: &FaultSet) -> String {
+    let (part, contact) = placed.id;
+    let is_in = |name: &str| {
+        let of_part = |fault: &Fault| fault.place == Place::Part(part) && fault.mode.name == name;
+        faults.0.iter().any(|&fault| of_part(&unit.faults()[fault]))
+    };
+    let hindered = unit.parts()[part].kind.hindered_words(contact, &is_in);
+    hindered.unwrap_or_else(|| placed.contact.moved_words.to_owned())
+}
+
+/// What to say of linear iron that gets so many times its rated volts.
+pub fn saturated(name: &str, times: f64) -> String {
+    format!(
+        "the iron of {name} gets {times:.1} times its rated volts and saturates; real amps are far higher than shown: do not \
+         apply power"
+    )
 }
 
 /// What has cut a unit off in a setup, in words; `None` if nothing has.

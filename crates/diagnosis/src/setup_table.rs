@@ -4,8 +4,9 @@ use crate::prior::Prior;
 use bench::heat::{Trip, trips};
 use bench::switching::PlacedContact;
 use bench::wiring::Owner;
+use bench::words::moved_contact;
 use bench::{
-    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, observe, sees_capacitor,
+    FaultSet, Job, Measure, Meter, Observed, Place, PredictError, Prediction, TerminalId, Unit, observe, sees_capacitor,
 };
 use circuit::{Complex64, Probe};
 use machine::Motion;
@@ -78,6 +79,17 @@ pub struct CapacitanceRow {
     pub microfarads: Spread,
 }
 
+/// The metal of a live unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FrameRow {
+    /// Volts to the earth of the supply.
+    pub volts: Spread,
+    /// Through a person from the frame to earth, milliamperes.
+    pub touch_milliamps: Spread,
+    /// What does not come back to the supply, milliamperes.
+    pub leakage_milliamps: Spread,
+}
+
 /// Everything a setup would show.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SetupTable {
@@ -87,14 +99,19 @@ pub struct SetupTable {
     pub residual_trip_opened: bool,
     /// Whether all speeds and contacts settled.
     pub settled: bool,
-    /// Contacts that have moved by themselves, in words: `M1: the centrifugal switch has opened`.
+    /// Contacts that have moved by themselves, or were called on to and cannot, in words: `M1: the centrifugal switch has
+    /// opened`.
     pub moved: Vec<String>,
     /// A part whose contact moves to and fro without end.
     pub chattering: Option<usize>,
+    /// Parts whose linear iron gets too many volts, with how many times those of their plates.
+    pub saturated: Vec<(usize, f64)>,
     /// Terminals, live.
     pub terminals: Vec<TerminalRow>,
     /// Elements, live.
     pub elements: Vec<ElementRow>,
+    /// The frame, live.
+    pub frame: Option<FrameRow>,
     /// Motors, live.
     pub motors: Vec<MotorRow>,
     /// Ohms, unplugged.
@@ -113,16 +130,17 @@ pub fn setup_table(job: &Job, setup: usize, faults: &FaultSet, deviations: &[f64
     let prior = Prior::new(&job.unit).with_severities(&job.unit, faults);
     observe(&job.unit, &job.setups[setup], faults, deviations, |observed| {
         let trips = trips(&job.unit, observed, faults, deviations);
-        fill(job, &prior, observed).map(|table| SetupTable { trips, ..table })
+        fill(job, faults, &prior, observed).map(|table| SetupTable { trips, ..table })
     })?
 }
 
-fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
+fn fill(job: &Job, faults: &FaultSet, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTable, PredictError> {
     let unit = &job.unit;
     let meter = &job.meters[0];
     let row = |prediction: Prediction| spread_of(prior, &prediction);
     let moved = |placed: &&PlacedContact| observed.conditions().moved_contacts.contains(&placed.id);
-    let words = |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, placed.contact.moved_words);
+    let words =
+        |placed: &PlacedContact| format!("{}: {}", unit.parts()[placed.id.0].name, moved_contact(unit, placed, faults));
     let moved: Vec<String> = unit.own_contacts().iter().filter(moved).map(words).collect();
     let chattering = observed.chattering().map(|(part, _)| part);
     let mut table = SetupTable {
@@ -131,6 +149,7 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         breaker_opened: observed.breaker_opened(),
         residual_trip_opened: observed.residual_trip_opened(),
         settled: observed.settled(),
+        saturated: observed.saturated(),
         ..SetupTable::default()
     };
     if !observed.setup().energised {
@@ -159,6 +178,12 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         table.terminals.push(TerminalRow { terminal, volts, amps });
     }
     table.elements = elements(prior, observed)?;
+    let (frame, earth) = (unit.frame(), earth_of(unit));
+    table.frame = Some(FrameRow {
+        volts: row(observed.measure(Measure::Volts(frame, earth), meter)?),
+        touch_milliamps: row(observed.measure(Measure::TouchMilliamps(frame), meter)?),
+        leakage_milliamps: row(observed.measure(Measure::LeakageMilliamps(unit.supply()), meter)?),
+    });
     for part in 0..unit.parts().len() {
         let Some(machine) = observed.wired().machine_of(part) else { continue };
         let synchronous = observed.wired().reference_rpm(machine);
@@ -174,6 +199,12 @@ fn fill(job: &Job, prior: &Prior, observed: &mut Observed<'_>) -> Result<SetupTa
         table.motors.push(MotorRow { part, motion: steady.motion(machine), rpm, torque });
     }
     Ok(table)
+}
+
+/// The earth of the supply: its live conductors come first, then neutral.
+fn earth_of(unit: &Unit) -> TerminalId {
+    let supply = unit.supply();
+    TerminalId(unit.terminals_of(supply).start + unit.parts()[supply].kind.live_conductors() + 1)
 }
 
 fn elements(prior: &Prior, observed: &mut Observed<'_>) -> Result<Vec<ElementRow>, PredictError> {

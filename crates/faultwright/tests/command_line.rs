@@ -327,6 +327,51 @@ fn prediction_of_an_unplugged_setup_is_in_ohms() {
     assert!(row("M2.high", "M2.low").as_f64().unwrap() > 10.0);
 }
 
+/// A conductor that is not there carries the frame to half the volts or so through what filters and wiring have to both sides,
+/// and a person between it and earth what then flows: no more than those volts over 2 kilohms, no less than nothing.
+#[test]
+fn prediction_tells_what_the_frame_would_do() {
+    let frame = |fault: &[&str]| {
+        let arguments = [&["predict", AIR_CURTAIN, "--setup", "high", "--json"], fault].concat();
+        let frame = json(&arguments)["frame"].clone();
+        ["volts", "touch_milliamps", "leakage_milliamps"].map(|name| frame[name]["value"].as_f64().unwrap())
+    };
+    let [volts, touch, leakage] = frame(&[]);
+    assert!(volts < 0.1 && touch < 0.01 && leakage < 1.0, "{volts} V, {touch} mA, {leakage} mA");
+    let [volts, touch, _] = frame(&["--fault", "cord earth-open"]);
+    assert!(volts > 20.0 && touch > 0.001 && touch < volts / 2.0, "{volts} V, {touch} mA");
+    let [.., leaking] = frame(&["--fault", "M1 main-to-frame"]);
+    assert!(leaking > 10.0 * leakage && leaking > 5.0, "{leaking} mA");
+    let text = faultwright(&["predict", AIR_CURTAIN, "--setup", "high"]);
+    assert!(String::from_utf8_lossy(&text.stdout).contains("touch mA"));
+}
+
+#[test]
+fn prediction_does_not_contradict_the_fault_that_it_is_given() {
+    let grinder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demos/bench-grinder.toml");
+    let prediction = |fault: &[&str]| {
+        json(&[&["predict", grinder, "--setup", "running", "--json"], fault].concat())["moved_contacts"].clone()
+    };
+    assert_eq!(prediction(&[]), serde_json::json!(["M1: the centrifugal switch has opened"]));
+    assert_eq!(
+        prediction(&["--fault", "M1 centrifugal-welded"]),
+        serde_json::json!(["M1: the centrifugal switch should have opened and stays closed"])
+    );
+}
+
+/// A supply that stands at more than a fifth above plate volts saturates the iron of motors, which is linear here.
+#[test]
+fn prediction_warns_of_iron_that_saturates() {
+    let saturated = |size: &str| {
+        let fault = format!("supply high-volts={size}");
+        json(&["predict", AIR_CURTAIN, "--setup", "high", "--json", "--fault", &fault])["saturated"].clone()
+    };
+    assert_eq!(saturated("1.1"), serde_json::json!([]));
+    let found = saturated("1.4");
+    assert_eq!(found[0]["part"], "M1");
+    assert!(found[0]["words"].as_str().unwrap().contains("do not apply power"), "{found}");
+}
+
 #[test]
 fn predict_says_what_it_does_not_know() {
     let setup = faultwright(&["predict", AIR_CURTAIN, "--setup", "turbo"]);

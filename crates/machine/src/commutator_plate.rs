@@ -30,6 +30,8 @@ const USUAL_RPM: f64 = 12_000.0;
 const POWER_FACTORS: std::ops::RangeInclusive<f64> = 0.4..=0.995;
 /// Speed above which no commutator holds together (engineering judgement).
 const FASTEST_RPM: f64 = 100_000.0;
+/// Speed below which a plate means something behind gears (engineering judgement).
+const SLOWEST_RPM: f64 = 1000.0;
 
 /// What can be read on the plate of a universal motor, or is published for it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -104,8 +106,14 @@ pub enum CommutatorPlateError {
         /// Speed on the plate.
         rpm: f64,
     },
+    /// A speed at which no universal motor is rated.
+    #[error("{rpm} rpm is slower than any universal motor is rated for")]
+    SlowSpeed {
+        /// Speed on the plate.
+        rpm: f64,
+    },
     /// Windings that would leave no volts to turn with.
-    #[error("windings of {ohms} ohm drop all of {volts} V at {amps} A")]
+    #[error("windings of {ohms:.1} ohm drop all of {volts} V at {amps} A")]
     Ohms {
         /// Ohms of field, armature and brushes together.
         ohms: f64,
@@ -126,6 +134,9 @@ impl CommutatorPlate {
         let rpm = self.rpm.unwrap_or(USUAL_RPM);
         if rpm > FASTEST_RPM {
             return Err(CommutatorPlateError::Speed { rpm });
+        }
+        if rpm < SLOWEST_RPM {
+            return Err(CommutatorPlateError::SlowSpeed { rpm });
         }
         let power_factor = (watts / (self.volts * amps)).min(*POWER_FACTORS.end());
         let impedance = self.volts / amps;

@@ -4,7 +4,9 @@
 //! proportions of [`crate::scheme`] (with spreads to match, kept beside the unknowns of the part); the
 //! scale of all impedances is then found so that the motor at its nameplate speed draws its nameplate current, the
 //! magnetising share so that it takes its nameplate watts, and the load so that torque and load meet at its nameplate
-//! speed. A winding that only starts the motor plays no part in this: it is out of circuit at nameplate speed.
+//! speed. Where the magnetising share alone does not reach the watts, winding ohms and core loss are more or less than
+//! usual, no more than needed; watts beyond that are met as nearly as they can be. A winding that only starts the motor plays
+//! no part in this: it is out of circuit at nameplate speed.
 
 use crate::assembly::{Assembly, Machine, Start};
 use crate::coil_group::{Coil, Rotor, add_around_rotor};
@@ -97,6 +99,28 @@ pub enum NameplateError {
         /// Amperes on the plate.
         amps: f64,
     },
+    /// Fewer watts than the windings alone turn into heat.
+    #[error("{watts} W is less than its windings alone turn into heat at {amps} A, about {copper_watts:.1} W")]
+    LessWattsThanCopperLoss {
+        /// Watts on the plate.
+        watts: f64,
+        /// Amperes on the plate.
+        amps: f64,
+        /// Heat in the main winding at those amperes.
+        copper_watts: f64,
+    },
+    /// A speed that belongs to more poles.
+    #[error("{rpm} rpm is far below the synchronous speed of {synchronous_rpm} rpm for {poles} poles at {hertz} Hz")]
+    FarBelowSynchronous {
+        /// Speed on the plate.
+        rpm: f64,
+        /// Synchronous speed.
+        synchronous_rpm: f64,
+        /// Poles.
+        poles: u32,
+        /// Frequency.
+        hertz: f64,
+    },
     /// An odd or zero number of poles.
     #[error("{poles} poles: a machine has an even number of poles, at least 2")]
     Poles {
@@ -120,6 +144,13 @@ const LARGEST_SCALE: f64 = 2.4;
 /// Share of the plate amps by which a motor with equal windings may miss them (engineering judgement): a capacitor
 /// half as large again as the balancing one leaves so much.
 const NEAR_ENOUGH: f64 = 0.6;
+
+/// Magnetising reactances in per unit between which the watts are met (engineering judgement), where looked for finely.
+const MAGNETISING: [f64; 8] = [0.5, 0.7, 1.0, 1.4, 2.0, 2.9, 4.2, 6.0];
+
+/// Winding ohms and core loss over usual ones, the least unusual first (engineering judgement).
+const LOSSES: [f64; 10] = [1.0, 0.8, 1.25, 0.64, 1.56, 0.5, 2.0, 0.4, 2.5, LEAST_LOSSES];
+const LEAST_LOSSES: f64 = 0.32;
 
 /// Rotor resistance in per unit below which a fan motor would not come up to speed (engineering judgement).
 const SMALLEST_ROTOR_OHMS: f64 = 0.06;
@@ -163,9 +194,27 @@ impl Nameplate {
         }
         let proportions = scheme.proportions();
         let synchronous_rpm = 120.0 * self.hertz / f64::from(poles);
+        if let Some(rpm) = self.rpm.filter(|rpm| *rpm < (1.0 - proportions.largest_slip) * synchronous_rpm) {
+            return Err(NameplateError::FarBelowSynchronous { rpm, synchronous_rpm, poles, hertz: self.hertz });
+        }
+        if let (Some(watts), Some(amps)) = (self.watts, self.amps) {
+            let copper_watts = self.least_copper_watts(scheme, amps);
+            if watts < copper_watts {
+                return Err(NameplateError::LessWattsThanCopperLoss { watts, amps, copper_watts });
+            }
+        }
         let rated_ratio = self.rpm.map_or(1.0 - proportions.slip, |rpm| rpm / synchronous_rpm);
         let fit = Fit { plate: self, scheme, proportions, poles, rated_ratio, amps: self.amps_or_usual(proportions) };
         fit.medians()
+    }
+
+    /// Heat that plate amperes make in the main winding, at the least, watts. Behind a capacitor the other winding shares the
+    /// current, so published ohms tell it only of motors without.
+    fn least_copper_watts(&self, scheme: Scheme, amps: f64) -> f64 {
+        match self.main_ohms.filter(|_| !scheme.has_run_capacitor()) {
+            Some(ohms) => ohms * amps * amps,
+            None => LEAST_LOSSES * scheme.proportions().main_ohms * self.volts * amps,
+        }
     }
 
     /// Full-load amperes, from the watts or from usual winding ohms where the plate does not say.
@@ -190,6 +239,15 @@ impl Nameplate {
     }
 }
 
+/// What of a motor's proportions is chosen so that its watts are met.
+#[derive(Debug, Clone, Copy)]
+struct Shares {
+    /// Magnetising reactance, per unit.
+    magnetising: f64,
+    /// Winding ohms and core loss over usual ones.
+    losses: f64,
+}
+
 /// One plate being met.
 struct Fit<'p> {
     plate: &'p Nameplate,
@@ -202,19 +260,9 @@ struct Fit<'p> {
 
 impl Fit<'_> {
     fn medians(&self) -> Result<Medians, NameplateError> {
-        let magnetising = match self.plate.watts {
-            Some(watts) => {
-                let magnetising_for = |per_unit: f64| {
-                    let medians = self.at_rated_amps(per_unit)?;
-                    Ok(self.rated_point(&medians)?.watts - watts)
-                };
-                // Power factor rises with the magnetising reactance; outside this range, or where an end of it makes no
-                // motor, the usual one is kept.
-                bisect(0.5, 6.0, magnetising_for).ok().flatten().unwrap_or(self.proportions.magnetising)
-            }
-            None => self.proportions.magnetising,
-        };
-        let mut medians = self.at_rated_amps(magnetising)?;
+        let usual = Shares { magnetising: self.proportions.magnetising, losses: 1.0 };
+        let shares = self.plate.watts.and_then(|watts| self.shares_for(watts));
+        let mut medians = self.at_rated_amps(shares.unwrap_or(usual))?;
         let torque = self.rated_point(&medians)?.torque;
         if torque <= 0.0 {
             return Err(NameplateError::NoFit);
@@ -224,17 +272,55 @@ impl Fit<'_> {
         Ok(medians)
     }
 
+    /// What meets the plate's watts, or comes nearest; `None` if nothing makes a motor.
+    fn shares_for(&self, watts: f64) -> Option<Shares> {
+        let excess = |shares: Shares| Ok(self.rated_point(&self.at_rated_amps(shares)?)?.watts - watts);
+        let met = |losses: f64, low: f64, high: f64| {
+            let found = bisect(low, high, |magnetising| excess(Shares { magnetising, losses })).ok().flatten();
+            found.map(|magnetising| Shares { magnetising, losses })
+        };
+        let [least, .., most] = MAGNETISING;
+        // Power factor rises with the magnetising reactance, as a rule.
+        if let Some(shares) = met(1.0, least, most) {
+            return Some(shares);
+        }
+        let mut nearest: Option<(f64, Shares)> = None;
+        for losses in LOSSES {
+            let points = MAGNETISING.map(|magnetising| {
+                let shares = Shares { magnetising, losses };
+                let makes_torque = |medians: &Medians| self.rated_point(medians).is_ok_and(|point| point.torque > 0.0);
+                let medians = self.at_rated_amps(shares).ok().filter(makes_torque)?;
+                Some((self.rated_point(&medians).ok()?.watts - watts, shares))
+            });
+            for (excess, shares) in points.into_iter().flatten() {
+                if nearest.is_none_or(|(miss, _)| excess.abs() < miss) {
+                    nearest = Some((excess.abs(), shares));
+                }
+            }
+            let far = |magnetising: f64| (magnetising / self.proportions.magnetising).ln().abs();
+            let brackets = points.windows(2).filter_map(|pair| {
+                let ((low_excess, low), (high_excess, high)) = (pair[0]?, pair[1]?);
+                (low_excess <= 0.0 && high_excess >= 0.0).then_some((low.magnetising, high.magnetising))
+            });
+            let usual_first = brackets.min_by(|a, b| far((a.0 * a.1).sqrt()).total_cmp(&far((b.0 * b.1).sqrt())));
+            if let Some(shares) = usual_first.and_then(|(low, high)| met(losses, low, high)) {
+                return Some(shares);
+            }
+        }
+        nearest.map(|(_, shares)| shares)
+    }
+
     /// Values scaled so that the motor draws its nameplate current at its nameplate speed.
     ///
     /// The capacitor does not scale with the windings, so an oversized motor of the same current may exist too, and with
     /// many auxiliary turns no ordinary one: turns are taken down until a motor of ordinary size is found.
-    fn at_rated_amps(&self, magnetising: f64) -> Result<Medians, NameplateError> {
+    fn at_rated_amps(&self, shares: Shares) -> Result<Medians, NameplateError> {
         let base = self.plate.volts / self.amps;
         let (turns, microfarads) = self.second_winding();
         let is_free = self.scheme.is_free_to_choose_turns();
-        let shares: &[f64] = if is_free { &[1.0, 0.9, 0.8, 0.7, 0.6, 0.5] } else { &[1.0] };
-        for turns in shares.iter().map(|share| share * turns) {
-            let values = |base_ohms: f64| self.values(base_ohms, magnetising, turns, microfarads);
+        let turn_shares: &[f64] = if is_free { &[1.0, 0.9, 0.8, 0.7, 0.6, 0.5] } else { &[1.0] };
+        for turns in turn_shares.iter().map(|share| share * turns) {
+            let values = |base_ohms: f64| self.values(base_ohms, shares, turns, microfarads);
             let deficit = |base_ohms: f64| Ok(self.amps - self.rated_point(&values(base_ohms))?.amps);
             let mut low = 0.2 * base;
             let mut nearest = (f64::INFINITY, low);
@@ -258,9 +344,9 @@ impl Fit<'_> {
     }
 
     /// Values for a base impedance in ohms.
-    fn values(&self, base_ohms: f64, magnetising: f64, second_turns: f64, microfarads: f64) -> Medians {
+    fn values(&self, base_ohms: f64, shares: Shares, second_turns: f64, microfarads: f64) -> Medians {
         let p = self.proportions;
-        let main_ohms = self.plate.main_or_usual_ohms().unwrap_or(p.main_ohms * base_ohms);
+        let main_ohms = self.plate.main_or_usual_ohms().unwrap_or(p.main_ohms * shares.losses * base_ohms);
         let second_ohms = self.plate.second_ohms.unwrap_or(match self.scheme {
             Scheme::ShadedPole => p.second_ohms * base_ohms,
             _ => p.second_ohms * main_ohms,
@@ -272,10 +358,10 @@ impl Fit<'_> {
             second_turns,
             second_ohms,
             second_leakage_ohms: p.second_leakage * p.leakage * base_ohms * second_turns * second_turns,
-            magnetising_ohms: magnetising * base_ohms,
+            magnetising_ohms: shares.magnetising * base_ohms,
             rotor_ohms: (p.rotor_over_slip * (1.0 - self.rated_ratio)).max(SMALLEST_ROTOR_OHMS) * base_ohms,
             rotor_leakage_ohms: p.leakage * base_ohms,
-            core_loss_ohms: base_ohms / p.core_loss,
+            core_loss_ohms: base_ohms / (p.core_loss * shares.losses),
             microfarads,
             load_torque: 0.0,
             friction_torque: 0.0,

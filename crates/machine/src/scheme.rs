@@ -37,6 +37,8 @@ pub(crate) struct Proportions {
     /// Leakage of the second winding over main leakage times the square of its turns.
     pub(crate) second_leakage: f64,
     pub(crate) slip: f64,
+    /// Slip above which a plate's speed belongs to a motor of more poles; on slower taps a fan motor may slip further.
+    pub(crate) largest_slip: f64,
     /// Power factor, for a plate that gives watts but not amps.
     pub(crate) power_factor: f64,
 }
@@ -51,12 +53,19 @@ const CAPACITOR_RUN: Proportions = Proportions {
     second_ohms: 1.6,
     second_leakage: 1.0,
     slip: 0.08,
+    largest_slip: 0.35,
     power_factor: 0.95,
 };
 
 /// Locked-rotor current about five times the plate's, so that with a start capacitor twice rated torque is reached.
-const HEAVY_CAPACITOR_RUN: Proportions =
-    Proportions { main_ohms: 0.075, leakage: 0.075, magnetising: 1.8, slip: 0.045, ..CAPACITOR_RUN };
+const HEAVY_CAPACITOR_RUN: Proportions = Proportions {
+    main_ohms: 0.075,
+    leakage: 0.075,
+    magnetising: 1.8,
+    slip: 0.045,
+    largest_slip: 0.25,
+    ..CAPACITOR_RUN
+};
 
 const REVERSIBLE: Proportions = Proportions { second_ohms: 1.0, ..CAPACITOR_RUN };
 
@@ -71,6 +80,7 @@ const SHADED_POLE: Proportions = Proportions {
     second_ohms: 0.08,
     second_leakage: 0.33,
     slip: 0.17,
+    largest_slip: 0.35,
     power_factor: 0.75,
 };
 
@@ -88,6 +98,7 @@ const SPLIT_PHASE: Proportions = Proportions {
     second_ohms: 4.0,
     second_leakage: 1.0,
     slip: 0.045,
+    largest_slip: 0.25,
     power_factor: 0.65,
 };
 

@@ -18,12 +18,15 @@ use bench::heat::body::SHED_SPREAD;
 use bench::heat::simulate::Case;
 use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
-use bench::{FaultSet, Place, Setup, Unit};
+use bench::observe::ElementFlow;
+use bench::{FaultSet, Observed, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::{LogPoint, life_spent};
 
 /// Further than this over the class the rule says nothing: insulation chars (engineering judgement).
 const RULE_HOLDS_KELVIN: f64 = 80.0;
+/// Share of the supply's volts across a part above which it is in circuit; behind a hot disc it has next to none.
+const LIVE_SHARE: f64 = 0.1;
 /// Seconds between looks.
 const STEP_SECONDS: f64 = 60.0;
 
@@ -47,11 +50,13 @@ pub struct Strained {
     pub load: Option<(f64, bool)>,
     /// Highest temperature of its winding, degrees Celsius, with its spread, if it went past its class.
     pub winding: Option<(f64, f64)>,
+    /// Seconds for which it is made to be in circuit at a start, if it was left in.
+    pub left_in: Option<f64>,
     /// The class that its winding is held to.
     pub class: InsulationClass,
     /// Where: the position or the run.
     pub place: String,
-    /// Minutes for which it was past its rating or class.
+    /// Minutes for which it was past its rating or class, or left in circuit.
     pub minutes: f64,
     /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not get
     /// past its class, and for a winding so hot that no rule holds.
@@ -96,7 +101,8 @@ pub fn stress(
     }
     let extent = |entry: &Strained| {
         let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / entry.class.class.celsius());
-        entry.load.map_or(0.0, |(times, _)| times).max(over)
+        let left_in = entry.left_in.map_or(0.0, |seconds| 60.0 * entry.minutes / seconds);
+        entry.load.map_or(0.0, |(times, _)| times).max(over).max(left_in)
     };
     // Sound parts first: they are the ones that would be used again.
     list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(extent(b).total_cmp(&extent(a))));
@@ -119,10 +125,16 @@ impl Subject<'_> {
         let case = Case { unit, setups, run, faults, deviations, scales: &scales };
         let last = (run.end_seconds / STEP_SECONDS) as usize;
         let times: Vec<f64> = (0..=last).map(|step| step as f64 * STEP_SECONDS).collect();
-        let timeline = simulate(case, &times, |observed| loads(unit, observed))?;
+        let timeline = simulate(case, &times, |observed| (loads(unit, observed), in_circuit(unit, observed)))?;
         let mut list = Vec::new();
+        for sample in timeline.samples.iter().filter(|sample| sample.seconds > 0.0) {
+            for &(part, seconds) in &sample.look.1 {
+                let new = Strained { left_in: Some(seconds), ..self.entry(part, &run.name) };
+                entry_of(&mut list, new).minutes += STEP_SECONDS / 60.0;
+            }
+        }
         for sample in &timeline.samples {
-            for load in sample.look.iter().filter(|load| load.times > OVERLOADED) {
+            for load in sample.look.0.iter().filter(|load| load.times > OVERLOADED) {
                 let minutes = if sample.seconds > 0.0 { STEP_SECONDS / 60.0 } else { 0.0 };
                 take_load(&mut list, self.entry(load.part, &run.name), load, minutes);
             }
@@ -161,6 +173,7 @@ impl Subject<'_> {
             part,
             is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part)),
             load: None,
+            left_in: None,
             winding: None,
             class: self.class.at(unit, part),
             place: place.into(),
@@ -175,6 +188,8 @@ impl Subject<'_> {
 fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
     if kind.synchronous_rpm(hertz).is_some() {
         "cold, ohms of every winding against its plate or its sister; insulation to the frame at 500 V; then amps at every speed, and smell and colour of the winding"
+    } else if kind.starting_seconds().is_some() {
+        "replace it if it is bulged, has leaked or smells; else discharged and off its wires, microfarads no less than the mark"
     } else if kind.is_capacitor() {
         "discharged and off its wires, microfarads within 5 % of the mark; no bulge, no leak"
     } else if kind.is_protector() || kind.is_current_fuse() {
@@ -188,14 +203,34 @@ fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
     }
 }
 
-/// Takes in that a part is overloaded for some minutes more.
-fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load, minutes: f64) {
-    let place = list.iter().position(|known| known.part == load.part).unwrap_or_else(|| {
+/// Parts made for a few seconds at a start that are in circuit, with those seconds.
+fn in_circuit(unit: &Unit, observed: &Observed<'_>) -> Vec<(usize, f64)> {
+    let supply_volts = unit.parts()[unit.supply()].kind.supply().map_or(0.0, |supply| supply.volts);
+    let flows = observed.element_flows();
+    let is_live = |part: usize| {
+        let is_its = |flow: &&ElementFlow| flow.place == Place::Part(part) && flow.amps > 0.0;
+        flows.iter().filter(is_its).any(|flow| flow.volts > LIVE_SHARE * supply_volts)
+    };
+    let parts = (0..unit.parts().len()).filter_map(|part| Some((part, unit.parts()[part].kind.starting_seconds()?)));
+    parts.filter(|&(part, _)| is_live(part)).collect()
+}
+
+/// The entry of a part, put in if it is not there.
+fn entry_of(list: &mut Vec<Strained>, new: Strained) -> &mut Strained {
+    let place = list.iter().position(|known| known.part == new.part).unwrap_or_else(|| {
         list.push(new);
         list.len() - 1
     });
-    let known = &mut list[place];
-    known.minutes += minutes;
+    &mut list[place]
+}
+
+/// Takes in that a part is overloaded for some minutes more.
+fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load, minutes: f64) {
+    let known = entry_of(list, new);
+    // What was left in circuit has its minutes.
+    if known.left_in.is_none() {
+        known.minutes += minutes;
+    }
     if known.load.is_none_or(|(times, _)| load.times > times) {
         known.load = Some((load.times, load.is_volts));
     }
@@ -215,5 +250,6 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
         known.life_hours = entry.life_hours;
         known.place = entry.place;
     }
+    known.left_in = known.left_in.or(entry.left_in);
     known.minutes = known.minutes.max(entry.minutes);
 }

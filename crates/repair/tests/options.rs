@@ -16,6 +16,7 @@ const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
 const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
 const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
+const WORKSHOP_COMPRESSOR: &str = include_str!("../../../demos/workshop-compressor.toml");
 
 fn job(text: &str) -> Job {
     bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
@@ -245,6 +246,19 @@ fn a_winding_is_held_to_its_own_class_before_the_jobs() {
 
 /// The sound twin comes to the same temperature whatever is on its plate; past its class is what the plate says. Life is
 /// counted at the temperature of the class, and halves every ten kelvins (Montsinger): what bears less has spent more.
+/// A start capacitor bears seconds of its current (common practice, no source); a relay that does not open leaves it in.
+#[test]
+fn a_start_capacitor_that_is_left_in_is_strained() {
+    let job = job(WORKSHOP_COMPRESSOR);
+    let found = diagnose(&job).unwrap();
+    let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), 30.0).unwrap();
+    let capacitor = strained.iter().find(|entry| entry.part == part(&job, "C2")).expect("the start capacitor");
+    assert_eq!((capacitor.left_in, capacitor.is_repaired, capacitor.minutes), (Some(3.0), false, 30.0));
+    assert!(capacitor.check.contains("replace it if it is bulged"), "{}", capacitor.check);
+    let run_capacitor = strained.iter().find(|entry| entry.part == part(&job, "C1"));
+    assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
+}
+
 #[test]
 fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
     let hot = |plate: &str, noted: &str| {

@@ -4,8 +4,9 @@ use super::entries::{nothing_in, text_of};
 use super::file::{
     AccuracyEntry, HeatEntry, LogEntry, MeterEntry, ReadingEntry, SetupEntry, SymptomEntry, UnitEntry, WireEntry,
 };
+use super::live_setups::check_live_setups;
 use super::problem::{Collector, Problems};
-use super::setups::{SetupReader, check_live_setups};
+use super::setups::SetupReader;
 use crate::access::{Housing, Refusal};
 use crate::heat::{Log, Run};
 use crate::kinds::Kind;
@@ -214,7 +215,7 @@ impl<'t> Reader<'_, 't> {
         job.repaired = self.repaired(&job, take("repaired"));
         job.safety = self.safety(take("safety"));
         if !self.problems.has_errors() {
-            check_live_setups(self.problems, &job.unit, &job.setups, &setup_places);
+            check_live_setups(self.problems, &job.unit, &job.setups, &setup_places, &self.part_places);
         }
         job
     }

@@ -9,6 +9,9 @@ pub(super) fn nearest<'k>(typed: &str, known: impl IntoIterator<Item = &'k str>)
         .filter(|(score, _)| *score > 0.72)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // A name that is there twice is named once.
+    let mut seen = std::collections::BTreeSet::new();
+    scored.retain(|(_, name)| seen.insert(*name));
     scored.truncate(3);
     scored.into_iter().map(|(_, name)| name).collect()
 }
@@ -38,5 +41,6 @@ mod tests {
         let known = ["M1.common", "M1.high", "M2.common", "switch.line"];
         assert_eq!(nearest("M1.comon", known)[0], "M1.common");
         assert!(nearest("zzz", known).is_empty());
+        assert_eq!(mend("T.y", &["T.x".into(), "T.x".into()]), Some("did you mean T.x?".into()));
     }
 }

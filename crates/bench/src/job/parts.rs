@@ -94,6 +94,10 @@ impl<'t> Reader<'_, 't> {
         for (index, (name, kind, _)) in parts.iter().enumerate() {
             self.check_terminal_names(name, kind.as_ref());
             self.check_medians(name, kind.as_ref());
+            for doubt in kind.doubts() {
+                let message = format!("'{}': {}", name.get_ref(), doubt.message);
+                self.problems.warning(name.span(), message).expected(doubt.expected).mend(doubt.mend);
+            }
             if supply != frame && index != supply {
                 self.check_rated_hertz(name, kind.as_ref(), parts[supply].1.as_ref());
                 self.check_plug(name, kind.as_ref(), parts[supply].1.as_ref());

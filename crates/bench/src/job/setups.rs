@@ -1,21 +1,14 @@
-//! Reads setups, and looks at what each live one amounts to before anybody relies on it.
+//! Reads setups.
 
 use super::file::{OnOff, SetupEntry};
 use super::load::Unread;
 use super::names;
 use super::problem::Collector;
 use super::values::Pair;
-use crate::fault::FaultSet;
-use crate::observe::observe;
 use crate::setup::Setup;
 use crate::unit::{TerminalId, Unit};
-use crate::wiring::unknown_count;
 use std::collections::BTreeMap;
-use std::ops::Range;
 use toml::Spanned;
-
-/// Less than any lamp takes, more than stray currents heat anything, watts.
-const LEAST_WATTS: f64 = 1e-3;
 
 pub(super) struct SetupReader<'r, 't> {
     pub(super) unit: &'r Unit,
@@ -116,60 +109,5 @@ impl SetupReader<'_, '_> {
             problem.expected("part.terminal").mend = names::mend(text.get_ref(), &known);
         }
         found
-    }
-}
-
-/// A sound unit that opens its breaker in a setup is wired wrongly in the file, or must not be switched on like that;
-/// one that takes nothing in any live setup has no path.
-///
-/// `places` says where the name of each setup stands.
-pub(super) fn check_live_setups(problems: &mut Collector<'_>, unit: &Unit, setups: &[Setup], places: &[Range<usize>]) {
-    let sound = FaultSet::none();
-    let medians = vec![0.0; unknown_count(unit, &sound)];
-    let mut live = Vec::new();
-    let ways = if unit.live_terminals().count() > 1 {
-        "between two live conductors, or one and neutral"
-    } else {
-        "between hot and neutral"
-    };
-    for (setup, place) in setups.iter().zip(places) {
-        let name = &setup.name;
-        if !setup.energised {
-            if let Err(error) = observe(unit, setup, &sound, &medians, |_| ()) {
-                problems.error(place.clone(), error.to_string());
-            }
-            continue;
-        }
-        match observe(unit, setup, &sound, &medians, |observed| {
-            (observed.breaker_opened(), observed.residual_trip_opened(), observed.watts(unit.supply()))
-        }) {
-            Ok((true, ..)) => {
-                let message = format!("in setup '{name}' the wiring is a dead short across the supply");
-                problems.error(place.clone(), message).expected(format!("a load {ways}")).mend(
-                    "look for a wire to the wrong terminal, a jumper across the supply, or a wrong contact table",
-                );
-            }
-            Ok((false, true, _)) => {
-                let message = format!("in setup '{name}' the sound unit opens the earth-leakage trip");
-                problems.warning(place.clone(), message).expected("less leakage than three quarters of its rating").mend(
-                    "look for a wire from a live conductor or neutral to the frame, or correct residual_trip_milliamps",
-                );
-            }
-            Ok((false, false, watts)) => live.push((place, watts)),
-            Err(error) => {
-                problems.error(place.clone(), error.to_string());
-            }
-        }
-    }
-    if let Some((place, _)) = live.first()
-        && live.iter().all(|(_, watts)| *watts < LEAST_WATTS)
-    {
-        problems
-            .warning(
-                (*place).clone(),
-                "in no live setup does the sound unit take any power: there is no path through it",
-            )
-            .expected(format!("a path {ways} in at least one"))
-            .mend("look for a missing wire, or for a switch position that the setups leave out");
     }
 }

@@ -31,7 +31,9 @@ pub(super) fn of_value(message: &str) -> Words {
     }
     for (prefix, ending) in [("invalid type: ", " where it cannot be"), ("invalid value: ", " is out of range")] {
         if let Some(found) = what.strip_prefix(prefix) {
-            return (format!("{}{ending}", kind_of_value(found)), expected.map(kind_of_expectation), None);
+            let whole = expected.filter(|expected| *expected == "u32").and_then(|_| whole_number(found));
+            let mend = whole.map(|whole| format!("write {whole}, without a point"));
+            return (format!("{}{ending}", kind_of_value(found)), expected.map(kind_of_expectation), mend);
         }
     }
     if what.starts_with("wanted ") {
@@ -46,6 +48,11 @@ pub(super) fn of_value(message: &str) -> Words {
 
 fn one_of(known: &[String]) -> String {
     if known.len() == 1 { known[0].clone() } else { format!("one of {}", known.join(", ")) }
+}
+
+/// The whole number that was written with a point: ``floating point `4.0` ``.
+fn whole_number(found: &str) -> Option<&str> {
+    found.strip_prefix("floating point `")?.strip_suffix(".0`")
 }
 
 /// ``integer `3` `` and the like, for people.

@@ -1,5 +1,6 @@
 //! What all capacitors have in common: faults, and capacitance with its loss between two terminals.
 
+use super::Doubt;
 use crate::fault::{FaultMode, Severity};
 use crate::wiring::PartWiring;
 use std::f64::consts::PI;
@@ -27,6 +28,17 @@ pub(super) fn faults(odds: &CapacitorOdds) -> Vec<FaultMode> {
         FaultMode::new("wrong-value", "a capacitor of another value is fitted", odds.wrong_value, repair)
             .sized(Severity::factor("times marked capacitance", 1.0, 0.6)),
     ]
+}
+
+/// What looks wrong about a mark that is far from usual ones.
+pub(super) fn doubts(microfarads: f64, [least, most]: [f64; 2]) -> Vec<Doubt> {
+    let is_usual = (least..=most).contains(&microfarads);
+    let doubt = || Doubt {
+        message: format!("{microfarads} uF is hardly the mark of such a capacitor"),
+        expected: format!("{least} to {most} uF"),
+        mend: "write microfarads: 2500 nF are 2.5",
+    };
+    (!is_usual).then(doubt).into_iter().collect()
 }
 
 /// Connects a capacitor between terminals a and b; its microfarads are the part's first unknown.

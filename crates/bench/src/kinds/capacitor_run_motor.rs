@@ -10,7 +10,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{SectionsIn, TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -98,6 +98,14 @@ impl Kind for CapacitorRunMotor {
 
     fn saturation(&self) -> Option<Saturation> {
         iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

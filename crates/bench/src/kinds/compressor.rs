@@ -14,7 +14,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec, shaft};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::saturation::Saturation;
@@ -120,6 +120,14 @@ impl Kind for Compressor {
             closes_celsius,
             warmth_closes: false,
         })
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -12,6 +12,13 @@ pub(super) struct ContactOdds {
     pub(super) burnt: f64,
 }
 
+/// Where a contact goes that leaves rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum MovesTo {
+    Open,
+    Closed,
+}
+
 /// Faults of a contact; `prefix` tells several contacts of one part apart (`"line-high-"`), `words` names it in prose.
 pub(super) fn faults(prefix: &str, words: &str, odds: &ContactOdds, repair: &'static str) -> Vec<FaultMode> {
     vec![
@@ -20,6 +27,20 @@ pub(super) fn faults(prefix: &str, words: &str, odds: &ContactOdds, repair: &'st
         FaultMode::new(format!("{prefix}burnt"), format!("{words} closes with a burnt face"), odds.burnt, repair)
             .sized(Severity::ohms(3.0, 1.5)),
     ]
+}
+
+/// What a contact that should have moved does under its faults, in words; `None` if it moves.
+pub(super) fn hindered(has: &dyn Fn(&str) -> bool, prefix: &str, words: &str, moves_to: MovesTo) -> Option<String> {
+    let is_stuck_open = has(&format!("{prefix}stuck-open"));
+    if !is_stuck_open && !has(&format!("{prefix}welded")) {
+        return None;
+    }
+    Some(match (moves_to, is_stuck_open) {
+        (MovesTo::Open, true) => format!("{words} has been open from the start"),
+        (MovesTo::Open, false) => format!("{words} should have opened and stays closed"),
+        (MovesTo::Closed, true) => format!("{words} should have closed and stays open"),
+        (MovesTo::Closed, false) => format!("{words} has been closed from the start"),
+    })
 }
 
 /// Connects a contact between two nodes.

@@ -8,7 +8,7 @@
 //! resistance that drops one volt at pick-up, and as much reactance (engineering judgement, spreads to match). It hangs
 //! the right way up.
 
-use super::contact::{self, ContactOdds};
+use super::contact::{self, ContactOdds, MovesTo};
 use super::{Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -23,6 +23,7 @@ const VOLTS_AT_PICKUP: f64 = 1.0;
 
 /// Odds (common practice, no source).
 const ODDS: ContactOdds = ContactOdds { stuck_open: 0.025, welded: 0.015, burnt: 0.012 };
+const CONTACT_WORDS: &str = "the contact of the relay";
 
 const OHMS: usize = 0;
 const REACTANCE: usize = 1;
@@ -89,12 +90,16 @@ impl Kind for CurrentRelay {
     fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the current relay {}";
         let mut faults = vec![FaultMode::new("coil-open", "the coil of the relay is open", 0.012, repair)];
-        faults.extend(contact::faults("", "the contact of the relay", &ODDS, repair));
+        faults.extend(contact::faults("", CONTACT_WORDS, &ODDS, repair));
         faults
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {
         vec![OwnContact { moved_words: "the relay has closed", law: ContactLaw::Amps("coil", self.thresholds()) }]
+    }
+
+    fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
+        contact::hindered(has, "", CONTACT_WORDS, MovesTo::Closed)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

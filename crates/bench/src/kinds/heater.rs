@@ -65,6 +65,10 @@ impl Kind for Heater {
         PartHeat::plain("element", self.watts.0, STILL_RISE, STREAM_RISE, WARMING_SECONDS)
     }
 
+    fn plate_volts(&self) -> Option<f64> {
+        Some(self.volts.0)
+    }
+
     fn rating(&self) -> Option<Rating> {
         Some(Rating::Watts(self.watts.0))
     }

@@ -10,6 +10,7 @@ mod contact;
 mod cord;
 mod current_relay;
 mod disc;
+mod doubt;
 mod driven_load;
 mod frame;
 mod fuse;
@@ -60,6 +61,7 @@ pub use capacitor_run_motor::CapacitorRunMotor;
 pub use compressor::Compressor;
 pub use cord::Cord;
 pub use current_relay::CurrentRelay;
+pub use doubt::Doubt;
 pub use driven_load::DrivenLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
@@ -224,6 +226,12 @@ pub trait Kind: Debug + Send + Sync {
         Vec::new()
     }
 
+    /// What to say instead of a contact's [`OwnContact::moved_words`] once its law has called on it to move, with faults
+    /// under which that would be untrue; `has` tells which of the part's faults are put in.
+    fn hindered_words(&self, _contact: usize, _has: &dyn Fn(&str) -> bool) -> Option<String> {
+        None
+    }
+
     /// Puts its conductors, branches and coils into the layout.
     fn connect(&self, part: &mut PartWiring<'_, '_>);
 
@@ -269,6 +277,26 @@ pub trait Kind: Debug + Send + Sync {
 
     /// Volts that it bears between its first two terminals, if they are marked on it.
     fn rated_volts(&self) -> Option<f64> {
+        None
+    }
+
+    /// What looks wrong about its figures although they can be used.
+    fn doubts(&self) -> Vec<Doubt> {
+        Vec::new()
+    }
+
+    /// Volts for which it is made, if its plate says them and little else would bear others.
+    fn plate_volts(&self) -> Option<f64> {
+        self.core_volts()
+    }
+
+    /// Volts across what stands for its core loss, at its plate; `None` for what has no iron.
+    fn core_volts(&self) -> Option<f64> {
+        None
+    }
+
+    /// Seconds for which it bears its current at a start, if it is made for no more.
+    fn starting_seconds(&self) -> Option<f64> {
         None
     }
 

@@ -8,7 +8,7 @@
 //! Drop-out at a third of pick-up where it is not given; coil ohms of the usual size where they are not given, and as much
 //! reactance as resistance (engineering judgement, spreads to match). The armature changes nothing about the coil.
 
-use super::contact::{self, ContactOdds};
+use super::contact::{self, ContactOdds, MovesTo};
 use super::{Kind, PlateClass, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -27,6 +27,7 @@ const REACTANCE_OVER_OHMS: f64 = 1.0;
 
 /// Odds (common practice, no source).
 const ODDS: ContactOdds = ContactOdds { stuck_open: 0.012, welded: 0.015, burnt: 0.01 };
+const CONTACT_WORDS: &str = "the contact of the relay";
 
 const OHMS: usize = 0;
 const REACTANCE: usize = 1;
@@ -105,12 +106,16 @@ impl Kind for PotentialRelay {
     fn faults(&self) -> Vec<FaultMode> {
         let repair = "replace the potential relay {}";
         let mut faults = vec![FaultMode::new("coil-open", "the coil of the relay is open", 0.02, repair)];
-        faults.extend(contact::faults("", "the contact of the relay", &ODDS, repair));
+        faults.extend(contact::faults("", CONTACT_WORDS, &ODDS, repair));
         faults
     }
 
     fn own_contacts(&self) -> Vec<OwnContact> {
         vec![OwnContact { moved_words: "the relay has opened", law: ContactLaw::Volts("coil", self.thresholds()) }]
+    }
+
+    fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
+        contact::hindered(has, "", CONTACT_WORDS, MovesTo::Open)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

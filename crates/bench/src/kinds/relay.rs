@@ -5,7 +5,7 @@
 //! 85 %, drop-out between 20 and 75 %). With its armature out, jammed or short of volts, the coil has a quarter of its
 //! reactance and takes about twice the current; the moment of that in a sound relay is left out. All contacts move at once.
 
-use super::contact::{self, ContactOdds};
+use super::contact::{self, ContactOdds, MovesTo};
 use super::switch::{ContactTable, contact_table, distinct_contacts, terminals_of};
 use super::{Insulation, Kind, PlateClass, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
@@ -33,6 +33,7 @@ const ODDS: ContactOdds = ContactOdds { stuck_open: 0.01, welded: 0.008, burnt: 
 
 const RELEASED: &str = "released";
 const PULLED_IN: &str = "pulled-in";
+const PULLED_IN_WORDS: &str = "the relay has pulled in";
 
 const OHMS: usize = 0;
 const REACTANCE: usize = 1;
@@ -90,6 +91,15 @@ impl Relay {
     }
 }
 
+/// What tells the faults of one contact from those of the others.
+fn prefix(a: &str, b: &str) -> String {
+    format!("{a}-{b}-")
+}
+
+fn contact_words(a: &str, b: &str) -> String {
+    format!("contact {a} to {b}")
+}
+
 impl Kind for Relay {
     fn name(&self) -> &'static str {
         "relay"
@@ -127,7 +137,7 @@ impl Kind for Relay {
             FaultMode::new("does-not-pull-in", "the armature of the relay is jammed", 0.008, repair),
         ];
         for (a, b) in &self.contacts {
-            faults.extend(contact::faults(&format!("{a}-{b}-"), &format!("contact {a} to {b}"), &ODDS, repair));
+            faults.extend(contact::faults(&prefix(a, b), &contact_words(a, b), &ODDS, repair));
         }
         faults
     }
@@ -135,7 +145,23 @@ impl Kind for Relay {
     fn own_contacts(&self) -> Vec<OwnContact> {
         let volts = self.entry.volts.0;
         let thresholds = Thresholds { leaves: PICKUP_SHARE * volts, returns: DROPOUT_SHARE * volts };
-        vec![OwnContact { moved_words: "the relay has pulled in", law: ContactLaw::Volts("coil", thresholds) }]
+        vec![OwnContact { moved_words: PULLED_IN_WORDS, law: ContactLaw::Volts("coil", thresholds) }]
+    }
+
+    fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
+        if has("does-not-pull-in") {
+            return Some("the coil has its volts, but the relay does not pull in".into());
+        }
+        let hindered = self.contacts.iter().filter_map(|(a, b)| {
+            let moves_to = match [RELEASED, PULLED_IN].map(|state| self.joins(state, a, b)) {
+                [true, false] => MovesTo::Open,
+                [false, true] => MovesTo::Closed,
+                _ => return None,
+            };
+            contact::hindered(has, &prefix(a, b), &contact_words(a, b), moves_to)
+        });
+        let hindered: Vec<String> = hindered.collect();
+        (!hindered.is_empty()).then(|| format!("{PULLED_IN_WORDS}, but {}", hindered.join(", and ")))
     }
 
     fn insulation(&self) -> Option<Insulation> {
@@ -163,7 +189,7 @@ impl Kind for Relay {
         let place = |name: &String| self.terminals.iter().position(|known| known == name).unwrap_or_default();
         for (a, b) in &self.contacts {
             let (from, to) = (part.terminal(place(a)), part.terminal(place(b)));
-            let prefix = if part.has_any() { format!("{a}-{b}-") } else { String::new() };
+            let prefix = if part.has_any() { prefix(a, b) } else { String::new() };
             contact::connect(part, from, to, self.joins(state, a, b), &prefix);
         }
     }

@@ -12,7 +12,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -99,6 +99,14 @@ impl Kind for ReversibleMotor {
 
     fn faults_when_new(&self) -> Vec<FaultMode> {
         self.motor.faults_when_new()
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -4,7 +4,7 @@
 //! Loss factor 0.002 at supply frequency (limit of IEC 60252-1 product sheets at 1 kHz); no harmonics.
 
 use super::capacitor::{self, CapacitorOdds};
-use super::{Kind, UnknownSpec};
+use super::{Doubt, Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
 use crate::wiring::PartWiring;
@@ -13,6 +13,8 @@ use serde::Deserialize;
 /// Spread about the marked value: marked tolerances are 5 to 10 % (IEC 60252-1 product sheets).
 const FARADS_SPREAD: f64 = 0.04;
 const LOSS_FACTOR: f64 = 0.002;
+/// What such capacitors have, microfarads (common practice, no source).
+const USUAL_MICROFARADS: [f64; 2] = [0.1, 200.0];
 /// Odds (common practice, no source).
 const ODDS: CapacitorOdds = CapacitorOdds { open: 0.03, low: 0.06, shorted: 0.012, leaky: 0.006, wrong_value: 0.01 };
 
@@ -50,6 +52,10 @@ impl Kind for RunCapacitor {
 
     fn is_capacitor(&self) -> bool {
         true
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        capacitor::doubts(self.microfarads.0, USUAL_MICROFARADS)
     }
 
     fn rated_volts(&self) -> Option<f64> {

@@ -8,7 +8,7 @@ use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -83,6 +83,14 @@ impl Kind for ShadedPoleMotor {
 
     fn saturation(&self) -> Option<Saturation> {
         iron::saturation(self.entry.iron, self.motor.unknowns().len(), self.motor.rated_gap_volts)
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -169,6 +169,10 @@ impl Kind for SolenoidValve {
         ]
     }
 
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.entry.volts.0)
+    }
+
     fn rating(&self) -> Option<Rating> {
         let amps = self.entry.amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 });
         amps.or(self.entry.watts.map(|watts| Rating::Watts(watts.0)))

@@ -10,12 +10,12 @@
 //! Iron as the job file says (`iron`), start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
 //! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
-use super::contact::{self, ContactOdds};
+use super::contact::{self, ContactOdds, MovesTo};
 use super::driven_load::DrivenLoad;
 use super::iron::{self, Iron};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::{Insulation, Kind, Rating, UnknownSpec};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -26,6 +26,7 @@ use serde::Deserialize;
 
 /// A part that arcs at every start, in the dust of the motor (common practice, no source).
 const ODDS: ContactOdds = ContactOdds { stuck_open: 0.03, welded: 0.015, burnt: 0.01 };
+const CONTACT_WORDS: &str = "the centrifugal switch";
 
 /// The speeds of the centrifugal switch as shares of synchronous speed (common practice, no source).
 const CENTRIFUGAL: Thresholds = Thresholds { leaves: 0.75, returns: 0.45 };
@@ -90,7 +91,7 @@ impl Kind for SplitPhaseMotor {
         let repair = "replace the centrifugal switch of {}, or clean its contacts and free its weights";
         let mut faults = self.motor.faults();
         faults.extend(start_winding_faults());
-        faults.extend(contact::faults("centrifugal-", "the centrifugal switch", &ODDS, repair));
+        faults.extend(contact::faults("centrifugal-", CONTACT_WORDS, &ODDS, repair));
         faults
     }
 
@@ -100,6 +101,18 @@ impl Kind for SplitPhaseMotor {
 
     fn own_contacts(&self) -> Vec<OwnContact> {
         vec![OwnContact { moved_words: "the centrifugal switch has opened", law: ContactLaw::Speed(CENTRIFUGAL) }]
+    }
+
+    fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
+        contact::hindered(has, "centrifugal-", CONTACT_WORDS, MovesTo::Open)
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.motor.doubts.clone()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.motor.rated_volts)
     }
 
     fn heat(&self) -> PartHeat {

@@ -12,11 +12,12 @@
 //! # Assumes
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
-use super::UnknownSpec;
+use super::doubt::check_size;
 use super::driven_load::DrivenLoad;
-use super::motor_plate::plate_words;
+use super::motor_plate::{misses_watts, plate_doubts, plate_words};
 use super::shaft::{self, ShaftFaults};
 use super::wrong_motor::{self, wound};
+use super::{Doubt, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
@@ -85,6 +86,12 @@ pub(super) struct TappedMotor {
     rated_speed: f64,
     /// Volts that the air gap induces at the plate.
     pub(super) rated_gap_volts: f64,
+    /// Volts on the plate.
+    pub(super) rated_volts: f64,
+    /// Whether the plate's watts could not be met, so that its losses are known less well.
+    misses_watts: bool,
+    /// What looks wrong about the plate.
+    pub(super) doubts: Vec<Doubt>,
 }
 
 impl TappedMotor {
@@ -96,6 +103,9 @@ impl TappedMotor {
         taps: &Option<Vec<String>>,
         load: DrivenLoad,
     ) -> Result<Self, String> {
+        if let Some(amps) = plate.amps {
+            check_size(plate.volts, amps)?;
+        }
         let medians = plate.medians(scheme).map_err(|error| plate_words(&error))?;
         let taps = taps.clone().unwrap_or_else(|| vec!["run".into()]);
         if taps.is_empty() {
@@ -111,7 +121,9 @@ impl TappedMotor {
         };
         let rated_loss_watts = rated_loss(scheme, plate, &medians);
         let rated_speed = 4.0 * PI * plate.hertz / f64::from(medians.poles) * medians.rated_ratio;
-        let rated_gap_volts = rated_point(plate, scheme, &medians).map_or(plate.volts, |point| point.gap_volts);
+        let point = rated_point(plate, scheme, &medians);
+        let rated_gap_volts = point.map_or(plate.volts, |point| point.gap_volts);
+        let model_watts = point.map_or(0.0, |point| point.watts);
         Ok(TappedMotor {
             scheme,
             load,
@@ -123,6 +135,9 @@ impl TappedMotor {
             rated_loss_watts,
             rated_speed,
             rated_gap_volts,
+            rated_volts: plate.volts,
+            misses_watts: misses_watts(plate, model_watts),
+            doubts: plate_doubts(scheme, plate, &medians, model_watts),
         })
     }
 
@@ -172,6 +187,8 @@ impl TappedMotor {
         let (main, second) = (self.main_label(), self.second_words());
         let scale = self.scale_spread;
         let (section_turns, section_ohms, second_share) = self.section_medians();
+        // As far as the plate's watts can be from what the usual proportions make of its amps (engineering judgement).
+        let (ohms, magnetising, core_loss) = if self.misses_watts { (0.5, 0.5, 0.8) } else { (0.2, 0.15, 0.4) };
         let (turns_spread, second_ohms) = match self.scheme {
             // The two windings of a reversible motor are wound alike; the second is known by its ratio to the first.
             Scheme::Reversible => (0.01, UnknownSpec::new(format!("{second} ohms over {main} ohms"), 1.0, 0.02)),
@@ -180,14 +197,14 @@ impl TappedMotor {
         // Spreads: engineering judgement, apart from winding ohms between sisters (+-8 % published for all units of a
         // model, so about 2 % within one machine's pair).
         let mut list = vec![
-            UnknownSpec::new(format!("{main} ohms"), m.main_ohms, scale.hypot(0.2)).between_sisters(0.02),
+            UnknownSpec::new(format!("{main} ohms"), m.main_ohms, scale.hypot(ohms)).between_sisters(0.02),
             UnknownSpec::new("leakage reactance", m.main_leakage_ohms, scale.hypot(0.2)),
             UnknownSpec::new(format!("{second} turns"), second_share * m.second_turns, turns_spread)
                 .between_sisters(0.01),
             second_ohms.between_sisters(0.02),
-            UnknownSpec::new("magnetising reactance", m.magnetising_ohms, scale.hypot(0.15)),
+            UnknownSpec::new("magnetising reactance", m.magnetising_ohms, scale.hypot(magnetising)),
             UnknownSpec::new("rotor resistance", m.rotor_ohms, scale.hypot(0.15)),
-            UnknownSpec::new("core loss", m.core_loss_ohms, 0.4),
+            UnknownSpec::new("core loss", m.core_loss_ohms, core_loss),
             self.load.unknown(m.load_torque),
             UnknownSpec::new("bearing friction", m.friction_torque, 0.5).between_sisters(0.3),
         ];

@@ -12,7 +12,7 @@ use super::iron::{self, Iron};
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
-use super::{Insulation, Kind, Rating, UnknownSpec, wrong_motor};
+use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::PartHeat;
 use crate::saturation::Saturation;
@@ -217,6 +217,17 @@ impl Kind for ThreePhaseMotor {
         let plate = &self.entry.plate;
         let tells_poles = plate.rpm.is_some() || plate.poles.is_some();
         if tells_poles { wrong_motor::wrong_poles(self.medians.poles) } else { Vec::new() }
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        self.entry.plate.doubts(&self.medians)
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        let (volts, connection) = (self.entry.plate.volts.0, self.entry.connection);
+        let share = if connection == Connection::NineLead { 0.5 } else { 1.0 };
+        // Star volts are those between lines over the root of three; a phase in delta has them whole.
+        Some(share * volts * (connection.phase_over_star() / 3.0).sqrt())
     }
 
     fn heat(&self) -> PartHeat {

@@ -1,10 +1,13 @@
 //! The plate of a three-phase motor, and how its phases are joined.
 
-use super::{PlateClass, insulation_class};
+use super::{Doubt, PlateClass, insulation_class};
 use crate::job::Positive;
 use machine::nameplate::NameplateError;
 use machine::three_phase::{ThreePhaseError, ThreePhaseMedians, ThreePhasePlate};
 use serde::Deserialize;
+
+/// Efficiency below which a plate is doubted (engineering judgement: the smallest make about a half).
+const POOR_EFFICIENCY: f64 = 0.3;
 
 /// How the phases of a three-phase motor are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
@@ -71,6 +74,18 @@ impl ThreePhaseMotorPlate {
             power_factor: value(self.power_factor),
         };
         plate.medians().map_err(|error| words(&error))
+    }
+
+    /// What looks wrong about the plate.
+    pub(super) fn doubts(&self, medians: &ThreePhaseMedians) -> Vec<Doubt> {
+        let efficiency = self.shaft_watts.map(|shaft| shaft.0 / (shaft.0 + medians.rated_loss_watts));
+        let poor = efficiency.filter(|efficiency| *efficiency < POOR_EFFICIENCY);
+        let doubt = |efficiency: f64| Doubt {
+            message: format!("its plate makes an efficiency of {:.0} %", 100.0 * efficiency),
+            expected: format!("more than {:.0} %", 100.0 * POOR_EFFICIENCY),
+            mend: "check watts, shaft_watts and amps, and the points in them",
+        };
+        poor.map(doubt).into_iter().collect()
     }
 
     /// Spread of the impedance scale: small when the plate gives the amps, wide when it tells no size at all

@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Insulation, Kind, PlateClass, UnknownSpec, contact};
+use super::{Doubt, Insulation, Kind, PlateClass, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -37,6 +37,9 @@ const CORE_LOSS: usize = 1;
 const LEAKAGE: usize = 2;
 const FIRST_TURNS: usize = 3;
 
+/// Share of a winding's volts that its own ohms may drop at full load; the smallest transformers lose a third in both
+/// together (engineering judgement).
+const MOST_DROP: f64 = 0.5;
 /// Spread of turns about the marked volts: marks are rounded, and some mean volts under load (engineering judgement).
 const TURNS_SPREAD: f64 = 0.03;
 /// Spread of ohms that follow from the rating alone (engineering judgement).
@@ -227,6 +230,27 @@ impl Kind for Transformer {
             }
         }
         list
+    }
+
+    fn doubts(&self) -> Vec<Doubt> {
+        let plate = self.entry.plate();
+        let windings = self.windings.iter().zip(&plate.windings).enumerate();
+        let doubt = |(index, ((name, _), winding)): (usize, (&(String, Winding), &PlateWinding))| {
+            let (ohms, amps) = (winding.ohms?, plate.full_load_amps(index));
+            let most = MOST_DROP * winding.volts() / amps;
+            (ohms > most).then(|| Doubt {
+                message: format!(
+                    "{ohms} ohm are too many for winding '{name}': at full load they drop most of its volts"
+                ),
+                expected: format!("at most {} ohm", crate::words::number(most)),
+                mend: "check its ohms and volt_amperes, and which winding was read",
+            })
+        };
+        windings.filter_map(doubt).collect()
+    }
+
+    fn core_volts(&self) -> Option<f64> {
+        Some(self.medians.reference_volts)
     }
 
     fn heat(&self) -> PartHeat {

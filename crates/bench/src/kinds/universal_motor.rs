@@ -13,6 +13,7 @@
 
 use super::DrivenLoad;
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
+use super::doubt::check_size;
 use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
 use super::{Insulation, Kind, Rating, UnknownSpec};
@@ -77,6 +78,9 @@ impl TryFrom<UniversalMotorEntry> for UniversalMotor {
     type Error = String;
 
     fn try_from(entry: UniversalMotorEntry) -> Result<Self, Self::Error> {
+        if let Some(amps) = entry.plate.amps {
+            check_size(entry.plate.volts.0, amps.0)?;
+        }
         let medians = entry.plate.figures().medians().map_err(|error| plate_words(&error))?;
         if !matches!(entry.field_coils, None | Some(1 | 2)) {
             return Err("field_coils of a universal motor, expected 1 or 2; count the coils with two leads each".into());
@@ -277,6 +281,10 @@ impl Kind for UniversalMotor {
     fn heat(&self) -> PartHeat {
         let m = &self.medians;
         PartHeat::fan_cooled_motor((m.field_ohms + m.armature_ohms + 2.0 * m.brush_ohms) * m.amps * m.amps)
+    }
+
+    fn plate_volts(&self) -> Option<f64> {
+        Some(self.entry.plate.volts.0)
     }
 
     fn rating(&self) -> Option<Rating> {

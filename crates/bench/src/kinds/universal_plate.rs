@@ -62,6 +62,9 @@ pub(super) fn plate_words(error: &CommutatorPlateError) -> String {
             "leave watts out if the plate means shaft power, or amps if it means starting amps",
         ),
         CommutatorPlateError::Speed { .. } => ("at most 100000 rpm", "correct rpm, or leave it out"),
+        CommutatorPlateError::SlowSpeed { .. } => {
+            ("at least 1000 rpm, at the motor's own shaft", "leave rpm out if it is that of a spindle behind gears")
+        }
         CommutatorPlateError::Ohms { .. } => {
             ("ohms that leave most of the volts to turn with", "check the ohms and amps, or leave the ohms out")
         }

@@ -37,6 +37,50 @@ fn more_watts_than_volts_times_amps() {
     );
 }
 
+#[test]
+fn watts_that_the_windings_alone_exceed() {
+    // 0.13 of volts over amps are usual ohms of such a motor; a third of that at 0.6 A are 5.7 W.
+    check_text(
+        &with_plate("watts = 4"),
+        "4 W is less than its windings alone turn into heat at 0.6 A, about 5.7 W",
+        "input watts of which something is left to turn with",
+        "leave watts out if the plate means shaft power, else check watts, amps and ohms",
+    );
+}
+
+#[test]
+fn wrong_poles_for_the_speed() {
+    check_text(
+        &with_plate("rpm = 900, poles = 4"),
+        "900 rpm is far below the synchronous speed of 1500 rpm for 4 poles at 50 Hz",
+        "a full-load speed nearer to synchronous speed",
+        "wrong poles for the speed? correct poles, rpm or hertz, and give the speed on the fastest tap",
+    );
+}
+
+#[test]
+fn poles_with_a_point() {
+    check(
+        "rpm = 1310",
+        "poles = ^4.0",
+        "the number 4.0 where it cannot be",
+        "a whole number",
+        "write 4, without a point",
+    );
+}
+
+#[test]
+fn amps_of_no_motor() {
+    let with_amps = |amps: &str| with_plate("poles = 4").replace("amps = 0.6", &format!("amps = {amps}"));
+    check_text(&with_amps("380"), "380 A at 230 V is no small motor", "at most 86.9565 A", "check the point in amps");
+    check_text(
+        &with_amps("1e-9"),
+        "0.000000001 A at 230 V is no small motor",
+        "at least 0.0004 A",
+        "check the point in amps",
+    );
+}
+
 /// Letters of IEC 60085; a temperature that no class has gets the nearest.
 const CLASSES: &str = "one of Y, A, E, B, F, H, N, R, 250, or a temperature such as 155";
 

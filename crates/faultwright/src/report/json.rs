@@ -383,6 +383,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "residual_trip_opened": table.residual_trip_opened,
         "settled": table.settled,
         "moved_contacts": table.moved,
+        "saturated": table.saturated.iter().map(|&(part, times)| json!({
+            "part": unit.parts()[part].name, "times_rated_volts": times,
+            "words": words::saturated(&unit.parts()[part].name, times),
+        })).collect::<Vec<_>>(),
         "chattering": table.chattering.map(|part| unit.parts()[part].name.clone()),
         "motors": table.motors.iter().map(|motor| json!({
             "part": unit.parts()[motor.part].name, "motion": prediction_words::motion_words(motor.motion),
@@ -391,6 +395,10 @@ pub fn prediction(job: &Job, setup: usize, faults: &FaultSet, table: &SetupTable
         "terminals": table.terminals.iter().map(|row| json!({
             "terminal": unit.terminal_name(row.terminal), "volts": spread(row.volts), "amps": row.amps.map(spread),
         })).collect::<Vec<_>>(),
+        "frame": table.frame.map(|frame| json!({
+            "volts": spread(frame.volts), "touch_milliamps": spread(frame.touch_milliamps),
+            "leakage_milliamps": spread(frame.leakage_milliamps),
+        })),
         "elements": table.elements.iter().map(|row| json!({
             "part": unit.place_name(row.place), "element": row.label,
             "volts": spread(row.volts), "amps": spread(row.amps), "watts": spread(row.watts),

@@ -125,6 +125,9 @@ pub fn show_strains<W: Write>(
             let of = if is_volts { "of its marked volts" } else { "of what is written on it" };
             said.push(format!("{} % {of}", (100.0 * times).round()));
         }
+        if let Some(seconds) = entry.left_in {
+            said.push(format!("left in circuit, made for {} s at a start", seconds.round()));
+        }
         if let Some((celsius, spread)) = entry.winding {
             let class = entry.class.short_words();
             said.push(format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round()));

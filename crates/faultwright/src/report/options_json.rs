@@ -97,6 +97,7 @@ pub fn options(
             "is_repaired": entry.is_repaired,
             "times_rating": entry.load.map(|load| load.0),
             "is_volts": entry.load.map(|load| load.1),
+            "made_for_seconds": entry.left_in,
             "winding_celsius": entry.winding.map(|winding| winding.0),
             "winding_spread_kelvin": entry.winding.map(|winding| winding.1),
             "insulation_class": entry.winding.map(|_| entry.class.class.to_string()),

@@ -16,6 +16,19 @@ fn spread(spread: Spread) -> String {
     }
 }
 
+/// Ohms, above a megohm in megohms to three figures: what is known of insulation is no better.
+fn ohms(spread_of: Spread) -> String {
+    let figures = |value: f64| match value {
+        value if value < 9.995 => format!("{value:.2}"),
+        value if value < 99.95 => format!("{value:.1}"),
+        value => format!("{value:.0}"),
+    };
+    match spread_of.value {
+        Some(value) if value >= 1e6 => format!("{} +-{} Mohm", figures(value / 1e6), figures(spread_of.spread / 1e6)),
+        _ => spread(spread_of),
+    }
+}
+
 /// What a motor does, in words.
 pub fn motion_words(motion: Motion) -> &'static str {
     match motion {
@@ -67,6 +80,9 @@ pub fn show<W: Write>(
     for trip in &table.trips {
         page.strong(2, "!", &format!("{}.", trip_words(unit, trip)))?;
     }
+    for &(part, times) in &table.saturated {
+        page.strong(2, "!", &words::sentence(&words::saturated(&unit.parts()[part].name, times)))?;
+    }
     if let Some(part) = table.chattering {
         let name = &unit.parts()[part].name;
         page.strong(2, "!", &format!("A contact of {name} chatters; what follows is one moment of it."))?;
@@ -101,11 +117,17 @@ pub fn show<W: Write>(
         }
         page.table(2, "<<>>>", &rows)?;
     }
+    if let Some(frame) = table.frame {
+        page.heading("The frame")?;
+        let cells = [frame.volts, frame.touch_milliamps, frame.leakage_milliamps].map(spread);
+        let rows = vec![heading(&["volts to earth", "touch mA", "leakage mA"]), cells.to_vec()];
+        page.table(2, "<>>", &rows)?;
+    }
     if !table.ohms.is_empty() {
         page.heading("Ohms between terminals of each part, as wired")?;
         let mut rows = vec![heading(&["from", "to", "ohms"])];
         for row in &table.ohms {
-            rows.push(vec![unit.terminal_name(row.from), unit.terminal_name(row.to), spread(row.ohms)]);
+            rows.push(vec![unit.terminal_name(row.from), unit.terminal_name(row.to), ohms(row.ohms)]);
         }
         page.table(2, "<<>", &rows)?;
     }
@@ -119,6 +141,25 @@ pub fn show<W: Write>(
         page.table(2, "<>", &rows)?;
     }
     page.gap()?;
+    if arrangement.energised && unit.parts().iter().any(|part| part.kind.passes_half_waves()) {
+        let meter = "Amps and volts at the terminals are what a meter on a.c. shows behind a half-wave diode: nearly all leave direct current out.";
+        page.text(2, &format!("{meter} Those in the parts are the whole, which is what heats."))?;
+    }
     page.text(2, "+- is one standard deviation from values that are not known exactly (nameplate, tolerances).")?;
     page.text(2, STANDING)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ohms_of_insulation_have_three_figures() {
+        let row = |value: f64, spread: f64| ohms(Spread { value: Some(value), spread });
+        assert_eq!(row(33_333_341.0, 35_901_103.0), "33.3 +-35.9 Mohm");
+        assert_eq!(row(2_000_000.0, 150_000.0), "2.00 +-0.15 Mohm");
+        assert_eq!(row(250e6, 120e6), "250 +-120 Mohm");
+        assert_eq!(row(27.1, 0.5), "27.10 +-0.500");
+        assert_eq!(ohms(Spread { value: None, spread: 0.0 }), "open");
+    }
 }
