@@ -220,6 +220,7 @@ pub(crate) fn loads(unit: &Unit, observed: &mut Observed<'_>) -> Vec<Load> {
                 Some((0..terminals).map(amps).fold(0.0, f64::max) / rated)
             }
             Some(Rating::Watts(rated)) => Some(observed.watts(part) / rated),
+            Some(Rating::FeedAmps(rated)) => Some(observed.feed_amps() / rated),
             None => None,
         };
         loads.extend(times.map(|times| Load { part, times, is_volts: false }));

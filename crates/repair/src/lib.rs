@@ -5,7 +5,7 @@
 //!
 //! - [`positions`]: the positions in which a unit can be switched on.
 //! - [`mod@course`]: what a unit does in one of them, from cold until its temperatures stand.
-//! - [`variant`]: a job's unit with a part exchanged.
+//! - [`variant`]: a job's unit with a part exchanged; [`mod@renewed`]: which values a repair makes new.
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
@@ -19,6 +19,7 @@ pub mod compare;
 pub mod course;
 pub mod options;
 pub mod positions;
+pub mod renewed;
 pub mod stress;
 pub mod substitute;
 pub mod variant;

@@ -5,8 +5,9 @@ use crate::class::JobClass;
 use crate::compare::{Remark, differences, gather, strains};
 use crate::course::{Course, course};
 use crate::positions::live_positions;
+use crate::renewed::renewed;
 use crate::substitute::{Compared, compare};
-use crate::variant::{Exchange, carried_over, with_exchange};
+use crate::variant::{Exchange, carried_over, keep_load, with_exchange};
 use bench::newly_fitted::hook_ups;
 use bench::{FaultSet, Job, Place, Setup, TerminalId, Unit};
 use diagnosis::{Diagnosis, Suspect};
@@ -70,7 +71,7 @@ pub fn options(
 ) -> Result<Vec<RepairOption>, RepairError> {
     let job = found.evidence.job;
     let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(Vec::new()) };
-    let trial = Trial::new(job, text, fit.deviations[..found.evidence.prior.count()].to_vec())?;
+    let trial = Trial::new(job, text, faults, fit.deviations[..found.evidence.prior.count()].to_vec())?;
     let mut list = vec![trial.like_for_like(&suspect.repair, faults)?];
     for part in removable(&job.unit, faults) {
         list.push(trial.without(part)?);
@@ -94,9 +95,9 @@ pub fn substitute(
     text: &str,
     exchange: &Exchange,
 ) -> Result<Option<RepairOption>, RepairError> {
-    let Some(fit) = &suspect.fit else { return Ok(None) };
+    let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(None) };
     let own = fit.deviations[..found.evidence.prior.count()].to_vec();
-    Trial::new(found.evidence.job, text, own)?.substituted(exchange).map(Some)
+    Trial::new(found.evidence.job, text, faults, own)?.substituted(exchange).map(Some)
 }
 
 impl RepairOption {
@@ -138,7 +139,7 @@ struct Trial<'t> {
     job: &'t Job,
     text: &'t str,
     class: JobClass,
-    /// Values of the unit as the readings tell them, without faults.
+    /// Values of the unit as the readings tell them, without faults; those of parts that the repair replaces by their plates.
     own: Vec<f64>,
     positions: Vec<Setup>,
     /// What the unit should do in each.
@@ -146,8 +147,10 @@ struct Trial<'t> {
 }
 
 impl<'t> Trial<'t> {
-    fn new(job: &'t Job, text: &'t str, own: Vec<f64>) -> Result<Self, RepairError> {
+    fn new(job: &'t Job, text: &'t str, faults: &FaultSet, own: Vec<f64>) -> Result<Self, RepairError> {
         let positions = live_positions(job);
+        let mut own = own;
+        renewed(&job.unit, faults).into_iter().for_each(|unknown| own[unknown] = 0.0);
         let proper = courses(&job.unit, &positions, &FaultSet::none(), &own)?;
         let is_load = |part: &usize| !job.unit.parts()[*part].kind.feeds_unit();
         let does_something = |course: &Course| {
@@ -181,9 +184,11 @@ impl<'t> Trial<'t> {
     }
 
     fn substituted(&self, exchange: &Exchange) -> Result<RepairOption, RepairError> {
-        let exchanged = with_exchange(self.text, exchange)?;
+        let mut exchanged = with_exchange(self.text, exchange)?;
+        let other = &mut exchanged.job.unit;
+        let mut deviations = carried_over(&self.job.unit, &self.own, other, Some(&exchange.part));
+        keep_load(&self.job.unit, &self.own, other, &mut deviations, exchange)?;
         let other = &exchanged.job.unit;
-        let deviations = carried_over(&self.job.unit, &self.own, other, Some(&exchange.part));
         let courses = courses(other, &self.positions, &FaultSet::none(), &deviations)?;
         let fields: Vec<String> = exchange.fields.iter().map(|(name, value)| format!("{name} {value}")).collect();
         let words = format!("put another {} in: {}", exchange.part, fields.join(", "));

@@ -109,6 +109,41 @@ pub fn with_exchange(text: &str, exchange: &Exchange) -> Result<Exchanged, Repai
     Ok(Exchanged { job: read(&what, &text)?, kind, before, after })
 }
 
+/// Lets a motor that was put in drive what the one in its place drove, at the values of `from`; `carried` are those of `to`.
+///
+/// Law, torque, speed and inertia of the load stay; the bearings come with the motor. A part that drives nothing, or a
+/// compressor that holds its own pump, brings along what it has.
+///
+/// # Errors
+/// [`RepairError::Exchange`] if the exchange says what is driven: that is the machine's.
+pub fn keep_load(
+    from: &Unit,
+    deviations: &[f64],
+    to: &mut Unit,
+    carried: &mut [f64],
+    exchange: &Exchange,
+) -> Result<(), RepairError> {
+    let places = from.find_part(&exchange.part).zip(to.find_part(&exchange.part));
+    let Some((old_part, new_part)) = places else { return Ok(()) };
+    let (Some(old), Some(new)) = (from.driven(old_part), to.driven(new_part)) else { return Ok(()) };
+    if exchange.fields.iter().any(|(name, _)| name == "load") {
+        return Err(RepairError::Exchange {
+            what: format!("another {}", exchange.part),
+            problem: "load is what the machine drives, and another motor drives it on; leave load out".into(),
+        });
+    }
+    let value = |place: usize| {
+        let index = from.unknown_of(old_part, place);
+        from.unknowns()[index].median * deviations.get(index).copied().unwrap_or(0.0).exp()
+    };
+    let torque = from.unknown_of(old_part, old.torque);
+    to.keep_load(new_part, old, from.unknowns()[torque].median);
+    carried[to.unknown_of(new_part, new.torque)] = deviations.get(torque).copied().unwrap_or(0.0);
+    let inertia = to.unknown_of(new_part, new.inertia);
+    carried[inertia] = (value(old.inertia) / to.unknowns()[inertia].median).ln();
+    Ok(())
+}
+
 /// Deviations of one unit's values as those of another: values of the same part and meaning keep theirs, those of the part
 /// `new` are at their medians.
 pub fn carried_over(from: &Unit, deviations: &[f64], to: &Unit, new: Option<&str>) -> Vec<f64> {

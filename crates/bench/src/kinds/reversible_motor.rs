@@ -8,7 +8,7 @@
 //! Windings alike within a few per cent, at 90 electrical degrees; linear iron; one winding temperature. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
-use super::driven_load::DrivenLoad;
+use super::driven_load::{Driven, DrivenLoad};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
 use super::{Insulation, Kind, Rating, UnknownSpec};
@@ -103,6 +103,10 @@ impl Kind for ReversibleMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        Some(self.motor.driven(hertz))
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {

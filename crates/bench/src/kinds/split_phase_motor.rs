@@ -11,7 +11,7 @@
 //! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
-use super::driven_load::DrivenLoad;
+use super::driven_load::{Driven, DrivenLoad};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Insulation, Kind, Rating, UnknownSpec};
@@ -104,6 +104,10 @@ impl Kind for SplitPhaseMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        Some(self.motor.driven(hertz))
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {
