@@ -86,7 +86,7 @@ pub fn show_reasons<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect
     page.heading("Why it may have failed")?;
     page.text(2, "A repair that leaves the reason in place does not last; look before the job is closed.")?;
     for reasons in behind.iter().filter(|reasons| !reasons.conditions.is_empty()) {
-        page.strong(2, "*", &unit.parts()[reasons.part].name)?;
+        page.strong(2, "*", unit.place_name(reasons.place))?;
         for (condition, standing) in &reasons.conditions {
             page.item(4, "-", &condition_words(condition, *standing))?;
         }

@@ -80,7 +80,7 @@ pub fn options(
         "options": options.iter().map(one).collect::<Vec<_>>(),
         "exposure": { "logged_runs": runs, "reckoned_minutes": minutes },
         "reasons": behind(found, suspect).iter().map(|reasons| json!({
-            "part": name(reasons.part),
+            "part": unit.place_name(reasons.place),
             "replaced_before": reasons.times,
             "conditions": reasons.conditions.iter().map(|(condition, standing)| json!({
                 "words": condition.words,

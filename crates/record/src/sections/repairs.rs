@@ -45,7 +45,7 @@ pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
             section #reasons {
                 h2 { "Why it may have failed" }
                 @for reasons in behind {
-                    h3 { (unit.parts()[reasons.part].name) }
+                    h3 { (unit.place_name(reasons.place)) }
                     ul { @for (condition, standing) in &reasons.conditions { li { (condition_words(condition, *standing)) } } }
                 }
             }
