@@ -168,3 +168,39 @@ fn a_shaft_turned_for_ohms_is_no_position_of_a_switch() {
     let names: Vec<String> = live_positions(&job(POLISHER)).into_iter().map(|setup| setup.name).collect();
     assert_eq!(names, ["trigger off", "trigger on"]);
 }
+
+/// The start capacitor makes most of the torque at rest of a capacitor-start motor (common practice, no source): without the
+/// relay that puts it in, the compressor's motor has much less.
+#[test]
+fn without_its_start_relay_a_compressor_starts_weaker() {
+    let text = include_str!("../../../demos/workshop-compressor.toml");
+    let job = job(text);
+    let found = diagnose(&job).unwrap();
+    let leader = found.suspects.iter().find(|suspect| suspect.fit.is_some()).unwrap();
+    let all = options(&found, leader, text, &[]).unwrap();
+    let out = all.iter().find(|option| matches!(option.work, Work::TakeOut(_))).unwrap();
+    let motor = job.unit.find_part("M1").unwrap();
+    let weaker = |what: What| matches!(what, What::StartsWeaker(part, share) if part == motor && share < 0.7);
+    assert!(out.remarks.iter().any(|remark| weaker(remark.what)), "{:?}", out.remarks);
+}
+
+/// 17.5 A through a cord of 0.75 mm2, which may carry 6 A and no more than 10 A when short (IEC 60335-1).
+#[test]
+fn a_cord_too_thin_for_its_load_is_strained() {
+    let load = |section: &str, watts: &str| {
+        let text = without_findings(GREENHOUSE_HEATER, "").replace("square_millimetres = 1.5", section);
+        let text = text.replace("watts = 2000", watts).replace("metres = 3", "metres = 1.8");
+        let job = job(&text);
+        let found = diagnose(&job).unwrap();
+        let cord = job.unit.find_part("cord").unwrap();
+        let (_, strained) = repair::stress(&found, suspect(&found, "M1 air-blocked"), None).unwrap();
+        strained.iter().find(|entry| entry.part == cord).map(|entry| entry.load.unwrap().0.times)
+    };
+    let over = load("square_millimetres = 0.75", "watts = 4000").expect("the cord is strained");
+    assert!((over - 1.75).abs() < 0.06, "{over}");
+    assert_eq!(load("square_millimetres = 2.5", "watts = 4000"), None);
+    assert_eq!(load("gauge = 14", "watts = 4000"), None);
+    assert!(load("gauge = 18", "watts = 4000").is_some());
+    // Without a size nothing is known of what it may carry.
+    assert_eq!(load("conductors = [\"hot\", \"neutral\", \"earth\"]", "watts = 4000"), None);
+}
