@@ -182,11 +182,9 @@ impl Subject<'_> {
         let times: Vec<f64> = (0..=last).map(|step| step as f64 * STEP_SECONDS).collect();
         let timeline = simulate(case, &times, |observed| loads(unit, observed))?;
         let goes_on = GoesOn { minutes: (run.end_seconds - followed.end_seconds) / 60.0, from: followed.end_seconds };
-        let mut spreads: Vec<(usize, bool, f64)> = Vec::new();
-        let setup = run.steps.first().map(|step| &setups[step.setup]);
-        if let Some(setup) = setup.filter(|setup| setup.energised) {
-            spreads = load_spreads(unit, setup, faults, deviations, &self.known)?;
-        }
+        let live = run.steps.iter().map(|step| &setups[step.setup]).find(|setup| setup.energised);
+        let spreads = live.map(|setup| load_spreads(unit, setup, faults, deviations, &self.known)).transpose()?;
+        let spreads = spreads.unwrap_or_default();
         let mut list = Vec::new();
         for sample in &timeline.samples {
             for load in &sample.look {
