@@ -133,6 +133,13 @@ impl Fault {
         format!("{} {}", self.place_name, self.mode.name)
     }
 
+    /// Whether another part comes in its place: the repair begins with replacing the part itself, not a piece of it.
+    pub fn is_mended_by_a_new_part(&self) -> bool {
+        let (before, after) = self.mode.repair.split_once("{}").unwrap_or((self.mode.repair, ""));
+        let is_whole = before.starts_with("replace ") && !before.contains(" of ");
+        is_whole || after.ends_with("then replace it")
+    }
+
     /// What to do about it, with the part's name put in.
     pub fn repair(&self) -> String {
         self.mode.repair.replace("{}", &self.place_name)

@@ -2,9 +2,10 @@
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, SHORT_CYCLING, Severity};
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
-use crate::kinds::{Insulation, Kind, UnknownSpec, insulation_low};
+use crate::kinds::{Driven, Insulation, KeptLoad, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
+use std::collections::BTreeMap;
 
 /// A terminal, by its index in the unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -97,6 +98,7 @@ pub struct Unit {
     heats: Vec<PartHeat>,
     insulations: Vec<Option<Insulation>>,
     air: Air,
+    kept_loads: BTreeMap<usize, KeptLoad>,
 }
 
 impl Unit {
@@ -124,6 +126,7 @@ impl Unit {
             heats: Vec::new(),
             insulations: Vec::new(),
             air: Air::default(),
+            kept_loads: BTreeMap::new(),
         };
         for (index, (name, kind, provenance)) in named.into_iter().enumerate() {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
@@ -150,8 +153,37 @@ impl Unit {
         self.wires.push(wire);
     }
 
+    /// Puts the end of a wire that is at one terminal onto another, as somebody may by mistake. Its name stays.
+    pub fn move_wire_end(&mut self, wire: usize, from: TerminalId, to: TerminalId) {
+        let wire = &mut self.wires[wire];
+        [&mut wire.from, &mut wire.to].into_iter().filter(|end| **end == from).for_each(|end| *end = to);
+    }
+
     pub(crate) fn set_air(&mut self, air: Air) {
         self.air = air;
+    }
+
+    /// What a motor drives; `None` for what is no motor, or one whose load is a piece with it.
+    pub fn driven(&self, part: usize) -> Option<Driven> {
+        self.parts[part].kind.driven(self.hertz())
+    }
+
+    /// Index among all unknowns of a part's value number `place`.
+    pub fn unknown_of(&self, part: usize, place: usize) -> usize {
+        self.parts[part].first_unknown + place
+    }
+
+    /// Gives a motor what another one drove, `torque` newton metres at the speed of `load`, for what its own plate makes of
+    /// it. Nothing changes for a part that drives nothing.
+    pub fn keep_load(&mut self, part: usize, load: Driven, torque: f64) {
+        let Some(own) = self.driven(part) else { return };
+        let torque_times = torque / self.unknowns[self.unknown_of(part, own.torque)].median;
+        self.kept_loads.insert(part, KeptLoad { law: load.law, torque_times, speed_times: load.rpm / own.rpm });
+    }
+
+    /// What a motor has been given to drive.
+    pub(crate) fn kept_load(&self, part: usize) -> Option<KeptLoad> {
+        self.kept_loads.get(&part).copied()
     }
 
     /// Whether a part is a motor.

@@ -18,11 +18,11 @@ pub enum Standing {
     Open,
 }
 
-/// A part of a suspect and what may stand behind its failure.
+/// A part or wire of a suspect and what may stand behind its failure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Recurrence {
-    /// The part.
-    pub part: usize,
+    /// The part or wire.
+    pub place: Place,
     /// How often it has been replaced before.
     pub times: u32,
     /// What may stand behind it.
@@ -37,19 +37,21 @@ pub fn recurrence(found: &Diagnosis<'_>) -> Option<Recurrence> {
     behind(found, leader).into_iter().find(|recurrence| recurrence.times > 0)
 }
 
-/// What may stand behind each part of a suspect, whether or not it has failed before: a repair that leaves its reason in
+/// What may stand behind each part or wire of a suspect, whether or not it has failed before: a repair that leaves its reason in
 /// place does not last.
 pub fn behind(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<Recurrence> {
     let unit = &found.evidence.job.unit;
     let Some(faults) = &suspect.faults else { return Vec::new() };
-    let mut parts: Vec<usize> = Vec::new();
-    for &fault in &faults.0 {
-        if let Place::Part(part) = unit.faults()[fault].place
-            && !parts.contains(&part)
-        {
-            parts.push(part);
+    let mut places: Vec<Place> = Vec::new();
+    for place in faults.0.iter().map(|&fault| unit.faults()[fault].place) {
+        if !places.contains(&place) {
+            places.push(place);
         }
     }
+    let times = |place: Place| match place {
+        Place::Part(part) => unit.parts()[part].provenance.replaced_before,
+        Place::Wire(_) => 0,
+    };
     let standing = |condition: &Condition| match condition.fault {
         Some(fault) if faults.0.contains(&fault) => Standing::Found,
         Some(fault) => beside(found, suspect, faults, fault).unwrap_or(Standing::Open),
@@ -59,12 +61,12 @@ pub fn behind(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<Recurrence> {
         let standing = standing(&condition);
         (condition, standing)
     };
-    parts
+    places
         .into_iter()
-        .map(|part| Recurrence {
-            part,
-            times: unit.parts()[part].provenance.replaced_before,
-            conditions: conditions(unit, part).into_iter().map(with_standing).collect(),
+        .map(|place| Recurrence {
+            place,
+            times: times(place),
+            conditions: conditions(unit, place).into_iter().map(with_standing).collect(),
         })
         .collect()
 }

@@ -88,7 +88,7 @@ pub fn condition_words(condition: &Condition, standing: Standing) -> String {
 /// That a part of the leading suspect has failed before, what may stand behind it, and how to look; empty otherwise.
 pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
     let Some(again) = recurrence(found) else { return Vec::new() };
-    let name = &found.evidence.job.unit.parts()[again.part].name;
+    let name = found.evidence.job.unit.place_name(again.place);
     let times = if again.times == 1 { "once".to_owned() } else { format!("{} times", again.times) };
     let mut lines = vec![format!("{name} has been replaced {times} before. A part that fails again needs its reason.")];
     lines.extend(again.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing)));

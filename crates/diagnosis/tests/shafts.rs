@@ -210,7 +210,7 @@ fn a_part_that_failed_before_is_asked_for_its_reason() {
     let job = fused_heater(1, "");
     let found = diagnose(&job).unwrap();
     let again = recurrence(&found).expect("F1 has failed before");
-    assert_eq!((again.part, again.times), (job.unit.find_part("F1").unwrap(), 1));
+    assert_eq!((again.place, again.times), (bench::Place::Part(job.unit.find_part("F1").unwrap()), 1));
     let standing = |again: &diagnosis::recurrence::Recurrence, words: &str| {
         again.conditions.iter().find(|(condition, _)| condition.words.contains(words)).map(|&(_, standing)| standing)
     };

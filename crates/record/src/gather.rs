@@ -6,9 +6,6 @@ use crate::{Findings, RecordError};
 use diagnosis::words::suspect_words;
 use diagnosis::{Diagnosis, Suspect};
 
-/// Minutes for which a unit is taken to have run with its fault where nobody says.
-pub const RECKONED_MINUTES: f64 = 60.0;
-
 /// Works out everything that a record holds. `text` is that of the job's file.
 ///
 /// The record is about the cause that the job says was repaired; about the leading suspect if it says none.
@@ -18,9 +15,8 @@ pub const RECKONED_MINUTES: f64 = 60.0;
 pub fn gather<'f, 'j>(found: &'f Diagnosis<'j>, text: &str) -> Result<Findings<'f, 'j>, RecordError> {
     let job = found.evidence.job;
     let suspect = subject(found)?;
-    let minutes = job.repaired.as_ref().and_then(|repaired| repaired.minutes_with_fault).unwrap_or(RECKONED_MINUTES);
     let options = repair::options(found, suspect, text, &[])?;
-    let (exposure, strained) = repair::stress(found, suspect, minutes)?;
+    let (exposure, strained) = repair::stress(found, suspect, None)?;
     let after = repair::after(found, suspect)?;
     let safety = job.safety.region.map(|region| safety_sheet(job, region)).transpose()?;
     let heat = heat_runs(job);

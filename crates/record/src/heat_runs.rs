@@ -8,11 +8,8 @@ use draw::chart::{self, Series, time_log};
 use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
-use proof::insulation::{Method, Narrow, State, limits};
 use repair::class::{InsulationClass, JobClass};
 
-/// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
-const STANDARD: &str = "IEC 60335-1";
 /// A forecast is drawn until so near its end, kelvins, and over so many minutes at least and at most.
 const DRAWN_WITHIN_KELVIN: f64 = 1.0;
 const DRAWN_LEAST: f64 = 15.0;
@@ -107,13 +104,7 @@ fn limit_of(
     if !(body.is_winding() || body.name == "core") {
         return None;
     }
-    let of = |method| {
-        let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
-        limits(&class.class.to_string(), STANDARD, narrow)
-    };
-    // Not every class has a figure for thermocouples; that by resistance is the higher one.
-    let found = of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?;
-    let limit = found.first()?;
+    let limit = class.standard_limit()?;
     let source = format!("{}, {}", class.words(), limit.source);
     // The limit is that of this very room already.
     let celsius = limit.celsius_in(room_celsius);

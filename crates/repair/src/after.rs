@@ -1,7 +1,8 @@
 //! Readings taken after a repair against those predicted for the repaired unit.
 
 use crate::RepairError;
-use bench::{FaultSet, Place, Prediction, Reading, observe};
+use crate::renewed::{perhaps_renewed, renewed};
+use bench::{FaultSet, Prediction, Reading, observe};
 use diagnosis::prior::Prior;
 use diagnosis::reading_model::{Datum, sigma};
 use diagnosis::{Diagnosis, Suspect};
@@ -30,8 +31,9 @@ pub struct AfterReading {
 
 /// Every reading after the repair of a job, against the unit without the faults of a suspect.
 ///
-/// Values that the readings before have told stay as they were fitted, but for parts that the repair was about: these may
-/// be new, and are known by their plates only.
+/// Values that the readings before have told stay as they were fitted, but for parts that the repair replaces, as in
+/// [`crate::options()`]: these are known by their plates only. The other parts that it is about may be new too, so they may
+/// be as far off as new ones.
 ///
 /// # Errors
 /// [`RepairError`] if the repaired unit cannot be solved.
@@ -41,21 +43,10 @@ pub fn after(found: &Diagnosis<'_>, suspect: &Suspect) -> Result<Vec<AfterReadin
     let Some(repaired) = &job.repaired else { return Ok(Vec::new()) };
     let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(Vec::new()) };
     let prior = &found.evidence.prior;
-    let parts: Vec<usize> = faults
-        .0
-        .iter()
-        .filter_map(|&fault| match unit.faults()[fault].place {
-            Place::Part(part) => Some(part),
-            Place::Wire(_) => None,
-        })
-        .collect();
-    let is_new = |unknown: usize| unit.unknowns().get(unknown).is_some_and(|unknown| parts.contains(&unknown.part));
+    let (new, perhaps_new) = (renewed(unit, faults), perhaps_renewed(unit, faults));
+    let is_new = |unknown: usize| perhaps_new.contains(&unknown);
     let mut sound: Vec<f64> = fit.deviations[..prior.count()].to_vec();
-    for (unknown, deviation) in sound.iter_mut().enumerate() {
-        if is_new(unknown) {
-            *deviation = 0.0;
-        }
-    }
+    new.into_iter().for_each(|unknown| sound[unknown] = 0.0);
     let deviations = suspect.deviations(unit);
     let mut list = Vec::new();
     for reading in &repaired.readings {

@@ -1,10 +1,14 @@
-//! The insulation class of a winding: its own where its plate says it, else the one noted for the job.
+//! The insulation class of a winding, its own where its plate says it, else the one noted for the job, and the temperature
+//! that it is held to.
 
 use bench::{Job, Unit};
-use proof::insulation::ThermalClass;
+use proof::insulation::{Limit, Method, Narrow, State, ThermalClass, limits};
 
 /// Class that is taken where nothing says one (engineering judgement).
 const TAKEN: ThermalClass = ThermalClass::B;
+
+/// Standard whose limits hold for windings in normal running: that for household and similar appliances.
+const STANDARD: &str = "IEC 60335-1";
 
 /// What says a class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +50,40 @@ impl JobClass {
     }
 }
 
+/// What a winding may come to in normal running.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WindingLimit {
+    /// The temperature, degrees Celsius.
+    pub celsius: f64,
+    /// Whose it is.
+    pub class: InsulationClass,
+}
+
+impl WindingLimit {
+    /// In a few words.
+    pub fn words(self) -> String {
+        format!("{} °C ({})", self.celsius.round(), self.class.short_words())
+    }
+}
+
 impl InsulationClass {
+    /// The limit of normal running by the standard, as a thermocouple shows it; by resistance, which is the higher, where the
+    /// class has no figure for thermocouples. `None` for a class that the standard has no limit for.
+    pub fn standard_limit(self) -> Option<Limit> {
+        let of = |method| {
+            let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
+            limits(&self.class.to_string(), STANDARD, narrow)
+        };
+        of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?.first().copied()
+    }
+
+    /// What its winding may come to in a room, degrees Celsius: the standard's limit, or the temperature of the class where
+    /// there is none.
+    pub fn limit(self, room_celsius: f64) -> WindingLimit {
+        let celsius = self.standard_limit().map_or(self.class.celsius(), |limit| limit.celsius_in(room_celsius));
+        WindingLimit { celsius, class: self }
+    }
+
     /// In words.
     pub fn words(self) -> String {
         let by = match self.said_by {

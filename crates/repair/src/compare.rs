@@ -1,14 +1,22 @@
 //! A course of the unit against the one that it should take: what is lost, what is at risk.
 
-use crate::class::{InsulationClass, JobClass};
+use crate::class::{JobClass, WindingLimit};
 use crate::course::Course;
-use bench::{Part, Unit};
+use crate::knowledge::chance_past;
+use crate::options::ROOM_CELSIUS;
+use bench::{Part, Unit, words};
 use machine::Motion;
 
 /// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated).
 pub const OVERLOADED: f64 = 1.1;
+/// A load is said to be past its rating where that is likelier than not.
+const LIKELY: f64 = 0.5;
+/// A winding is said to come near its limit from one spread below it on: a chance of one in six.
+pub(crate) const NEAR: f64 = 0.16;
 /// A speed that is off by more than this share is another speed (engineering judgement).
 const OTHER_SPEED: f64 = 0.1;
+/// A motor with less than this share of its proper torque at rest starts worse (engineering judgement).
+const STARTS_WEAKER: f64 = 0.8;
 /// A heater below this share of its proper watts is lost (engineering judgement).
 const HEATER_LOST: f64 = 0.5;
 /// Watts below which a part does nothing worth losing.
@@ -22,6 +30,58 @@ pub struct Remark {
     pub what: What,
 }
 
+/// How many times its rating a part carries.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Times {
+    /// Most probably.
+    pub times: f64,
+    /// Standard deviation of that.
+    pub spread: f64,
+}
+
+impl Times {
+    /// '122 ± 15 %'.
+    pub fn words(self) -> String {
+        let percent = |share: f64| (100.0 * share).round();
+        match percent(self.spread) > 0.0 {
+            true => format!("{} ± {} %", percent(self.times), percent(self.spread)),
+            false => format!("{} %", percent(self.times)),
+        }
+    }
+
+    /// How likely it is past what is allowed, in words.
+    pub fn chance_words(self) -> String {
+        let allowed = (100.0 * OVERLOADED).round();
+        let chance = chance_past(self.times, self.spread, OVERLOADED);
+        format!("{} likely past the {allowed} % that are allowed", words::percent(chance))
+    }
+
+    /// Whether it is likelier than not past what is allowed.
+    pub fn is_past(self) -> bool {
+        chance_past(self.times, self.spread, OVERLOADED) >= LIKELY
+    }
+}
+
+/// What is held against what a part carries, in words: what is written on it, or what its size may carry.
+pub fn rating_words(unit: &Unit, part: usize, is_volts: bool) -> &'static str {
+    match (is_volts, unit.parts()[part].kind.feeds_unit()) {
+        (true, _) => "of its marked volts",
+        (false, true) => "of what its size may carry",
+        (false, false) => "of what is written on it",
+    }
+}
+
+/// How hot a winding gets against its limit, in words.
+pub fn winding_words(celsius: f64, spread_kelvin: f64, limit: WindingLimit) -> String {
+    let chance = words::percent(chance_past(celsius, spread_kelvin, limit.celsius));
+    format!(
+        "about {} °C (give or take {}), {chance} likely past its limit of {}",
+        celsius.round(),
+        spread_kelvin.round(),
+        limit.words()
+    )
+}
+
 /// What changes. Parts by index.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum What {
@@ -33,14 +93,16 @@ pub enum What {
     RunsBackwards(usize),
     /// A motor runs at another speed, its share of the proper one.
     OtherSpeed(usize, f64),
+    /// A motor has less torque to start with, its share of the proper one.
+    StartsWeaker(usize, f64),
     /// A part that should take power takes little, its share of the proper watts.
     GivesLess(usize, f64),
-    /// A part carries more than its rating, times.
-    Overloaded(usize, f64),
-    /// A part has more volts across it than it is marked for, times.
-    OverVolts(usize, f64),
-    /// A winding comes to a temperature above that of its class, degrees Celsius with its spread.
-    Hot(usize, f64, f64, InsulationClass),
+    /// A part carries more than its rating.
+    Overloaded(usize, Times),
+    /// A part has more volts across it than it is marked for.
+    OverVolts(usize, Times),
+    /// A winding comes near or past its limit: degrees Celsius with their spread.
+    Hot(usize, f64, f64, WindingLimit),
     /// Heat opens the contact of a protector.
     Opens(usize),
     /// Something burns out.
@@ -56,6 +118,7 @@ impl What {
     fn is_alike(self, other: What) -> bool {
         match (self, other) {
             (What::OtherSpeed(a, _), What::OtherSpeed(b, _))
+            | (What::StartsWeaker(a, _), What::StartsWeaker(b, _))
             | (What::GivesLess(a, _), What::GivesLess(b, _))
             | (What::Overloaded(a, _), What::Overloaded(b, _))
             | (What::OverVolts(a, _), What::OverVolts(b, _))
@@ -68,8 +131,8 @@ impl What {
     fn worse(self, other: What) -> What {
         let extent = |what: What| match what {
             What::OtherSpeed(_, share) => (1.0 - share).abs(),
-            What::GivesLess(_, share) => 1.0 - share,
-            What::Overloaded(_, times) | What::OverVolts(_, times) => times,
+            What::GivesLess(_, share) | What::StartsWeaker(_, share) => 1.0 - share,
+            What::Overloaded(_, times) | What::OverVolts(_, times) => times.times,
             What::Hot(_, celsius, ..) => celsius,
             _ => 0.0,
         };
@@ -85,21 +148,24 @@ impl What {
             What::Stands(part) => format!("{} stands{}", name(part), air_of(unit, part)),
             What::RunsBackwards(part) => format!("{} runs backwards", name(part)),
             What::OtherSpeed(part, share) => format!("{} runs at {} % of its proper speed", name(part), percent(share)),
+            What::StartsWeaker(part, share) => format!(
+                "{} has {} % of its proper torque to start with: against its load, or at low volts, it may not start",
+                name(part),
+                percent(share)
+            ),
             What::GivesLess(part, share) if share < 0.02 => format!("{} does nothing", name(part)),
             What::GivesLess(part, share) => format!("{} gives {} % of its proper watts", name(part), percent(share)),
             What::Overloaded(part, times) => {
-                format!("{} carries {} % of what is written on it", name(part), percent(times))
+                let (carries, of) = (times.words(), rating_words(unit, part, false));
+                format!("{} carries {carries} {of}, {}", name(part), times.chance_words())
             }
             What::OverVolts(part, times) => {
-                format!("{} has {} % of its marked volts across it", name(part), percent(times))
+                let (volts, of) = (times.words(), rating_words(unit, part, true));
+                format!("{} has {volts} {of} across it, {}", name(part), times.chance_words())
             }
-            What::Hot(part, celsius, spread, class) => format!(
-                "winding of {} comes to about {} °C (give or take {}), past {}",
-                name(part),
-                celsius.round(),
-                spread.round(),
-                class.short_words()
-            ),
+            What::Hot(part, celsius, spread, limit) => {
+                format!("winding of {} comes to {}", name(part), winding_words(celsius, spread, limit))
+            }
             What::Opens(part) => format!("heat opens {}", name(part)),
             What::BurnsOut(part) => format!("{} burns out", name(part)),
         }
@@ -137,6 +203,10 @@ pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Cours
         } else if (now.rpm / motor.rpm - 1.0).abs() > OTHER_SPEED {
             found.push(What::OtherSpeed(motor.part, now.rpm / motor.rpm));
         }
+        let starting = now.start_torque.zip(motor.start_torque).map(|(now, proper)| (now / proper).abs());
+        if let Some(share) = starting.filter(|share| *share < STARTS_WEAKER && now.motion == Motion::Running) {
+            found.push(What::StartsWeaker(motor.part, share));
+        }
     }
     let is_load = |part: &Part| part.kind.synchronous_rpm(unit.hertz()).is_none() && !part.kind.feeds_unit();
     for (part, _) in unit.parts().iter().enumerate().filter(|(_, entry)| is_load(entry)) {
@@ -153,16 +223,20 @@ pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Cours
 /// Parts that a course takes past what they are made for.
 pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
-    for load in course.loads.iter().filter(|load| load.times > OVERLOADED && Some(load.part) != gone) {
-        found.push(match load.is_volts {
-            true => What::OverVolts(load.part, load.times),
-            false => What::Overloaded(load.part, load.times),
-        });
+    for load in course.loads.iter().filter(|load| Some(load.part) != gone) {
+        let times = Times { times: load.times, spread: load.spread };
+        if times.is_past() {
+            found.push(match load.is_volts {
+                true => What::OverVolts(load.part, times),
+                false => What::Overloaded(load.part, times),
+            });
+        }
     }
     for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].is_winding()) {
-        let class = class.at(unit, body.part);
-        if body.hottest_celsius > class.class.celsius() && Some(body.part) != gone {
-            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, class));
+        let limit = class.at(unit, body.part).limit(ROOM_CELSIUS);
+        let chance = chance_past(body.hottest_celsius, body.spread_kelvin, limit.celsius);
+        if chance >= NEAR && Some(body.part) != gone {
+            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, limit));
         }
     }
     found.extend(course.burns_out.map(What::BurnsOut));

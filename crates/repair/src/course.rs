@@ -1,10 +1,11 @@
 //! What a unit does in one position, from cold until its temperatures stand.
 
+use crate::knowledge::Knowledge;
 use bench::heat::simulate::Case;
 use bench::heat::timeline::What;
 use bench::heat::{HeatScales, Run, RunStep, body::SHED_SPREAD, simulate};
 use bench::kinds::Rating;
-use bench::{FaultSet, Measure, Meter, Observed, PredictError, Setup, TerminalId, Unit};
+use bench::{FaultSet, Measure, Meter, Observed, PredictError, Setup, TerminalId, Unit, observe, observe_values};
 use machine::Motion;
 
 /// How long a unit is followed, seconds: small machines stand after two to three hours (common practice, no source).
@@ -21,6 +22,10 @@ pub struct MotorCourse {
     pub motion: Motion,
     /// Its speed at the start, revolutions per minute; negative backwards.
     pub rpm: f64,
+    /// Standard deviation of that.
+    pub rpm_spread: f64,
+    /// Torque that it makes at rest, newton metres; `None` if the unit is cut off while it stands.
+    pub start_torque: Option<f64>,
 }
 
 /// One body.
@@ -43,6 +48,8 @@ pub struct Load {
     pub part: usize,
     /// Times its rating, at the highest.
     pub times: f64,
+    /// Standard deviation of that.
+    pub spread: f64,
     /// Whether that is volts, not amps or watts.
     pub is_volts: bool,
 }
@@ -56,8 +63,12 @@ pub struct Course {
     pub cut_off: Option<&'static str>,
     /// Current it takes at the start, amperes.
     pub amps: f64,
+    /// Standard deviation of that.
+    pub amps_spread: f64,
     /// Watts it takes at the start.
     pub watts: f64,
+    /// Standard deviation of that.
+    pub watts_spread: f64,
     /// Its motors.
     pub motors: Vec<MotorCourse>,
     /// Watts of each part at the start.
@@ -84,7 +95,7 @@ impl Course {
             .map(|motor| {
                 let name = &unit.parts()[motor.part].name;
                 match motor.motion {
-                    Motion::Running => format!("{name} {}", motor.rpm.round()),
+                    Motion::Running => format!("{name} {}", give_or_take(motor.rpm, motor.rpm_spread, 0)),
                     _ => format!("{name} stands"),
                 }
             })
@@ -102,12 +113,20 @@ impl Course {
             Some(words) => [self.position.clone(), String::new(), String::new(), words.into(), hottest],
             None => [
                 self.position.clone(),
-                format!("{:.2}", self.amps),
-                format!("{:.0}", self.watts),
+                give_or_take(self.amps, self.amps_spread, 2),
+                give_or_take(self.watts, self.watts_spread, 0),
                 if motors.is_empty() { "-".into() } else { motors.join(", ") },
                 hottest,
             ],
         }
+    }
+}
+
+/// A figure with its spread, where one is known.
+fn give_or_take(value: f64, spread: f64, decimals: usize) -> String {
+    match spread > 0.0 {
+        true => format!("{value:.decimals$} ± {spread:.decimals$}"),
+        false => format!("{value:.decimals$}"),
     }
 }
 
@@ -130,6 +149,81 @@ pub fn course(
     deviations: &[f64],
     room_celsius: f64,
 ) -> Result<Course, PredictError> {
+    follow(unit, setup, faults, deviations, room_celsius)
+}
+
+/// The same with the spread of its figures, by what is known of the unit's values. That of a load is the share by which it is
+/// off at the start.
+///
+/// # Errors
+/// As [`course`].
+pub fn course_with_spreads(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    room_celsius: f64,
+    known: &Knowledge<'_>,
+) -> Result<Course, PredictError> {
+    let mut course = follow(unit, setup, faults, deviations, room_celsius)?;
+    observe(unit, setup, faults, deviations, |observed| {
+        if observed.is_cut_off() {
+            return Ok(());
+        }
+        let meter = Meter::handheld();
+        let spread = |observed: &mut Observed<'_>, measure: Measure| -> Result<f64, PredictError> {
+            Ok(known.spread(&observed.measure(measure, &meter)?.gradient))
+        };
+        course.amps_spread = match busiest_line(unit, observed, &meter) {
+            Some(line) => spread(observed, line)?,
+            None => 0.0,
+        };
+        course.watts_spread = spread(observed, Measure::Watts(unit.supply()))?;
+        for motor in &mut course.motors {
+            motor.rpm_spread = spread(observed, Measure::Rpm(motor.part))?;
+        }
+        for (part, is_volts, share) in spreads_of_loads(unit, observed, known)? {
+            let is_it = |load: &&mut Load| (load.part, load.is_volts) == (part, is_volts);
+            course.loads.iter_mut().filter(|load| is_it(load)).for_each(|load| load.spread = share * load.times);
+        }
+        Ok(())
+    })??;
+    Ok(course)
+}
+
+/// By what share each load of a unit in a setup may be off: part, whether it is volts, standard deviation.
+pub(crate) fn load_spreads(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    known: &Knowledge<'_>,
+) -> Result<Vec<(usize, bool, f64)>, PredictError> {
+    observe(unit, setup, faults, deviations, |observed| spreads_of_loads(unit, observed, known))?
+}
+
+fn spreads_of_loads(
+    unit: &Unit,
+    observed: &mut Observed<'_>,
+    known: &Knowledge<'_>,
+) -> Result<Vec<(usize, bool, f64)>, PredictError> {
+    let mut shares = Vec::new();
+    for rated in rated(unit, observed) {
+        let held = observed.measure(rated.measure, &Meter::handheld())?;
+        if held.value.abs() > 0.0 {
+            shares.push((rated.part, rated.is_volts, known.spread(&held.gradient) / held.value.abs()));
+        }
+    }
+    Ok(shares)
+}
+
+fn follow(
+    unit: &Unit,
+    setup: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+    room_celsius: f64,
+) -> Result<Course, PredictError> {
     let setups = [setup.clone()];
     let steps = vec![RunStep { seconds: 0.0, setup: 0 }];
     let run = Run { name: setup.name.clone(), steps, end_seconds: FOLLOWED_SECONDS, room_celsius, line: 0 };
@@ -137,6 +231,8 @@ pub fn course(
     let case = Case { unit, setups: &setups, run: &run, faults, deviations, scales: &scales };
     let times: Vec<f64> = (0..=(FOLLOWED_SECONDS / STEP_SECONDS) as usize).map(|k| k as f64 * STEP_SECONDS).collect();
     let timeline = simulate(case, &times, |observed| moment(unit, observed))?;
+    let held: Vec<usize> = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).collect();
+    let starting = start_torques(unit, &Setup { held, ..setup.clone() }, faults, deviations)?;
     let bodies = timeline.nodes.iter().enumerate().filter_map(|(node, place)| {
         let (part, body) = (*place)?;
         if !unit.heat_of(part).bodies[body].has_celsius() {
@@ -175,12 +271,18 @@ pub fn course(
         part_watts: vec![0.0; unit.parts().len()],
         loads: Vec::new(),
     });
+    let mut motors = first.motors;
+    for motor in &mut motors {
+        motor.start_torque = starting.iter().find(|(part, _)| *part == motor.part).map(|(_, torque)| *torque);
+    }
     Ok(Course {
         position: setup.name.clone(),
         cut_off: first.cut_off.or(cut_off_later),
         amps: first.amps,
+        amps_spread: 0.0,
         watts: first.part_watts[unit.supply()],
-        motors: first.motors,
+        watts_spread: 0.0,
+        motors,
         part_watts: first.part_watts,
         bodies,
         loads,
@@ -189,11 +291,24 @@ pub fn course(
     })
 }
 
+/// Torque of each motor with all of them held at rest; nothing of a unit that is cut off then.
+fn start_torques(
+    unit: &Unit,
+    held: &Setup,
+    faults: &FaultSet,
+    deviations: &[f64],
+) -> Result<Vec<(usize, f64)>, PredictError> {
+    observe_values(unit, held, faults, deviations, |observed| {
+        let torque = |&part: &usize| Some((part, observed.steady()?.torque(observed.wired().machine_of(part)?)));
+        if observed.is_cut_off() { Vec::new() } else { held.held.iter().filter_map(torque).collect() }
+    })
+}
+
 fn moment(unit: &Unit, observed: &mut Observed<'_>) -> Moment {
     let motors = (0..unit.parts().len()).filter_map(|part| {
         let synchronous = observed.wired().reference_rpm(observed.wired().machine_of(part)?);
         let (motion, ratio) = (observed.motion(part)?, observed.speed_ratio(part)?);
-        Some(MotorCourse { part, motion, rpm: ratio * synchronous })
+        Some(MotorCourse { part, motion, rpm: ratio * synchronous, rpm_spread: 0.0, start_torque: None })
     });
     let motors = motors.collect();
     let part_watts: Vec<f64> = (0..unit.parts().len()).map(|part| observed.watts(part)).collect();
@@ -204,27 +319,58 @@ fn moment(unit: &Unit, observed: &mut Observed<'_>) -> Moment {
 /// Loads of all parts with a rating, at this moment.
 pub(crate) fn loads(unit: &Unit, observed: &mut Observed<'_>) -> Vec<Load> {
     let meter = Meter::handheld();
-    let mut loads = Vec::new();
+    let load = |rated: Rated| Load {
+        part: rated.part,
+        times: observed.value(rated.measure, &meter).unwrap_or(0.0).abs() / rated.rating,
+        spread: 0.0,
+        is_volts: rated.is_volts,
+    };
+    rated(unit, observed).into_iter().map(load).collect()
+}
+
+/// What is held against a rating.
+struct Rated {
+    part: usize,
+    measure: Measure,
+    rating: f64,
+    is_volts: bool,
+}
+
+/// What is held against the ratings of all parts that have one; of several terminals the one with most current.
+fn rated(unit: &Unit, observed: &Observed<'_>) -> Vec<Rated> {
+    let meter = Meter::handheld();
+    let mut list = Vec::new();
     for (part, entry) in unit.parts().iter().enumerate() {
         let terminal = |place: usize| TerminalId(unit.terminals_of(part).start + place);
         let amps = |place: usize| {
-            let measure = Measure::AmpsAtTerminal(terminal(place));
-            if observed.setup().lifted.contains(&terminal(place)) {
-                return 0.0;
-            }
-            observed.value(measure, &meter).unwrap_or(0.0).abs()
+            let terminal = terminal(place);
+            (!observed.setup().lifted.contains(&terminal)).then_some(Measure::AmpsAtTerminal(terminal))
         };
-        let times = match entry.kind.rating() {
-            Some(Rating::Amps { terminal, amps: rated }) => Some(amps(terminal) / rated),
-            Some(Rating::AmpsAtAny { terminals, amps: rated }) => {
-                Some((0..terminals).map(amps).fold(0.0, f64::max) / rated)
+        let held = match entry.kind.rating() {
+            Some(Rating::Amps { terminal, amps: rating }) => amps(terminal).map(|measure| (measure, rating)),
+            Some(Rating::AmpsAtAny { terminals, amps: rating }) => {
+                most(observed, (0..terminals).filter_map(amps), &meter).map(|measure| (measure, rating))
             }
-            Some(Rating::Watts(rated)) => Some(observed.watts(part) / rated),
+            Some(Rating::Watts(rating)) => Some((Measure::Watts(part), rating)),
+            Some(Rating::FeedAmps(rating)) => busiest_line(unit, observed, &meter).map(|measure| (measure, rating)),
             None => None,
         };
-        loads.extend(times.map(|times| Load { part, times, is_volts: false }));
-        let volts = || observed.value(Measure::Volts(terminal(0), terminal(1)), &meter).unwrap_or(0.0).abs();
-        loads.extend(entry.kind.rated_volts().map(|rated| Load { part, times: volts() / rated, is_volts: true }));
+        list.extend(held.map(|(measure, rating)| Rated { part, measure, rating, is_volts: false }));
+        let across = Measure::Volts(terminal(0), terminal(1));
+        let volts = entry.kind.rated_volts();
+        list.extend(volts.map(|rating| Rated { part, measure: across, rating, is_volts: true }));
     }
-    loads
+    list
+}
+
+/// Amperes in the conductor ahead of the unit that carries most: at the ends of its cord, or at its supply.
+fn busiest_line(unit: &Unit, observed: &Observed<'_>, meter: &Meter) -> Option<Measure> {
+    let feeding = (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.feeds_unit());
+    let terminals = feeding.flat_map(|part| unit.terminals_of(part));
+    most(observed, terminals.map(|terminal| Measure::AmpsAtTerminal(TerminalId(terminal))), meter)
+}
+
+fn most(observed: &Observed<'_>, measures: impl Iterator<Item = Measure>, meter: &Meter) -> Option<Measure> {
+    let value = |measure: &Measure| observed.value(*measure, meter).unwrap_or(0.0).abs();
+    measures.max_by(|a, b| value(a).total_cmp(&value(b)))
 }

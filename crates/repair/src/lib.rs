@@ -5,11 +5,12 @@
 //!
 //! - [`positions`]: the positions in which a unit can be switched on.
 //! - [`mod@course`]: what a unit does in one of them, from cold until its temperatures stand.
-//! - [`variant`]: a job's unit with a part exchanged.
+//! - [`variant`]: a job's unit with parts exchanged; [`mod@renewed`]: which values a repair makes new.
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
-//! - [`class`]: the insulation class of its windings.
+//! - [`class`]: the insulation class of its windings, and what they may come to; [`knowledge`]: how far figures may be off.
+//! - [`hook_ups`]: mistakes in connecting what was put in.
 //! - [`mod@after`]: readings after the repair against those predicted for it.
 //! - [`mod@stress`]: parts that the fault drove past what they are made for.
 
@@ -17,8 +18,11 @@ pub mod after;
 pub mod class;
 pub mod compare;
 pub mod course;
+pub mod hook_ups;
+pub mod knowledge;
 pub mod options;
 pub mod positions;
+pub mod renewed;
 pub mod stress;
 pub mod substitute;
 pub mod variant;

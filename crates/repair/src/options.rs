@@ -2,13 +2,18 @@
 
 use crate::RepairError;
 use crate::class::JobClass;
-use crate::compare::{Remark, differences, gather, strains};
-use crate::course::{Course, course};
+use crate::compare::{Remark, What, differences, gather, strains};
+use crate::course::{Course, course, course_with_spreads};
+use crate::hook_ups::{Mistake, WrongHookUp, astray};
+use crate::knowledge::Knowledge;
 use crate::positions::live_positions;
+use crate::renewed::renewed;
 use crate::substitute::{Compared, compare};
-use crate::variant::{Exchange, carried_over, with_exchange};
+use crate::variant::{Carried, Exchange, Exchanged, Substitution, carried_over, keep_load, with_exchanges};
 use bench::newly_fitted::hook_ups;
 use bench::{FaultSet, Job, Place, Setup, TerminalId, Unit};
+use diagnosis::narrowing::Narrowing;
+use diagnosis::prior::Prior;
 use diagnosis::{Diagnosis, Suspect};
 use rayon::prelude::*;
 
@@ -26,17 +31,8 @@ pub enum Work {
     LikeForLike,
     /// A part comes out, its wires capped, the rest is repaired and the unit run without it.
     TakeOut(usize),
-    /// Another part stands in for one, the rest is repaired.
-    Substitute(Exchange),
-}
-
-/// A mistake in connecting a new part, and what it would do.
-#[derive(Debug, Clone, PartialEq)]
-pub struct WrongHookUp {
-    /// The two terminals, by name.
-    pub interchanged: [String; 2],
-    /// What would be seen.
-    pub remarks: Vec<Remark>,
+    /// Other parts stand in, the rest is repaired.
+    Substitute(Substitution),
 }
 
 /// A repair and what it brings.
@@ -66,25 +62,24 @@ pub fn options(
     found: &Diagnosis<'_>,
     suspect: &Suspect,
     text: &str,
-    substitutes: &[Exchange],
+    substitutes: &[Substitution],
 ) -> Result<Vec<RepairOption>, RepairError> {
     let job = found.evidence.job;
-    let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(Vec::new()) };
-    let trial = Trial::new(job, text, fit.deviations[..found.evidence.prior.count()].to_vec())?;
-    let mut list = vec![trial.like_for_like(&suspect.repair, faults)?];
-    for part in removable(&job.unit, faults) {
+    let Some(trial) = Trial::new(found, suspect, text)? else { return Ok(Vec::new()) };
+    let mut list = vec![trial.like_for_like(&suspect.repair)?];
+    for part in removable(&job.unit, trial.faults) {
         list.push(trial.without(part)?);
     }
-    for exchange in substitutes {
-        list.push(trial.substituted(exchange)?);
+    for substitution in substitutes {
+        list.push(trial.substituted(substitution)?);
     }
-    if !faults.0.is_empty() {
-        list.push(trial.left(faults, &suspect.deviations(&job.unit))?);
+    if !trial.faults.0.is_empty() {
+        list.push(trial.left(&suspect.deviations(&job.unit))?);
     }
     Ok(list)
 }
 
-/// One substitute, with the rest repaired; nothing for a suspect that was not worked out. `text` is that of the job's file.
+/// One substitution, with the rest repaired; nothing for a suspect that was not worked out. `text` is that of the job's file.
 ///
 /// # Errors
 /// As [`options`].
@@ -92,11 +87,9 @@ pub fn substitute(
     found: &Diagnosis<'_>,
     suspect: &Suspect,
     text: &str,
-    exchange: &Exchange,
+    substitution: &Substitution,
 ) -> Result<Option<RepairOption>, RepairError> {
-    let Some(fit) = &suspect.fit else { return Ok(None) };
-    let own = fit.deviations[..found.evidence.prior.count()].to_vec();
-    Trial::new(found.evidence.job, text, own)?.substituted(exchange).map(Some)
+    Trial::new(found, suspect, text)?.map(|trial| trial.substituted(substitution)).transpose()
 }
 
 impl RepairOption {
@@ -138,32 +131,46 @@ struct Trial<'t> {
     job: &'t Job,
     text: &'t str,
     class: JobClass,
-    /// Values of the unit as the readings tell them, without faults.
+    faults: &'t FaultSet,
+    prior: &'t Prior,
+    narrowing: &'t Narrowing,
+    /// Values of the unit as the readings tell them, without faults; those of parts that the repair replaces by their plates.
     own: Vec<f64>,
+    /// Which of them are by their plates.
+    new: Vec<usize>,
     positions: Vec<Setup>,
     /// What the unit should do in each.
     proper: Vec<Course>,
 }
 
 impl<'t> Trial<'t> {
-    fn new(job: &'t Job, text: &'t str, own: Vec<f64>) -> Result<Self, RepairError> {
+    /// Of a suspect that was worked out.
+    fn new(found: &'t Diagnosis<'_>, suspect: &'t Suspect, text: &'t str) -> Result<Option<Self>, RepairError> {
+        let (job, prior) = (found.evidence.job, &found.evidence.prior);
+        let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok(None) };
+        let mut own = fit.deviations[..prior.count()].to_vec();
+        let new = renewed(&job.unit, faults);
+        new.iter().for_each(|&unknown| own[unknown] = 0.0);
+        let narrowing: &Narrowing = &fit.narrowing;
+        let known = Knowledge::of_unit(prior.clone(), narrowing, &new);
         let positions = live_positions(job);
-        let proper = courses(&job.unit, &positions, &FaultSet::none(), &own)?;
-        let is_load = |part: &usize| !job.unit.parts()[*part].kind.feeds_unit();
-        let does_something = |course: &Course| {
-            let takes = |part: usize| course.part_watts[part] > WORTH_WATTS;
-            course.cut_off.is_some() || (0..job.unit.parts().len()).filter(is_load).any(takes)
-        };
+        let proper = courses(&job.unit, &positions, &FaultSet::none(), &own, Some(&known))?;
+        let does_something = |course: &Course| course.cut_off.is_some() || takes_power(&job.unit, course);
         let alive = positions.into_iter().zip(proper).filter(|(_, course)| does_something(course));
         let (positions, proper) = alive.unzip();
-        Ok(Trial { job, text, class: JobClass::of(job), own, positions, proper })
+        Ok(Some(Trial { job, text, class: JobClass::of(job), faults, prior, narrowing, own, new, positions, proper }))
     }
 
-    fn like_for_like(&self, repair: &str, faults: &FaultSet) -> Result<RepairOption, RepairError> {
+    fn like_for_like(&self, repair: &str) -> Result<RepairOption, RepairError> {
         let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, self.class, course, None));
         let remarks = gather(self.proper.iter().map(strained));
         let option = self.option(Work::LikeForLike, repair.to_owned(), self.proper.clone(), remarks);
-        Ok(RepairOption { wrong_hook_ups: self.wrong_hook_ups(faults)?, ..option })
+        let mut wrong_hook_ups = Vec::new();
+        for part in removable(&self.job.unit, self.faults) {
+            let part = self.job.unit.parts()[part].name.clone();
+            wrong_hook_ups.extend(self.wrong_hook_ups(&Substitution(vec![Exchange { part, fields: Vec::new() }]))?);
+        }
+        Ok(RepairOption { wrong_hook_ups, ..option })
     }
 
     fn without(&self, part: usize) -> Result<RepairOption, RepairError> {
@@ -174,49 +181,94 @@ impl<'t> Trial<'t> {
             setup
         };
         let lifted: Vec<Setup> = self.positions.iter().map(lifted).collect();
-        let courses = courses(unit, &lifted, &FaultSet::none(), &self.own)?;
-        let words = format!("take {} out, cap its wires, and run without it", unit.parts()[part].name);
+        let known = Knowledge::of_unit(self.prior.clone(), self.narrowing, &self.new);
+        let courses = courses(unit, &lifted, &FaultSet::none(), &self.own, Some(&known))?;
+        let name = &unit.parts()[part].name;
         let remarks = self.remarks(unit, &courses, Some(part));
+        let words = match self.needs(part, &courses, &remarks) {
+            Some(need) => format!("not a repair: without {name} {need}"),
+            None => format!("take {name} out, cap its wires, and run without it"),
+        };
         Ok(self.option(Work::TakeOut(part), words, courses, remarks))
     }
 
-    fn substituted(&self, exchange: &Exchange) -> Result<RepairOption, RepairError> {
-        let exchanged = with_exchange(self.text, exchange)?;
-        let other = &exchanged.job.unit;
-        let deviations = carried_over(&self.job.unit, &self.own, other, Some(&exchange.part));
-        let courses = courses(other, &self.positions, &FaultSet::none(), &deviations)?;
-        let fields: Vec<String> = exchange.fields.iter().map(|(name, value)| format!("{name} {value}")).collect();
-        let words = format!("put another {} in: {}", exchange.part, fields.join(", "));
-        let remarks = self.remarks(other, &courses, None);
-        let option = self.option(Work::Substitute(exchange.clone()), words, courses, remarks);
-        Ok(RepairOption { compared: compare(&exchanged), ..option })
+    /// What no longer works without a part, if that leaves no repair: another motor does not run, or nothing does anything.
+    fn needs(&self, part: usize, courses: &[Course], remarks: &[Remark]) -> Option<String> {
+        let unit = &self.job.unit;
+        let stands = remarks.iter().find_map(|remark| match remark.what {
+            What::Stands(motor) if motor != part => Some(motor),
+            _ => None,
+        });
+        let is_dead = || courses.iter().all(|course| course.cut_off.is_some() || !takes_power(unit, course));
+        match stands {
+            Some(motor) => Some(format!("{} no longer starts", unit.parts()[motor].name)),
+            None if is_dead() => Some("nothing works any more".into()),
+            None => None,
+        }
     }
 
-    fn left(&self, faults: &FaultSet, deviations: &[f64]) -> Result<RepairOption, RepairError> {
+    fn substituted(&self, substitution: &Substitution) -> Result<RepairOption, RepairError> {
+        let (exchanged, carried) = self.exchanged(substitution)?;
+        let other = &exchanged.job.unit;
+        let origins: Vec<Option<usize>> =
+            carried.origins.iter().map(|origin| origin.filter(|value| !self.new.contains(value))).collect();
+        let known = Knowledge::of_another(self.prior.clone(), self.narrowing, other, origins);
+        let courses = courses(other, &self.positions, &FaultSet::none(), &carried.deviations, Some(&known))?;
+        let remarks = self.remarks(other, &courses, None);
+        let work = Work::Substitute(substitution.clone());
+        let option = self.option(work, substitution.words(), courses, remarks);
+        let wrong_hook_ups = self.wrong_hook_ups(substitution)?;
+        Ok(RepairOption { compared: compare(&exchanged), wrong_hook_ups, ..option })
+    }
+
+    /// The job with other parts in it, which drive what is there to be driven, and the values of its unit.
+    fn exchanged(&self, substitution: &Substitution) -> Result<(Exchanged, Carried), RepairError> {
+        let mut exchanged = with_exchanges(self.text, substitution)?;
+        let (from, to) = (&self.job.unit, &mut exchanged.job.unit);
+        let mut carried = carried_over(from, &self.own, to, &substitution.parts());
+        for exchange in &substitution.0 {
+            keep_load(from, &self.own, to, &mut carried, exchange)?;
+        }
+        Ok((exchanged, carried))
+    }
+
+    fn left(&self, deviations: &[f64]) -> Result<RepairOption, RepairError> {
         let unit = &self.job.unit;
-        let courses = courses(unit, &self.positions, faults, deviations)?;
+        let known = Knowledge::of_unit(self.prior.with_severities(unit, self.faults), self.narrowing, &[]);
+        let courses = courses(unit, &self.positions, self.faults, deviations, Some(&known))?;
         let remarks = self.remarks(unit, &courses, None);
         Ok(self.option(Work::Leave, "leave it as it is".into(), courses, remarks))
     }
 
-    /// Interchanges of two leads of a part that is replaced, those that anything would show of.
-    fn wrong_hook_ups(&self, faults: &FaultSet) -> Result<Vec<WrongHookUp>, RepairError> {
-        let mut found = Vec::new();
-        for part in removable(&self.job.unit, faults) {
-            let name = self.job.unit.parts()[part].name.clone();
-            // A part that has just been fitted may have its leads on the wrong terminals.
-            let fitted = Exchange { part: name, fields: vec![("fitted".into(), "new".into())] };
-            let new = with_exchange(self.text, &fitted)?.job.unit;
-            let deviations = carried_over(&self.job.unit, &self.own, &new, None);
-            let look = |(fault, terminals): (usize, [TerminalId; 2])| -> Result<WrongHookUp, RepairError> {
-                let courses = courses(&new, &self.positions, &FaultSet(vec![fault]), &deviations)?;
-                let interchanged = terminals.map(|terminal| new.terminal_name(terminal));
-                Ok(WrongHookUp { interchanged, remarks: self.remarks(&new, &courses, None) })
+    /// Mistakes in connecting parts that were put in, those that anything would show of.
+    fn wrong_hook_ups(&self, substitution: &Substitution) -> Result<Vec<WrongHookUp>, RepairError> {
+        // A part that has just been fitted may have its leads on the wrong terminals.
+        let mut fitted = substitution.clone();
+        fitted.0.iter_mut().for_each(|exchange| exchange.fields.push(("fitted".into(), "new".into())));
+        let (exchanged, carried) = self.exchanged(&fitted)?;
+        let new = &exchanged.job.unit;
+        let look = |unit: &Unit, faults: &FaultSet, mistake: Mistake| -> Result<WrongHookUp, RepairError> {
+            let courses = courses(unit, &self.positions, faults, &carried.deviations, None)?;
+            Ok(WrongHookUp { mistake, remarks: self.remarks(unit, &courses, None) })
+        };
+        let mut found: Vec<WrongHookUp> = Vec::new();
+        for part in substitution.parts().into_iter().filter_map(|name| new.find_part(name)) {
+            let interchanged = |(fault, terminals): (usize, [TerminalId; 2])| {
+                let names = terminals.map(|terminal| new.terminal_name(terminal));
+                look(new, &FaultSet(vec![fault]), Mistake::Interchanged(names))
             };
-            let looked: Vec<WrongHookUp> =
-                hook_ups(&new, part).into_par_iter().map(look).collect::<Result<_, RepairError>>()?;
-            found.extend(looked.into_iter().filter(|wrong| !wrong.remarks.is_empty()));
+            let looked: Result<Vec<WrongHookUp>, RepairError> =
+                hook_ups(new, part).into_par_iter().map(interchanged).collect();
+            found.extend(looked?);
+            for (wire, end, other) in astray(new, part) {
+                let mut moved = self.exchanged(&fitted)?.0.job.unit;
+                moved.move_wire_end(wire, end, other);
+                let [belongs_on, on] = [end, other].map(|terminal| new.terminal_name(terminal));
+                let lead = new.wires()[wire].name.clone();
+                found.push(look(&moved, &FaultSet::none(), Mistake::OnAnother { lead, on, belongs_on })?);
+            }
         }
+        found.retain(|wrong| !wrong.remarks.is_empty());
         Ok(found)
     }
 
@@ -233,12 +285,22 @@ impl<'t> Trial<'t> {
     }
 }
 
+/// Whether anything but what feeds it takes power worth speaking of.
+fn takes_power(unit: &Unit, course: &Course) -> bool {
+    let is_load = |part: &usize| !unit.parts()[*part].kind.feeds_unit();
+    (0..unit.parts().len()).filter(is_load).any(|part| course.part_watts[part] > WORTH_WATTS)
+}
+
 fn courses(
     unit: &Unit,
     positions: &[Setup],
     faults: &FaultSet,
     deviations: &[f64],
+    known: Option<&Knowledge<'_>>,
 ) -> Result<Vec<Course>, RepairError> {
-    let one = |setup: &Setup| Ok(course(unit, setup, faults, deviations, ROOM_CELSIUS)?);
+    let one = |setup: &Setup| match known {
+        Some(known) => Ok(course_with_spreads(unit, setup, faults, deviations, ROOM_CELSIUS, known)?),
+        None => Ok(course(unit, setup, faults, deviations, ROOM_CELSIUS)?),
+    };
     positions.par_iter().map(one).collect()
 }

@@ -7,13 +7,15 @@ const MOST: usize = 24;
 
 /// Every combination of what a person can set by hand, the supply on, everything else in its ordinary position. Of units
 /// with too many, the plain live setups of the job.
+///
+/// A shaft that is turned for ohms is none: a motor with its supply on turns by itself.
 pub fn live_positions(job: &Job) -> Vec<Setup> {
     let unit = &job.unit;
     let hands: Vec<(usize, Vec<String>)> = unit
         .parts()
         .iter()
         .enumerate()
-        .filter(|(_, part)| part.kind.is_set_by_hand())
+        .filter(|&(index, part)| part.kind.is_set_by_hand() && !unit.is_motor(index))
         .map(|(index, part)| (index, part.kind.positions()))
         .collect();
     let count = hands.iter().fold(1usize, |count, (_, positions)| count.saturating_mul(positions.len().max(1)));

@@ -1,17 +1,18 @@
 //! Parts that the fault drove past what they are made for: how far, for how long, what it cost them, and the check that
 //! clears each for use again.
 //!
-//! The unit is followed with the fault in it: through the runs that were logged, or from cold for as long as somebody
-//! reckons, in each position of its switches by itself; of a part the worst counts.
+//! The unit is followed with the fault in it: through the runs that were logged, and from cold for as long as somebody
+//! reckons if that is longer, in each position of its switches by itself; of a part the worst counts.
 //!
 //! # Assumes
 //! Loads and temperatures of the model at the fitted values; insulation ages by the ten-kelvin rule
 //! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::class::{InsulationClass, JobClass};
-use crate::compare::OVERLOADED;
-use crate::course::{Load, loads};
+use crate::class::{JobClass, WindingLimit};
+use crate::compare::{NEAR, Times, rating_words, winding_words};
+use crate::course::{load_spreads, loads};
+use crate::knowledge::{Knowledge, chance_past};
 use crate::options::ROOM_CELSIUS;
 use crate::positions::live_positions;
 use bench::heat::body::SHED_SPREAD;
@@ -19,7 +20,7 @@ use bench::heat::simulate::Case;
 use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
 use bench::observe::ElementFlow;
-use bench::{FaultSet, Observed, Place, Setup, Unit};
+use bench::{FaultSet, Job, Observed, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::{LogPoint, life_spent};
 
@@ -30,13 +31,64 @@ const LIVE_SHARE: f64 = 0.1;
 /// Seconds between looks.
 const STEP_SECONDS: f64 = 60.0;
 
+/// Minutes for which a unit is taken to have run with its fault where nobody says.
+pub const RECKONED_MINUTES: f64 = 60.0;
+/// A unit is followed no longer than this, seconds; what is left of a longer time goes on as its last hour did.
+const FOLLOWED_SECONDS: f64 = 43_200.0;
+/// Seconds of that last hour.
+const LAST_SECONDS: f64 = 3600.0;
+
+/// Who says for how long a unit was run with its fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reckoner {
+    /// Whoever asks.
+    Asker,
+    /// The job, under what was done.
+    Job,
+    /// Nobody.
+    Nobody,
+}
+
 /// How long the unit was run with the fault.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Exposure {
-    /// In logged runs of the job, by name.
-    Logged(Vec<String>),
-    /// As the technician reckons, minutes in each position.
-    Reckoned(f64),
+pub struct Exposure {
+    /// Logged runs that were followed, by name.
+    pub logged: Vec<String>,
+    /// Minutes that were followed in each position, and who says so; none where the logs are longer.
+    pub reckoned: Option<(f64, Reckoner)>,
+}
+
+impl Exposure {
+    /// Whoever asks counts alone; else the longest log and what the job reckons, and the logs alone if they are longer.
+    fn of(job: &Job, asked_minutes: Option<f64>) -> Self {
+        let noted = job.repaired.as_ref().and_then(|repaired| repaired.minutes_with_fault);
+        let reckoned = match (asked_minutes, noted) {
+            (Some(minutes), _) => return Exposure { logged: Vec::new(), reckoned: Some((minutes, Reckoner::Asker)) },
+            (None, Some(minutes)) => (minutes, Reckoner::Job),
+            (None, None) => (RECKONED_MINUTES, Reckoner::Nobody),
+        };
+        let logged = job.logs.iter().map(|log| &job.runs[log.run]);
+        let longest = logged.clone().map(|run| run.end_seconds / 60.0).fold(0.0, f64::max);
+        Exposure {
+            logged: logged.map(|run| run.name.clone()).collect(),
+            reckoned: (reckoned.0 > longest).then_some(reckoned),
+        }
+    }
+
+    /// In a sentence.
+    pub fn words(&self) -> String {
+        let logged = (!self.logged.is_empty()).then(|| format!("as logged in {}", self.logged.join(", ")));
+        let reckoned = self.reckoned.map(|(minutes, reckoner)| {
+            let by = match reckoner {
+                Reckoner::Asker => "as asked",
+                Reckoner::Job => "noted for the job",
+                Reckoner::Nobody => "nobody says how long it was: minutes_with_fault under [repaired] does",
+            };
+            format!("as if run for {} minutes in the worst position ({by})", minutes.round())
+        });
+        let both: Vec<String> = logged.into_iter().chain(reckoned).collect();
+        format!("With the fault in it, {}.", both.join(", and "))
+    }
 }
 
 /// A part that was strained.
@@ -46,63 +98,72 @@ pub struct Strained {
     pub part: usize,
     /// Whether the suspect's repair replaces it or works on it anyway.
     pub is_repaired: bool,
-    /// Highest load over its rating, if it went past it; whether that is volts.
-    pub load: Option<(f64, bool)>,
-    /// Highest temperature of its winding, degrees Celsius, with its spread, if it went past its class.
+    /// Highest load over its rating, if it is likelier than not past it; whether that is volts.
+    pub load: Option<(Times, bool)>,
+    /// Highest temperature of its winding, degrees Celsius, with its spread, if it came near its limit or past it.
     pub winding: Option<(f64, f64)>,
     /// Seconds for which it is made to be in circuit at a start, if it was left in.
     pub left_in: Option<f64>,
-    /// The class that its winding is held to.
-    pub class: InsulationClass,
+    /// What its winding is held to.
+    pub limit: WindingLimit,
     /// Where: the position or the run.
     pub place: String,
-    /// Minutes for which it was past its rating or class, or left in circuit.
+    /// Minutes for which it was past its rating, or within a spread of the limit of its winding or past that, or left in
+    /// circuit.
     pub minutes: f64,
-    /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not get
-    /// past its class, and for a winding so hot that no rule holds.
+    /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not come
+    /// near its limit, and for a winding so hot that no rule holds.
     pub life_hours: Option<f64>,
     /// How to clear it for use again.
     pub check: &'static str,
 }
 
-/// Everything that a suspect has strained. With logged runs in the job these are followed; else `reckoned_minutes` from cold
-/// in each position.
+impl Strained {
+    /// How far it went, in words.
+    pub fn words(&self, unit: &Unit) -> String {
+        let load = self.load.map(|(times, is_volts)| {
+            format!("{} {}, {}", times.words(), rating_words(unit, self.part, is_volts), times.chance_words())
+        });
+        let winding = self.winding.map(|(celsius, spread)| winding_words(celsius, spread, self.limit));
+        let left_in = self.left_in.map(|seconds| format!("left in circuit, made for {} s at a start", seconds.round()));
+        let all = load.into_iter().chain(left_in).chain(winding.map(|words| format!("winding {words}")));
+        all.collect::<Vec<_>>().join("; ")
+    }
+}
+
+/// Everything that a suspect has strained: in the runs that were logged, and from cold in each position for as long as the job
+/// or else [`RECKONED_MINUTES`] says, if that is longer. `asked_minutes` goes before both.
 ///
 /// # Errors
 /// [`RepairError`] if the unit cannot be solved.
 pub fn stress(
     found: &Diagnosis<'_>,
     suspect: &Suspect,
-    reckoned_minutes: f64,
+    asked_minutes: Option<f64>,
 ) -> Result<(Exposure, Vec<Strained>), RepairError> {
     let job = found.evidence.job;
-    let class = JobClass::of(job);
-    let logged: Vec<usize> = job.logs.iter().map(|log| log.run).collect();
-    let exposure = match logged.is_empty() {
-        true => Exposure::Reckoned(reckoned_minutes),
-        false => Exposure::Logged(logged.iter().map(|&run| job.runs[run].name.clone()).collect()),
-    };
-    let Some(faults) = suspect.faults.as_ref().filter(|_| suspect.fit.is_some()) else {
-        return Ok((exposure, Vec::new()));
-    };
-    let subject = Subject { unit: &job.unit, faults, deviations: &suspect.deviations(&job.unit), class };
+    let exposure = Exposure::of(job, asked_minutes);
+    let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Ok((exposure, Vec::new())) };
+    let prior = found.evidence.prior.with_severities(&job.unit, faults);
+    let known = Knowledge::of_unit(prior, &fit.narrowing, &[]);
+    let deviations = &suspect.deviations(&job.unit);
+    let subject = Subject { unit: &job.unit, faults, deviations, class: JobClass::of(job), known };
     let mut list: Vec<Strained> = Vec::new();
-    if logged.is_empty() {
+    if let Some((minutes, _)) = exposure.reckoned {
         for setup in live_positions(job) {
             let steps = vec![RunStep { seconds: 0.0, setup: 0 }];
-            let (name, end_seconds) = (setup.name.clone(), 60.0 * reckoned_minutes);
+            let (name, end_seconds) = (setup.name.clone(), 60.0 * minutes);
             let run = Run { name, steps, end_seconds, room_celsius: ROOM_CELSIUS, line: 0 };
             subject.follow(&[setup], &run)?.into_iter().for_each(|entry| merge(&mut list, entry));
         }
-    } else {
-        for &run in &logged {
-            subject.follow(&job.setups, &job.runs[run])?.into_iter().for_each(|entry| merge(&mut list, entry));
-        }
+    }
+    for log in job.logs.iter().filter(|_| !exposure.logged.is_empty()) {
+        subject.follow(&job.setups, &job.runs[log.run])?.into_iter().for_each(|entry| merge(&mut list, entry));
     }
     let extent = |entry: &Strained| {
-        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / entry.class.class.celsius());
+        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / entry.limit.celsius);
         let left_in = entry.left_in.map_or(0.0, |seconds| 60.0 * entry.minutes / seconds);
-        entry.load.map_or(0.0, |(times, _)| times).max(over).max(left_in)
+        entry.load.map_or(0.0, |(times, _)| times.times).max(over).max(left_in)
     };
     // Sound parts first: they are the ones that would be used again.
     list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(extent(b).total_cmp(&extent(a))));
@@ -115,28 +176,39 @@ struct Subject<'s> {
     faults: &'s FaultSet,
     deviations: &'s [f64],
     class: JobClass,
+    known: Knowledge<'s>,
 }
 
 impl Subject<'_> {
     /// What one run strains.
     fn follow(&self, setups: &[Setup], run: &Run) -> Result<Vec<Strained>, RepairError> {
-        let Subject { unit, faults, deviations, class } = *self;
+        let Subject { unit, faults, deviations, class, .. } = *self;
         let scales = HeatScales::medians(unit);
-        let case = Case { unit, setups, run, faults, deviations, scales: &scales };
-        let last = (run.end_seconds / STEP_SECONDS) as usize;
+        let followed = Run { end_seconds: run.end_seconds.min(FOLLOWED_SECONDS), ..run.clone() };
+        let case = Case { unit, setups, run: &followed, faults, deviations, scales: &scales };
+        let last = (followed.end_seconds / STEP_SECONDS) as usize;
         let times: Vec<f64> = (0..=last).map(|step| step as f64 * STEP_SECONDS).collect();
         let timeline = simulate(case, &times, |observed| (loads(unit, observed), in_circuit(unit, observed)))?;
+        let goes_on = GoesOn { minutes: (run.end_seconds - followed.end_seconds) / 60.0, from: followed.end_seconds };
+        let live = run.steps.iter().map(|step| &setups[step.setup]).find(|setup| setup.energised);
+        let spreads = live.map(|setup| load_spreads(unit, setup, faults, deviations, &self.known)).transpose()?;
+        let spreads = spreads.unwrap_or_default();
         let mut list = Vec::new();
         for sample in timeline.samples.iter().filter(|sample| sample.seconds > 0.0) {
             for &(part, seconds) in &sample.look.1 {
-                let new = Strained { left_in: Some(seconds), ..self.entry(part, &run.name) };
-                entry_of(&mut list, new).minutes += STEP_SECONDS / 60.0;
+                let new = Strained { left_in: Some(seconds), ..self.entry(part, run) };
+                entry_of(&mut list, new).minutes += goes_on.minutes_at(sample.seconds);
             }
         }
         for sample in &timeline.samples {
-            for load in sample.look.0.iter().filter(|load| load.times > OVERLOADED) {
-                let minutes = if sample.seconds > 0.0 { STEP_SECONDS / 60.0 } else { 0.0 };
-                take_load(&mut list, self.entry(load.part, &run.name), load, minutes);
+            for load in &sample.look.0 {
+                let known = spreads.iter().find(|(part, is_volts, _)| (*part, *is_volts) == (load.part, load.is_volts));
+                let spread = load.times * known.map_or(0.0, |(.., share)| *share);
+                let times = Times { times: load.times, spread };
+                if times.is_past() {
+                    let minutes = goes_on.minutes_at(sample.seconds);
+                    take_load(&mut list, self.entry(load.part, run), (times, load.is_volts), minutes);
+                }
             }
         }
         for (node, place) in timeline.nodes.iter().enumerate() {
@@ -144,30 +216,35 @@ impl Subject<'_> {
             if !unit.heat_of(part).bodies[body].is_winding() {
                 continue;
             }
-            let class = class.at(unit, part).class;
-            let log: Vec<LogPoint> = timeline
-                .samples
-                .iter()
-                .map(|sample| LogPoint { hours: sample.seconds / 3600.0, celsius: sample.celsius[node] })
-                .collect();
+            let limit = class.at(unit, part).limit(run.room_celsius);
+            let class = limit.class.class;
+            let is_near =
+                |celsius: f64| chance_past(celsius, SHED_SPREAD * (celsius - run.room_celsius), limit.celsius) >= NEAR;
+            let point = |seconds: f64, celsius: f64| LogPoint { hours: seconds / 3600.0, celsius };
+            let mut log: Vec<LogPoint> =
+                timeline.samples.iter().map(|sample| point(sample.seconds, sample.celsius[node])).collect();
             let hottest = log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max);
-            if hottest <= class.celsius() {
+            if !is_near(hottest) {
                 continue;
             }
-            let hot = log.iter().filter(|point| point.hours > 0.0 && point.celsius > class.celsius()).count();
+            let minutes = timeline.samples.iter().filter(|sample| is_near(sample.celsius[node]));
+            let minutes = minutes.map(|sample| goes_on.minutes_at(sample.seconds)).sum();
+            if let Some(end) = timeline.samples.last().filter(|_| goes_on.minutes > 0.0) {
+                log.push(point(run.end_seconds, end.celsius[node]));
+            }
             let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
             let entry = Strained {
                 winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
-                minutes: hot as f64 * STEP_SECONDS / 60.0,
+                minutes,
                 life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
-                ..self.entry(part, &run.name)
+                ..self.entry(part, run)
             };
             merge(&mut list, entry);
         }
         Ok(list)
     }
 
-    fn entry(&self, part: usize, place: &str) -> Strained {
+    fn entry(&self, part: usize, run: &Run) -> Strained {
         let unit = self.unit;
         Strained {
             part,
@@ -175,12 +252,27 @@ impl Subject<'_> {
             load: None,
             left_in: None,
             winding: None,
-            class: self.class.at(unit, part),
-            place: place.into(),
+            limit: self.class.at(unit, part).limit(run.room_celsius),
+            place: run.name.clone(),
             minutes: 0.0,
             life_hours: None,
             check: check_of(unit.parts()[part].kind.as_ref(), unit.hertz()),
         }
+    }
+}
+
+/// Minutes beyond those that are followed, each as one of the last hour.
+struct GoesOn {
+    minutes: f64,
+    from: f64,
+}
+
+impl GoesOn {
+    /// Minutes that a sample stands for.
+    fn minutes_at(&self, seconds: f64) -> f64 {
+        let step = if seconds > 0.0 { STEP_SECONDS / 60.0 } else { 0.0 };
+        let is_last = seconds > self.from - LAST_SECONDS;
+        if is_last && self.minutes > 0.0 { step * (1.0 + self.minutes / (LAST_SECONDS / 60.0)) } else { step }
     }
 }
 
@@ -225,14 +317,14 @@ fn entry_of(list: &mut Vec<Strained>, new: Strained) -> &mut Strained {
 }
 
 /// Takes in that a part is overloaded for some minutes more.
-fn take_load(list: &mut Vec<Strained>, new: Strained, load: &Load, minutes: f64) {
+fn take_load(list: &mut Vec<Strained>, new: Strained, load: (Times, bool), minutes: f64) {
     let known = entry_of(list, new);
     // What was left in circuit has its minutes.
     if known.left_in.is_none() {
         known.minutes += minutes;
     }
-    if known.load.is_none_or(|(times, _)| load.times > times) {
-        known.load = Some((load.times, load.is_volts));
+    if known.load.is_none_or(|(times, _)| load.0.times > times.times) {
+        known.load = Some(load);
     }
 }
 
@@ -242,7 +334,7 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
         list.push(entry);
         return;
     };
-    if entry.load.map(|(times, _)| times) > known.load.map(|(times, _)| times) {
+    if entry.load.map(|(times, _)| times.times) > known.load.map(|(times, _)| times.times) {
         known.load = entry.load;
     }
     if entry.winding.map(|(celsius, _)| celsius) > known.winding.map(|(celsius, _)| celsius) {

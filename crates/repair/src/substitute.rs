@@ -2,7 +2,7 @@
 //!
 //! Tolerances are common practice, no source, unless said otherwise.
 
-use crate::variant::Exchanged;
+use crate::variant::{Exchanged, ExchangedPart};
 use proof::insulation::ThermalClass;
 
 /// How a field of the other part compares.
@@ -74,6 +74,12 @@ fn rule(kind: &str, field: &str) -> Option<Rule> {
         "watts" => Rule::Near(0.05, "more watts overload switch, cord and neighbours, fewer do not do the work"),
         "microfarads" => Rule::Near(0.06, "another value turns the field unevenly: noise, heat, weak start"),
         "opens_celsius" => Rule::Near(0.03, "opening later it does not protect, opening sooner it stops the unit"),
+        "shaft_watts" => Rule::AtLeast(
+            0.5,
+            "a weaker motor does not drive what is there, a much larger one takes more than the unit is made for",
+        ),
+        "power_factor" => Rule::Near(0.1, "with another power factor it takes other amps for the same work"),
+        "closes_celsius" => Rule::Near(0.1, "closing sooner it cycles faster, closing later the unit stays off longer"),
         "insulation_class" => {
             Rule::AtLeast(f64::INFINITY, "a winding of a lower class bears less heat and ages sooner")
         }
@@ -82,25 +88,51 @@ fn rule(kind: &str, field: &str) -> Option<Rule> {
     })
 }
 
-/// Every field in which two parts differ or that a rule speaks of.
+/// Every field in which parts differ or that a rule speaks of; with the names of the parts if there are several.
 pub fn compare(exchanged: &Exchanged) -> Vec<Compared> {
+    let several = exchanged.parts.len() > 1;
+    let named = |part: &ExchangedPart, compared: Compared| match several {
+        true => Compared { field: format!("{} {}", part.name, compared.field), ..compared },
+        false => compared,
+    };
+    exchanged.parts.iter().flat_map(|part| compare_part(part).into_iter().map(move |one| named(part, one))).collect()
+}
+
+fn compare_part(part: &ExchangedPart) -> Vec<Compared> {
     let value = |fields: &[(String, String)], name: &str| {
         fields.iter().find(|(field, _)| field == name).map(|(_, value)| value.clone()).filter(|value| !value.is_empty())
     };
-    let mut names: Vec<&String> = exchanged.before.iter().chain(&exchanged.after).map(|(name, _)| name).collect();
+    let mut names: Vec<&String> = part.before.iter().chain(&part.after).map(|(name, _)| name).collect();
     names.sort();
     names.dedup();
-    names
-        .into_iter()
-        .filter_map(|name| {
-            let (before, after) = (value(&exchanged.before, name), value(&exchanged.after, name));
-            if name == "make" || name == "replaced_before" || (before.is_none() && after.is_none()) {
-                return None;
-            }
-            let (fits, why) = judge(rule(&exchanged.kind, name), before.as_deref(), after.as_deref());
-            Some(Compared { field: name.clone(), before, after, fits, why })
-        })
-        .collect()
+    let fields = names.into_iter().filter_map(|name| {
+        let (before, after) = (value(&part.before, name), value(&part.after, name));
+        if ["make", "replaced_before", "fitted"].contains(&name.as_str()) || (before.is_none() && after.is_none()) {
+            return None;
+        }
+        let (fits, why) = judge(rule(&part.kinds[1], name), before.as_deref(), after.as_deref());
+        Some(Compared { field: name.clone(), before, after, fits, why })
+    });
+    other_kind(part).into_iter().chain(fields).collect()
+}
+
+/// Another kind of part; what closes again by itself never stands in for what stays open.
+fn other_kind(part: &ExchangedPart) -> Option<Compared> {
+    let [old, new] = &part.kinds;
+    if old == new {
+        return None;
+    }
+    let stays_open = |kind: &str| ["thermal-fuse", "manual-reset-cutout"].contains(&kind);
+    let (fits, why) = match (old.as_str(), new.as_str()) {
+        (old, "thermal-cutout" | "thermostat") if stays_open(old) => {
+            (Fits::No, "what has to stay open until somebody looks must not close again by itself")
+        }
+        ("thermal-cutout" | "thermostat", new) if stays_open(new) => {
+            (Fits::Doubtful, "once open it stays open: the unit is dead until somebody resets or replaces it")
+        }
+        _ => (Fits::Doubtful, "another kind of part: see what is predicted"),
+    };
+    Some(Compared { field: "kind".into(), before: Some(old.clone()), after: Some(new.clone()), fits, why })
 }
 
 fn judge(rule: Option<Rule>, before: Option<&str>, after: Option<&str>) -> (Fits, &'static str) {

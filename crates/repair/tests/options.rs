@@ -6,10 +6,11 @@ use bench::Job;
 use diagnosis::{Diagnosis, Suspect, diagnose};
 use repair::class::{JobClass, SaidBy};
 use repair::compare::What;
+use repair::hook_ups::Mistake;
 use repair::options::{RepairOption, Work};
-use repair::stress::Exposure;
+use repair::stress::{Exposure, Reckoner};
 use repair::substitute::Fits;
-use repair::variant::Exchange;
+use repair::variant::{Exchange, Substitution};
 use repair::{RepairError, options, stress};
 
 const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
@@ -51,24 +52,39 @@ fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_ou
     let suspect = leader(&found);
     let broken = suspect.faults.as_ref().unwrap().0[0];
     let bench::Place::Part(broken) = job.unit.faults()[broken].place else { panic!("a motor") };
-    let (exposure, strained) = stress(&found, suspect, 90.0).unwrap();
-    assert_eq!(exposure, Exposure::Reckoned(90.0));
+    let (exposure, strained) = stress(&found, suspect, Some(90.0)).unwrap();
+    assert_eq!(exposure, Exposure { logged: Vec::new(), reckoned: Some((90.0, Reckoner::Asker)) });
     let twin = strained.iter().find(|entry| job.unit.is_motor(entry.part) && entry.part != broken);
     let twin = twin.expect("the sound motor is strained");
     assert!(!twin.is_repaired);
     assert!(twin.load.is_some() || twin.winding.is_some(), "{twin:?}");
 
     let options = options(&found, suspect, AIR_CURTAIN, &[]).unwrap();
-    let leave = of(&options, |work| *work == Work::Leave);
-    let strains = |option: &RepairOption| {
+    let strained = |work: &Work| -> Vec<(What, Vec<String>)> {
+        let option = of(&options, |done| done == work);
         let of_twin = |what: What| matches!(what, What::Overloaded(p, _) | What::Hot(p, ..) if p == twin.part);
-        option.remarks.iter().any(|remark| of_twin(remark.what))
+        let list = option.remarks.iter().filter(|remark| of_twin(remark.what));
+        list.map(|remark| (remark.what, remark.positions.clone())).collect()
     };
-    assert!(strains(leave), "{:?}", leave.remarks);
-    let out = of(&options, |work| *work == Work::TakeOut(broken));
-    assert!(!strains(out), "{:?}", out.remarks);
-    assert!(out.remarks.iter().any(|remark| remark.what == What::Stands(broken)), "{:?}", out.remarks);
-    assert!(of(&options, |work| *work == Work::LikeForLike).remarks.is_empty());
+    let (leave, out, like) = (strained(&Work::Leave), strained(&Work::TakeOut(broken)), strained(&Work::LikeForLike));
+    assert!(leave.iter().any(|(what, _)| matches!(what, What::Overloaded(..))), "{leave:?}");
+    // At full speed the twin is near its limit with the fault only. At the lower speeds of this plate its own fan gives it
+    // less air, and it comes near the limit with nothing wrong: taking its neighbour out changes nothing about that.
+    let at_high = |list: &[(What, Vec<String>)]| {
+        list.iter().any(|(_, positions)| positions.iter().any(|position| position == "selector high"))
+    };
+    assert!(at_high(&leave) && !at_high(&out) && !at_high(&like), "{leave:?} {out:?} {like:?}");
+    assert_eq!(out.len(), like.len(), "{out:?} {like:?}");
+    for ((out, _), (like, _)) in out.iter().zip(&like) {
+        match (out, like) {
+            (What::Hot(_, out, ..), What::Hot(_, like, ..)) => assert!((out - like).abs() < 3.0, "{out} {like}"),
+            other => panic!("{other:?}"),
+        }
+    }
+    let without = of(&options, |work| *work == Work::TakeOut(broken));
+    assert!(without.remarks.iter().any(|remark| remark.what == What::Stands(broken)), "{:?}", without.remarks);
+    let like = of(&options, |work| *work == Work::LikeForLike);
+    assert!(like.remarks.iter().all(|remark| matches!(remark.what, What::Hot(..))), "{:?}", like.remarks);
 }
 
 #[test]
@@ -85,7 +101,7 @@ fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
     let like = of(&options, |work| *work == Work::LikeForLike);
     for pair in [("M1.u", "M1.v"), ("M1.v", "M1.w"), ("M1.u", "M1.w")] {
         let wrong = like.wrong_hook_ups.iter().find(|wrong| {
-            let [a, b] = &wrong.interchanged;
+            let Mistake::Interchanged([a, b]) = &wrong.mistake else { return false };
             (a.as_str(), b.as_str()) == pair || (b.as_str(), a.as_str()) == pair
         });
         let wrong = wrong.unwrap_or_else(|| panic!("{pair:?} would show"));
@@ -97,7 +113,7 @@ fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
 fn a_substitute_is_judged_by_its_plate_and_worked_out() {
     let job = job(DOUGH_PROOFER);
     let found = diagnose(&job).unwrap();
-    let exchange = |typed: &str| typed.parse::<Exchange>().unwrap();
+    let exchange = |typed: &str| typed.parse::<Substitution>().unwrap();
     let capacitor = job.unit.parts().iter().find(|part| part.kind.is_capacitor()).expect("a run capacitor");
     let name = capacitor.name.clone();
     let asked = [
@@ -129,7 +145,7 @@ fn an_exchange_that_cannot_be_says_why() {
     let job = job(DOUGH_PROOFER);
     let found = diagnose(&job).unwrap();
     let refused = |typed: &str| {
-        let asked = [typed.parse::<Exchange>().unwrap()];
+        let asked = [typed.parse::<Substitution>().unwrap()];
         match options(&found, leader(&found), DOUGH_PROOFER, &asked) {
             Err(RepairError::Exchange { problem, .. }) => problem,
             other => panic!("{typed}: {other:?}"),
@@ -140,6 +156,7 @@ fn an_exchange_that_cannot_be_says_why() {
     assert!(!refused("M1 plate.colour=2").is_empty());
     for typed in ["", "M1", "plate.amps=1", "M1 amps"] {
         assert!(typed.parse::<Exchange>().is_err(), "{typed}");
+        assert!(typed.parse::<Substitution>().is_err(), "{typed}");
     }
 }
 
@@ -165,7 +182,7 @@ fn a_motor_with_its_wires_off_is_as_good_as_no_motor() {
     let without = bench::job::edit::apply(&text.to_string(), &bench::job::edit::Edit::RemovePart { name }).unwrap();
     let without = self::job(&without);
     let own = &suspect.fit.as_ref().unwrap().deviations[..found.evidence.prior.count()];
-    let values = repair::variant::carried_over(&job.unit, own, &without.unit, None);
+    let values = repair::variant::carried_over(&job.unit, own, &without.unit, &[]).deviations;
     let mut compared = 0;
     for setup in repair::positions::live_positions(&without) {
         let Some(lifted) = out.courses.iter().find(|course| course.position == setup.name) else { continue };
@@ -210,8 +227,41 @@ fn what_a_unit_takes_is_what_its_parts_take_and_its_wires_lose() {
 fn a_logged_run_says_how_long_the_fault_lasted() {
     let job = job(GREENHOUSE_HEATER);
     let found = diagnose(&job).unwrap();
-    let (exposure, _) = stress(&found, leader(&found), 90.0).unwrap();
-    assert_eq!(exposure, Exposure::Logged(vec!["warm air from cold".into()]));
+    // The log's run lasts half an hour; nobody says otherwise, so an hour is taken, and the log is followed too.
+    let logged = vec!["warm air from cold".to_owned()];
+    let (exposure, _) = stress(&found, leader(&found), None).unwrap();
+    assert_eq!(exposure, Exposure { logged: logged.clone(), reckoned: Some((60.0, Reckoner::Nobody)) });
+    let exposed = |minutes: &str, asked| {
+        let text = format!("{GREENHOUSE_HEATER}\n[repaired]\nwork = \"none\"\nminutes_with_fault = {minutes}\n");
+        let job = self::job(&text);
+        let found = diagnose(&job).unwrap();
+        stress(&found, leader(&found), asked).unwrap().0
+    };
+    // A run longer than what is noted says it alone; what is asked for goes before both.
+    assert_eq!(exposed("20", None), Exposure { logged: logged.clone(), reckoned: None });
+    assert_eq!(exposed("600", None), Exposure { logged, reckoned: Some((600.0, Reckoner::Job)) });
+    assert_eq!(exposed("600", Some(5.0)), Exposure { logged: Vec::new(), reckoned: Some((5.0, Reckoner::Asker)) });
+}
+
+/// A short log on the bench does not make ten hours in the house undone, and a year is worked out as quickly as a day.
+#[test]
+fn a_short_log_does_not_hide_a_long_exposure() {
+    let minutes = |noted: &str| {
+        let log = "[runs.\"on the bench\"]\nminutes = 4\nsteps = [{ minute = 0, setup = \"high\" }]\n\
+                   [[logs]]\nrun = \"on the bench\"\nminutes = [1, 2, 3]\n\
+                   channels = [{ amps = [0.75, 0.75, 0.75], through = \"cord.hot\" }]\n";
+        let text = format!("{AIR_CURTAIN}\n{log}[repaired]\nwork = \"none\"\nminutes_with_fault = {noted}\n");
+        let job = job(&text);
+        let found = diagnose(&job).unwrap();
+        let (_, strained) = stress(&found, leader(&found), None).unwrap();
+        let twin = strained.iter().find(|entry| entry.part == part(&job, "M1")).expect("the sound twin is strained");
+        (twin.minutes, twin.life_hours.unwrap_or(0.0))
+    };
+    let (short, day, year) = (minutes("3"), minutes("1440"), minutes("525600"));
+    assert!(short.0 <= 4.0 && (1300.0..=1440.0).contains(&day.0), "{short:?} {day:?}");
+    // In a steady state both go with the time: 365 times the minutes, 365 times the life.
+    assert!((year.0 / day.0 / 365.0 - 1.0).abs() < 0.05, "{year:?} {day:?}");
+    assert!((year.1 / day.1 / 365.0 - 1.0).abs() < 0.1, "{year:?} {day:?}");
 }
 
 /// The air curtain with this class on both motors' plates, or none, and this noted for the job, or none.
@@ -265,10 +315,10 @@ fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
         let text = with_classes(Some(plate), Some(noted));
         let job = job(&text);
         let found = diagnose(&job).unwrap();
-        let (_, strained) = stress(&found, leader(&found), 90.0).unwrap();
+        let (_, strained) = stress(&found, leader(&found), Some(90.0)).unwrap();
         let windings: Vec<(f64, f64, Option<f64>)> = strained
             .iter()
-            .filter_map(|entry| Some((entry.winding?.0, entry.class.class.celsius(), entry.life_hours)))
+            .filter_map(|entry| Some((entry.winding?.0, entry.limit.class.class.celsius(), entry.life_hours)))
             .collect();
         let options = options(&found, leader(&found), &text, &[]).unwrap();
         let remarks = &of(&options, |work| *work == Work::Leave).remarks;
@@ -277,7 +327,7 @@ fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
     };
     let (low, words) = hot("90", "250");
     assert!(low.iter().any(|&(celsius, class, _)| class == 90.0 && celsius > class), "{low:?}");
-    assert!(words.iter().any(|words| words.ends_with("past class Y of its plate")), "{words:?}");
+    assert!(words.iter().any(|words| words.contains("(class Y of its plate)")), "{words:?}");
     let hottest = low.iter().map(|(celsius, ..)| *celsius).fold(0.0, f64::max);
     let (high, words) = hot("250", "90");
     assert!(hottest < 250.0 && high.is_empty() && words.is_empty(), "{hottest}: {high:?} {words:?}");
@@ -292,7 +342,7 @@ fn a_substitute_of_a_lower_class_does_not_fit() {
     let job = job(&text);
     let found = diagnose(&job).unwrap();
     let asked =
-        ["B", "H", "155"].map(|class| format!("M1 plate.insulation_class={class}").parse::<Exchange>().unwrap());
+        ["B", "H", "155"].map(|class| format!("M1 plate.insulation_class={class}").parse::<Substitution>().unwrap());
     let options = options(&found, leader(&found), &text, &asked).unwrap();
     let substitutes = options.iter().filter(|option| matches!(option.work, Work::Substitute(_)));
     let fits: Vec<Fits> = substitutes
@@ -302,4 +352,109 @@ fn a_substitute_of_a_lower_class_does_not_fit() {
         })
         .collect();
     assert_eq!(fits, [Fits::No, Fits::Yes, Fits::Yes]);
+}
+
+/// IEC 60335-1, rise in normal running by thermocouple: class B 85 K, so 110 degrees in a room of 25; F has no figure for
+/// thermocouples, by resistance 115 K; a class the standard does not name is held to its own temperature.
+#[test]
+fn options_hold_a_winding_to_the_limit_of_the_heat_run() {
+    let limit = |class: &str| {
+        let text = with_classes(Some(class), None);
+        let job = job(&text);
+        JobClass::of(&job).at(&job.unit, part(&job, "M1")).limit(25.0).celsius
+    };
+    assert_eq!([limit("B"), limit("F"), limit("90")], [110.0, 140.0, 90.0]);
+}
+
+/// Where expected values stand at a limit it is even odds, and never certain; the words say so.
+#[test]
+fn risks_are_worded_by_how_likely_they_are() {
+    let job = job(AIR_CURTAIN);
+    let found = diagnose(&job).unwrap();
+    let options = options(&found, leader(&found), AIR_CURTAIN, &[]).unwrap();
+    let leave = of(&options, |work| *work == Work::Leave);
+    let twin = part(&job, "M1");
+    let words: Vec<String> = leave.remarks.iter().map(|remark| remark.what.words(&job.unit)).collect();
+    assert!(words.iter().any(|words| words.starts_with("M1") && words.contains("likely past")), "{words:?}");
+    for course in &leave.courses {
+        assert!(course.amps_spread > 0.0 && course.watts_spread > 0.0, "{course:?}");
+        let motor = course.motors.iter().find(|motor| motor.part == twin).unwrap();
+        assert!(motor.rpm_spread > 0.0, "{motor:?}");
+        // Its amps were read at high and at low: known there to a few per cent, and not as well in between.
+        let share = course.amps_spread / course.amps;
+        assert!(course.position == "selector medium" || share < 0.05, "{}: {share}", course.position);
+    }
+}
+
+/// Common practice, no source: with a motor's lead on its neighbour's capacitor one motor has two and the other none.
+#[test]
+fn a_lead_on_the_wrong_capacitor_is_a_mistake_that_shows() {
+    let job = job(AIR_CURTAIN);
+    let found = diagnose(&job).unwrap();
+    let asked = ["M2 plate.amps=0.6"].map(|typed| typed.parse::<Substitution>().unwrap());
+    let options = options(&found, leader(&found), AIR_CURTAIN, &asked).unwrap();
+    for option in
+        [of(&options, |work| *work == Work::LikeForLike), of(&options, |work| matches!(work, Work::Substitute(_)))]
+    {
+        let astray = option.wrong_hook_ups.iter().find(|wrong| {
+            matches!(&wrong.mistake, Mistake::OnAnother { on, belongs_on, .. } if on == "C1.a" && belongs_on == "C2.a")
+        });
+        let astray = astray.unwrap_or_else(|| panic!("{:?}", option.wrong_hook_ups));
+        let m2 = part(&job, "M2");
+        let shows =
+            |what: What| matches!(what, What::Stands(p) | What::OtherSpeed(p, _) | What::StartsWeaker(p, _) if p == m2);
+        assert!(astray.remarks.iter().any(|remark| shows(remark.what)), "{astray:?}");
+    }
+}
+
+/// A run-capacitor motor does not start on its main winding alone (any textbook of single-phase motors).
+#[test]
+fn taking_out_what_a_motor_needs_is_no_repair() {
+    let job = job(DOUGH_PROOFER);
+    let found = diagnose(&job).unwrap();
+    let capacitor = suspect(&found, part(&job, "C1"));
+    let options = options(&found, capacitor, DOUGH_PROOFER, &[]).unwrap();
+    let out = of(&options, |work| matches!(work, Work::TakeOut(_)));
+    assert_eq!(out.words, "not a repair: without C1 M1 no longer starts");
+}
+
+#[test]
+fn parts_that_go_in_together_are_one_option() {
+    let job = job(DOUGH_PROOFER);
+    let found = diagnose(&job).unwrap();
+    let typed = "M1 plate.microfarads=8 plate.amps=1.2 and C1 microfarads=8 volts=400";
+    let asked = [typed.parse::<Substitution>().unwrap(), "C1 microfarads=8".parse().unwrap()];
+    let options = options(&found, leader(&found), DOUGH_PROOFER, &asked).unwrap();
+    let both: Vec<&RepairOption> = options.iter().filter(|option| matches!(option.work, Work::Substitute(_))).collect();
+    assert_eq!(both.len(), 2);
+    let fields: Vec<&str> = both[0].compared.iter().map(|compared| compared.field.as_str()).collect();
+    assert!(fields.contains(&"M1 plate.amps") && fields.contains(&"C1 volts"), "{fields:?}");
+    assert!(both[1].compared.iter().any(|compared| compared.field == "microfarads"));
+    assert!("C1 volts=400 and C1 microfarads=8".parse::<Substitution>().unwrap_err().contains("twice"));
+    assert!("C1 volts=400 and".parse::<Substitution>().is_err());
+}
+
+#[test]
+fn another_kind_of_part_is_said_to_be_one() {
+    let job = job(DOUGH_PROOFER);
+    let found = diagnose(&job).unwrap();
+    let put = |typed: &str| repair::substitute(&found, leader(&found), DOUGH_PROOFER, &typed.parse().unwrap());
+    let kind = |typed: &str| {
+        let option = put(typed).unwrap().unwrap();
+        option.compared.iter().find(|compared| compared.field == "kind").map(|compared| compared.fits)
+    };
+    assert_eq!(kind("K1 kind=thermal-fuse"), Some(Fits::Doubtful));
+    assert_eq!(kind("K1 opens_celsius=76"), None);
+    match put("M1 kind=shaded-pole-motor plate.microfarads=") {
+        Err(RepairError::Exchange { problem, .. }) => {
+            assert!(problem.starts_with("its wires may not fit: M1 is a capacitor-run-motor"), "{problem}");
+        }
+        other => panic!("{:?}", other.map(|option| option.map(|option| option.words))),
+    }
+    match put("M1 rotation=reversed") {
+        Err(RepairError::Exchange { problem, .. }) => {
+            assert!(problem.contains("no field 'rotation'") && !problem.trim_end().ends_with(';'), "{problem}");
+        }
+        other => panic!("{:?}", other.map(|option| option.map(|option| option.words))),
+    }
 }

@@ -6,7 +6,7 @@
 //! Iron as the job file says (`iron`), auxiliary at 90 electrical degrees, one winding temperature. Defaults and their
 //! spreads: `tapped_motor`.
 
-use super::driven_load::DrivenLoad;
+use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{SectionsIn, TappedMotor, second_winding_faults};
@@ -122,6 +122,10 @@ impl Kind for CapacitorRunMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        Some(self.motor.driven(hertz))
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {

@@ -5,7 +5,7 @@
 
 use super::UnknownSpec;
 use crate::fault::FaultMode;
-use machine::LoadLaw;
+use machine::{Load, LoadLaw};
 use serde::Deserialize;
 
 /// What a motor drives.
@@ -24,6 +24,42 @@ pub enum DrivenLoad {
     Compressor,
     /// Nothing but its own bearings and windage: a grinder that runs free.
     None,
+}
+
+/// The load on a motor's shaft as its plate makes it. It belongs to the machine: another motor in its place drives it on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Driven {
+    /// How its torque goes with speed.
+    pub law: LoadLaw,
+    /// Speed at which it asks for its torque, revolutions per minute.
+    pub rpm: f64,
+    /// Place of that torque among the values of the motor that are not known exactly.
+    pub torque: usize,
+    /// Place there of the inertia of all that turns, most of which is what is driven.
+    pub inertia: usize,
+}
+
+/// What is to be driven instead of the load that a motor's own plate makes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct KeptLoad {
+    /// How its torque goes with speed.
+    pub(crate) law: LoadLaw,
+    /// Its torque over the one by the plate.
+    pub(crate) torque_times: f64,
+    /// The speed at which it asks for that over the speed of the plate.
+    pub(crate) speed_times: f64,
+}
+
+impl KeptLoad {
+    /// The kept load where a motor would have its own.
+    pub(crate) fn instead_of(self, own: Load) -> Load {
+        Load {
+            torque: &own.torque * self.torque_times,
+            law: self.law,
+            reference_ratio: own.reference_ratio * self.speed_times,
+            ..own
+        }
+    }
 }
 
 /// Torque of a motor that runs free over its rated torque (engineering judgement).

@@ -62,7 +62,8 @@ pub use compressor::Compressor;
 pub use cord::Cord;
 pub use current_relay::CurrentRelay;
 pub use doubt::Doubt;
-pub use driven_load::DrivenLoad;
+pub use driven_load::{Driven, DrivenLoad};
+pub(crate) use driven_load::KeptLoad;
 pub use frame::Frame;
 pub use fuse::Fuse;
 pub use half_wave_diode::HalfWaveDiode;
@@ -170,6 +171,8 @@ pub enum Rating {
     },
     /// Watts that it takes.
     Watts(f64),
+    /// Amperes in whichever live conductor ahead of the unit carries most.
+    FeedAmps(f64),
 }
 
 /// What every kind of part tells about itself.
@@ -338,6 +341,11 @@ pub trait Kind: Debug + Send + Sync {
 
     /// Bars of its commutator, if it has one.
     fn commutator_bars(&self) -> Option<usize> {
+        None
+    }
+
+    /// What it drives at a frequency, if it is a motor whose load is a thing of its own.
+    fn driven(&self, _hertz: f64) -> Option<Driven> {
         None
     }
 

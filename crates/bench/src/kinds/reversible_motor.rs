@@ -8,8 +8,8 @@
 //! Windings alike within a few per cent, at 90 electrical degrees; iron as the job file says (`iron`); one winding temperature. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
-use super::driven_load::DrivenLoad;
-use super::iron::{self, Iron};
+use super::driven_load::{Driven, DrivenLoad};
+use super::iron::{Iron, self};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
@@ -123,6 +123,10 @@ impl Kind for ReversibleMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        Some(self.motor.driven(hertz))
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {

@@ -4,7 +4,7 @@
 //! The shading coils of all poles act as one short-circuited coil on an axis of its own; iron as the job file says. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
-use super::driven_load::DrivenLoad;
+use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::TappedMotor;
@@ -103,6 +103,10 @@ impl Kind for ShadedPoleMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        Some(self.motor.driven(hertz))
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {

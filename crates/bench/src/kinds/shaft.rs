@@ -57,8 +57,9 @@ pub(super) fn inertia(seconds: f64, rated_torque: f64, speed: f64) -> UnknownSpe
     UnknownSpec::new("inertia", seconds * rated_torque / speed, 0.6).between_sisters(0.05)
 }
 
-/// A sound load with the faults of its shaft put in; `loss` is the fault that takes the load off, and what it leaves;
-/// `blocked_change` what holding up all of its air does to its torque, as [`super::DrivenLoad`] says.
+/// A sound load, or the one kept for the motor, with the faults of its shaft put in; `loss` is the fault that takes the
+/// load off, and what it leaves; `blocked_change` what holding up all of its air does to its torque, as
+/// [`super::DrivenLoad`] says.
 pub(super) fn load(
     part: &PartWiring<'_, '_>,
     sound: Load,
@@ -66,6 +67,11 @@ pub(super) fn load(
     loss: Option<(&str, f64)>,
     blocked_change: Option<f64>,
 ) -> Load {
+    let sound = match part.kept_load() {
+        Some(kept) if part.meets_pressure() => Load { law: sound.law, ..kept.instead_of(sound) },
+        Some(kept) => kept.instead_of(sound),
+        None => sound,
+    };
     if !part.has_any() {
         return sound;
     }

@@ -13,8 +13,9 @@
 //! Core loss as a resistance across the main winding; windings at one temperature.
 
 use super::doubt::check_size;
-use super::driven_load::DrivenLoad;
+use super::driven_load::{Driven, DrivenLoad};
 use super::motor_plate::{misses_watts, plate_doubts, plate_words};
+use super::UnknownSpec;
 use super::shaft::{self, ShaftFaults};
 use super::wrong_motor::{self, wound};
 use super::{Doubt, UnknownSpec};
@@ -221,6 +222,12 @@ impl TappedMotor {
 
     fn rated_torque(&self) -> f64 {
         self.medians.load_torque + self.medians.friction_torque
+    }
+
+    /// What it drives, at the frequency of the unit.
+    pub(super) fn driven(&self, hertz: f64) -> Driven {
+        let rpm = self.medians.rated_ratio * 120.0 * hertz / f64::from(self.medians.poles);
+        Driven { law: self.load.law(), rpm, torque: LOAD, inertia: self.inertia() }
     }
 
     /// The inertia is the last of the unknowns.

@@ -7,8 +7,8 @@
 //! Iron as the job file says (`iron`), a symmetrical cage, one winding temperature, core loss as a resistance across each
 //! coil, halves of a phase without leakage between them. Median values: `machine::three_phase`.
 
-use super::driven_load::DrivenLoad;
-use super::iron::{self, Iron};
+use super::driven_load::{Driven, DrivenLoad};
+use super::iron::{Iron, self};
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::shorted_turns;
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
@@ -243,6 +243,11 @@ impl Kind for ThreePhaseMotor {
 
     fn rated_hertz(&self) -> Option<f64> {
         Some(self.entry.plate.hertz.0)
+    }
+
+    fn driven(&self, hertz: f64) -> Option<Driven> {
+        let rpm = self.medians.rated_ratio * self.synchronous_rpm(hertz)?;
+        Some(Driven { law: DrivenLoad::Fan.law(), rpm, torque: FAN, inertia: INERTIA })
     }
 
     fn synchronous_rpm(&self, hertz: f64) -> Option<f64> {

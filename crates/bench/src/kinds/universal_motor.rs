@@ -14,6 +14,7 @@
 use super::DrivenLoad;
 use super::armature::{AS_IT_STANDS, Armature, HIGHEST, LOWEST, coil_ohms};
 use super::doubt::check_size;
+use super::driven_load::Driven;
 use super::shaft::{self, ShaftFaults};
 use super::universal_plate::{UniversalPlate, plate_words};
 use super::{Insulation, Kind, Rating, UnknownSpec};
@@ -300,6 +301,10 @@ impl Kind for UniversalMotor {
     fn rated_hertz(&self) -> Option<f64> {
         // It runs on either frequency, and on direct current.
         None
+    }
+
+    fn driven(&self, _hertz: f64) -> Option<Driven> {
+        Some(Driven { law: LoadLaw::Square, rpm: self.medians.rpm, torque: DRIVEN, inertia: self.inertia() })
     }
 
     fn synchronous_rpm(&self, _hertz: f64) -> Option<f64> {

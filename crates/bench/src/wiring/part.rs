@@ -6,7 +6,7 @@ use super::{
 use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::half_wave::{DIODE_BRANCH, DiodeState};
-use crate::kinds::{INSULATION_LOW, Insulation};
+use crate::kinds::{INSULATION_LOW, Insulation, KeptLoad};
 use crate::unit::TerminalId;
 use circuit::{Quantity, UnknownId};
 use machine::copper;
@@ -121,6 +121,11 @@ impl PartWiring<'_, '_> {
     /// Whether the part's own contact number `index` has left the state in which it rests.
     pub fn has_moved(&self, index: usize) -> bool {
         self.wiring.conditions.moved_contacts.contains(&(self.part, index))
+    }
+
+    /// The load that the part, a motor, has been given in place of its own.
+    pub(crate) fn kept_load(&self) -> Option<KeptLoad> {
+        self.wiring.unit.kept_load(self.part)
     }
 
     /// Whether the part, a compressor, has to start against pressure.

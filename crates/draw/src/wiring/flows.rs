@@ -175,6 +175,10 @@ fn past_plates(unit: &Unit, flows: &Flows) -> Vec<PastRating> {
                 (most / amps, "plate amps")
             }
             Some(Rating::Watts(watts)) => (flows.watts[index] / watts, "rated watts"),
+            Some(Rating::FeedAmps(amps)) => {
+                let most = flows.terminals[unit.terminals_of(index)].iter().copied().fold(0.0, f64::max);
+                (most / amps, "amps of its size")
+            }
             None => continue,
         };
         if times > PAST {

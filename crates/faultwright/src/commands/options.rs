@@ -6,11 +6,11 @@ use crate::input;
 use crate::page;
 use crate::report::{options, options_json};
 use diagnosis::{Diagnosis, Suspect};
-use repair::variant::Exchange;
+use repair::variant::Substitution;
 use std::path::PathBuf;
 
-/// Minutes for which a unit is taken to have run with its fault where neither a log nor the technician says.
-const RECKONED_MINUTES: f64 = 60.0;
+/// Most minutes that a unit can be said to have run, as in a job.
+const MOST_MINUTES: f64 = 1e6;
 
 /// Work out what each repair would bring: every switch position, speeds, temperatures, protectors, what is lost.
 ///
@@ -24,13 +24,15 @@ pub struct Options {
     /// Which suspect, counted from the most probable.
     #[arg(long, default_value_t = 1)]
     suspect: usize,
-    /// A substitute: the part, then what is different about the other one, as in "M2 plate.amps=0.6 plate.rpm=1300"; may
-    /// be given several times.
+    /// A substitute: the part, then what is different about the other one, as in "M2 plate.amps=0.6 plate.rpm=1300"; a
+    /// motor drives on what is there. Given several times, each is an option of its own; parts that go in together are
+    /// joined by 'and': "M1 plate.amps=0.6 and C1 microfarads=4".
     #[arg(long = "with", value_name = "SUBSTITUTE")]
     substitutes: Vec<String>,
-    /// Minutes for which the unit was run with the fault; a log in the job says it better.
-    #[arg(long, default_value_t = RECKONED_MINUTES)]
-    minutes: f64,
+    /// Minutes for which the unit was run with the fault. Goes before what the job says: the longer of its logs and of
+    /// minutes_with_fault under [repaired], 60 if that is not there.
+    #[arg(long)]
+    minutes: Option<f64>,
     /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
     #[arg(long, value_name = "FILE")]
     experience: Option<PathBuf>,
@@ -41,13 +43,15 @@ pub struct Options {
 
 impl Options {
     pub fn run(self) -> Result<(), Failure> {
-        if !(self.minutes.is_finite() && self.minutes >= 0.0) {
-            return Err(Failure::WrongUse(format!("{} minutes: give a number from 0 up", self.minutes)));
+        if let Some(minutes) = self.minutes.filter(|minutes| !(0.0..=MOST_MINUTES).contains(minutes)) {
+            return Err(Failure::WrongUse(format!(
+                "{minutes} minutes: give a number from 0 up, at most {MOST_MINUTES}"
+            )));
         }
         let exchange = |typed: &String| {
-            typed.parse::<Exchange>().map_err(|problem| Failure::WrongUse(format!("--with \"{typed}\": {problem}")))
+            typed.parse::<Substitution>().map_err(|problem| Failure::WrongUse(format!("--with \"{typed}\": {problem}")))
         };
-        let substitutes: Vec<Exchange> = self.substitutes.iter().map(exchange).collect::<Result<_, _>>()?;
+        let substitutes: Vec<Substitution> = self.substitutes.iter().map(exchange).collect::<Result<_, _>>()?;
         let text = input::read_file(&self.job)?;
         let mut job = text.load()?;
         if let Some(path) = &self.experience {

@@ -106,7 +106,7 @@ pub fn ranking(found: &Diagnosis<'_>, available: bool) -> Json {
             "log_ratio": support.log_ratio, "probability_without": support.without,
         })).collect::<Vec<_>>(),
         "failed_before": recurrence(found).map(|again| json!({
-            "part": job.unit.parts()[again.part].name,
+            "part": job.unit.place_name(again.place),
             "times": again.times,
             "conditions": again.conditions.iter().map(|(condition, standing)| json!({
                 "words": condition.words,

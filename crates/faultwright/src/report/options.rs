@@ -8,7 +8,8 @@ use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
 use repair::class::{JobClass, classes_words};
 use repair::course::HEADINGS;
-use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
+use repair::hook_ups::WrongHookUp;
+use repair::options::{ROOM_CELSIUS, RepairOption};
 use repair::stress::{Exposure, Strained};
 use std::io::{self, Write};
 
@@ -63,12 +64,9 @@ fn hook_ups<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, list: &[WrongHo
     if list.is_empty() {
         return Ok(());
     }
-    page.text(4, "Check its leads before power; interchanged, they would show:")?;
+    page.text(4, "Check its leads before power; on the wrong terminals they would show:")?;
     for wrong in list.iter().take(HOOK_UPS) {
-        let [a, b] = &wrong.interchanged;
-        let said: Vec<String> =
-            wrong.remarks.iter().take(3).map(|remark| remark.what.words(&found.evidence.job.unit)).collect();
-        page.item(6, "-", &format!("{a} and {b}: {}", said.join("; ")))?;
+        page.item(6, "-", &wrong.words(&found.evidence.job.unit))?;
     }
     if list.len() > HOOK_UPS {
         page.item(6, "-", &format!("and {} more that matter", list.len() - HOOK_UPS))?;
@@ -86,7 +84,7 @@ pub fn show_reasons<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect
     page.heading("Why it may have failed")?;
     page.text(2, "A repair that leaves the reason in place does not last; look before the job is closed.")?;
     for reasons in behind.iter().filter(|reasons| !reasons.conditions.is_empty()) {
-        page.strong(2, "*", &unit.parts()[reasons.part].name)?;
+        page.strong(2, "*", unit.place_name(reasons.place))?;
         for (condition, standing) in &reasons.conditions {
             page.item(4, "-", &condition_words(condition, *standing))?;
         }
@@ -103,41 +101,20 @@ pub fn show_strains<W: Write>(
 ) -> io::Result<()> {
     let unit = &found.evidence.job.unit;
     page.heading("Strained by the fault")?;
-    let how_long = match exposure {
-        Exposure::Logged(runs) => format!("As logged in {}.", runs.join(", ")),
-        Exposure::Reckoned(minutes) => {
-            format!(
-                "If it was run for {} minutes in the worst position (--minutes says otherwise; a log in the job says it better).",
-                minutes.round()
-            )
-        }
-    };
-    page.text(2, &how_long)?;
+    page.text(2, &exposure.words())?;
     let classes = classes_words(JobClass::of(found.evidence.job), unit);
     let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
-        let words = "Nothing was driven past what is written on it, and no winding past its class.";
+        let words = "Nothing was driven past what is written on it, and no winding near its limit.";
         return page.text(2, &format!("{words}{held_to}"));
     }
     for entry in strained {
-        let mut said = Vec::new();
-        if let Some((times, is_volts)) = entry.load {
-            let of = if is_volts { "of its marked volts" } else { "of what is written on it" };
-            said.push(format!("{} % {of}", (100.0 * times).round()));
-        }
-        if let Some(seconds) = entry.left_in {
-            said.push(format!("left in circuit, made for {} s at a start", seconds.round()));
-        }
-        if let Some((celsius, spread)) = entry.winding {
-            let class = entry.class.short_words();
-            said.push(format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round()));
-        }
         let life = entry.life_hours.map_or(String::new(), |hours| {
             format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
         });
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        page.text(4, &format!("{} for {} minutes, {}{life}", said.join(", "), entry.minutes.round(), entry.place))?;
+        page.text(4, &format!("{}; for {} minutes, {}{life}", entry.words(unit), entry.minutes.round(), entry.place))?;
         if !entry.is_repaired {
             page.text(4, &format!("clear it: {}", entry.check))?;
         }

@@ -4,8 +4,9 @@ use diagnosis::recurrence::{Standing, behind};
 use diagnosis::{Diagnosis, Suspect};
 use repair::class::SaidBy;
 use repair::compare::Remark;
+use repair::hook_ups::{Mistake, WrongHookUp};
 use repair::options::{RepairOption, Work};
-use repair::stress::{Exposure, Strained};
+use repair::stress::{Exposure, Reckoner, Strained};
 use repair::substitute::Fits;
 use serde_json::{Value, json};
 
@@ -30,6 +31,20 @@ pub fn options(
             })
             .collect()
     };
+    let wrong = |wrong: &WrongHookUp| {
+        let (interchanged, astray) = match &wrong.mistake {
+            Mistake::Interchanged(terminals) => (Some(terminals), None),
+            Mistake::OnAnother { lead, on, belongs_on } => {
+                (None, Some(json!({ "lead": lead, "on": on, "belongs_on": belongs_on })))
+            }
+        };
+        json!({
+            "interchanged": interchanged,
+            "astray": astray,
+            "words": wrong.mistake.words(),
+            "remarks": remarks(&wrong.remarks),
+        })
+    };
     let one = |option: &RepairOption| {
         json!({
             "work": match &option.work {
@@ -47,19 +62,20 @@ pub fn options(
                 "fits": match compared.fits { Fits::Yes => "yes", Fits::Doubtful => "doubtful", Fits::No => "no" },
                 "why": compared.why,
             })).collect::<Vec<_>>(),
-            "wrong_hook_ups": option.wrong_hook_ups.iter().map(|wrong| json!({
-                "interchanged": wrong.interchanged,
-                "remarks": remarks(&wrong.remarks),
-            })).collect::<Vec<_>>(),
+            "wrong_hook_ups": option.wrong_hook_ups.iter().map(wrong).collect::<Vec<_>>(),
             "positions": option.courses.iter().map(|course| json!({
                 "position": course.position,
                 "cut_off": course.cut_off,
                 "amps": course.amps,
+                "amps_spread": course.amps_spread,
                 "watts": course.watts,
+                "watts_spread": course.watts_spread,
                 "motors": course.motors.iter().map(|motor| json!({
                     "part": name(motor.part),
                     "runs": motor.motion == machine::Motion::Running,
                     "rpm": motor.rpm,
+                    "rpm_spread": motor.rpm_spread,
+                    "start_torque": motor.start_torque,
                 })).collect::<Vec<_>>(),
                 "bodies": course.bodies.iter().map(|body| json!({
                     "body": unit.body_name(body.part, body.body),
@@ -70,17 +86,23 @@ pub fn options(
             })).collect::<Vec<_>>(),
         })
     };
-    let (runs, minutes) = match exposure {
-        Exposure::Logged(runs) => (Some(runs), None),
-        Exposure::Reckoned(minutes) => (None, Some(minutes)),
-    };
+    let runs = (!exposure.logged.is_empty()).then_some(&exposure.logged);
+    let reckoned_by = exposure.reckoned.map(|(_, reckoner)| match reckoner {
+        Reckoner::Asker => "asker",
+        Reckoner::Job => "job",
+        Reckoner::Nobody => "nobody",
+    });
     json!({
         "suspect": diagnosis::words::suspect_words(found, suspect),
         "probability": suspect.probability,
         "options": options.iter().map(one).collect::<Vec<_>>(),
-        "exposure": { "logged_runs": runs, "reckoned_minutes": minutes },
+        "exposure": {
+            "logged_runs": runs,
+            "reckoned_minutes": exposure.reckoned.map(|(minutes, _)| minutes),
+            "reckoned_by": reckoned_by,
+        },
         "reasons": behind(found, suspect).iter().map(|reasons| json!({
-            "part": name(reasons.part),
+            "part": unit.place_name(reasons.place),
             "replaced_before": reasons.times,
             "conditions": reasons.conditions.iter().map(|(condition, standing)| json!({
                 "words": condition.words,
@@ -95,13 +117,15 @@ pub fn options(
         "strained": strained.iter().map(|entry| json!({
             "part": name(entry.part),
             "is_repaired": entry.is_repaired,
-            "times_rating": entry.load.map(|load| load.0),
+            "times_rating": entry.load.map(|load| load.0.times),
+            "times_rating_spread": entry.load.map(|load| load.0.spread),
             "is_volts": entry.load.map(|load| load.1),
             "made_for_seconds": entry.left_in,
             "winding_celsius": entry.winding.map(|winding| winding.0),
             "winding_spread_kelvin": entry.winding.map(|winding| winding.1),
-            "insulation_class": entry.winding.map(|_| entry.class.class.to_string()),
-            "insulation_class_said_by": entry.winding.map(|_| match entry.class.said_by {
+            "winding_limit_celsius": entry.winding.map(|_| entry.limit.celsius),
+            "insulation_class": entry.winding.map(|_| entry.limit.class.class.to_string()),
+            "insulation_class_said_by": entry.winding.map(|_| match entry.limit.class.said_by {
                 SaidBy::Plate => "plate",
                 SaidBy::Job => "job",
                 SaidBy::Nothing => "nothing",

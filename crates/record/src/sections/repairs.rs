@@ -7,8 +7,8 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
+use repair::compare::winding_words;
 use repair::options::ROOM_CELSIUS;
-use repair::stress::Exposure;
 
 /// What each repair would bring.
 pub fn options(findings: &Findings<'_, '_>) -> Markup {
@@ -45,7 +45,7 @@ pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
             section #reasons {
                 h2 { "Why it may have failed" }
                 @for reasons in behind {
-                    h3 { (unit.parts()[reasons.part].name) }
+                    h3 { (unit.place_name(reasons.place)) }
                     ul { @for (condition, standing) in &reasons.conditions { li { (condition_words(condition, *standing)) } } }
                 }
             }
@@ -61,12 +61,9 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
     html! {
         section #strains {
             h2 { "Strained by the fault" }
-            @match &findings.exposure {
-                Exposure::Logged(runs) => p { "As logged in " (runs.join(", ")) "." },
-                Exposure::Reckoned(minutes) => p { "Taken to have run for " (minutes.round()) " minutes in the worst position." },
-            }
+            p { (findings.exposure.words()) }
             @if findings.strained.is_empty() {
-                p { "Nothing was driven past what is written on it." }
+                p { "Nothing was driven past what is written on it, and no winding near its limit." }
             } @else {
                 table {
                     thead { tr { th { "part" } th { "load" } th { "winding" } th { "minutes" } th { "life spent" } th { "clear it by" } } }
@@ -74,8 +71,8 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                         @for entry in &findings.strained {
                             tr {
                                 td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
-                                td .number { @if let Some((times, is_volts)) = entry.load { ((100.0 * times).round()) " % of its " (if is_volts { "volts" } else { "rating" }) } @if let Some(seconds) = entry.left_in { " left in circuit, made for " (seconds.round()) " s at a start" } }
-                                td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C; " (entry.class.words()) } }
+                                td .number { @if let Some((times, is_volts)) = entry.load { (times.words()) " of its " (if is_volts { "volts" } else { "rating" }) "; " (times.chance_words()) } @if let Some(seconds) = entry.left_in { " left in circuit, made for " (seconds.round()) " s at a start" } }
+                                td .number { @if let Some((celsius, spread)) = entry.winding { (winding_words(celsius, spread, entry.limit)) } }
                                 td .number { (entry.minutes.round()) }
                                 td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
                                 td { @if !entry.is_repaired { (entry.check) } }

@@ -151,7 +151,7 @@ fn stands(findings: &Findings<'_, '_>) -> Stands {
     let reasons = behind(findings.found, findings.suspect);
     let reasons = reasons.iter().filter(|reasons| !reasons.conditions.is_empty()).map(|reasons| {
         let lines = reasons.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing));
-        (unit.parts()[reasons.part].name.clone(), lines.collect())
+        (unit.place_name(reasons.place).to_owned(), lines.collect())
     });
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
     let options = findings.options.iter().map(|option| {

@@ -16,7 +16,7 @@ use diagnosis::words::suspect_words;
 use maud::{Markup, html};
 use repair::course::HEADINGS;
 use repair::options::ROOM_CELSIUS;
-use repair::variant::{Exchange, with_exchange};
+use repair::variant::{Substitution, with_exchanges};
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -111,16 +111,16 @@ pub async fn show(
 
 async fn worked_out(sheet: &Arc<Sheet>, asked: Asked) -> Result<Answer, Trouble> {
     let refused = |words: String| Trouble::refused(sentence(&words));
-    let exchange: Exchange = format!("{} {}", asked.part, asked.with).parse().map_err(refused)?;
+    let substitution: Substitution = format!("{} {}", asked.part, asked.with).parse().map_err(refused)?;
     let sheet = sheet.clone();
     let work = move || -> Result<Answer, Trouble> {
         let text = &sheet.revision.text;
         // What cannot be is said at once, before anything is weighed.
-        with_exchange(text, &exchange).map_err(|error| refused(error.to_string()))?;
+        with_exchanges(text, &substitution).map_err(|error| refused(error.to_string()))?;
         let found = diagnosis::diagnose(&sheet.job).map_err(|error| refused(error.to_string()))?;
         let suspect = record::subject(&found).map_err(|error| refused(error.to_string()))?;
         let option =
-            repair::substitute(&found, suspect, text, &exchange).map_err(|error| refused(error.to_string()))?;
+            repair::substitute(&found, suspect, text, &substitution).map_err(|error| refused(error.to_string()))?;
         let option =
             option.ok_or_else(|| Trouble::refused("The cause could not be worked out, so nothing can be compared."))?;
         let unit = &sheet.job.unit;

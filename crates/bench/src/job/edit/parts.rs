@@ -60,7 +60,7 @@ fn field_value(entry: &CatalogueEntry, field: &str, typed: &str) -> Result<Typed
         }
         _ => {
             let known: Vec<String> = entry.fields.iter().map(|field| field.name.clone()).collect();
-            let mend = mend(field, &known).unwrap_or_default();
+            let mend = mend(field, &known).unwrap_or_else(|| format!("there is {}", known.join(", ")));
             Err(EditError::UnknownField { kind: entry.kind, field: field.into(), mend })
         }
     }
