@@ -294,14 +294,12 @@ fn a_winding_is_held_to_its_own_class_before_the_jobs() {
     assert_eq!(said(None, None), (130.0, SaidBy::Nothing));
 }
 
-/// The sound twin comes to the same temperature whatever is on its plate; past its class is what the plate says. Life is
-/// counted at the temperature of the class, and halves every ten kelvins (Montsinger): what bears less has spent more.
 /// A start capacitor bears seconds of its current (common practice, no source); a relay that does not open leaves it in.
 #[test]
 fn a_start_capacitor_that_is_left_in_is_strained() {
     let job = job(WORKSHOP_COMPRESSOR);
     let found = diagnose(&job).unwrap();
-    let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), 30.0).unwrap();
+    let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), Some(30.0)).unwrap();
     let capacitor = strained.iter().find(|entry| entry.part == part(&job, "C2")).expect("the start capacitor");
     assert_eq!((capacitor.left_in, capacitor.is_repaired, capacitor.minutes), (Some(3.0), false, 30.0));
     assert!(capacitor.check.contains("replace it if it is bulged"), "{}", capacitor.check);
@@ -309,6 +307,8 @@ fn a_start_capacitor_that_is_left_in_is_strained() {
     assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
 }
 
+/// The sound twin comes to the same temperature whatever is on its plate; past its class is what the plate says. Life is
+/// counted at the temperature of the class, and halves every ten kelvins (Montsinger): what bears less has spent more.
 #[test]
 fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
     let hot = |plate: &str, noted: &str| {

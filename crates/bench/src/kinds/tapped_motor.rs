@@ -15,7 +15,6 @@
 use super::doubt::check_size;
 use super::driven_load::{Driven, DrivenLoad};
 use super::motor_plate::{misses_watts, plate_doubts, plate_words};
-use super::UnknownSpec;
 use super::shaft::{self, ShaftFaults};
 use super::wrong_motor::{self, wound};
 use super::{Doubt, UnknownSpec};
