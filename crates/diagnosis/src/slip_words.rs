@@ -53,23 +53,25 @@ fn fits(found: &Diagnosis<'_>, fit: &Fit, reading: usize) -> bool {
     found.evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0).sound > 0.5
 }
 
-/// The speed, or the volts at the part that is touched, by which two fits differ most in a live setup.
+/// The speed of a motor by which two fits differ most in a live setup; if none tells, the volts between the far ends of the
+/// wires of the part that is touched: names that may be taken for each other are no place to read at.
 fn telling(found: &Diagnosis<'_>, slip: &Slip, with_slip: &Fit, as_written: &Fit) -> Option<Telling> {
     let job = found.evidence.job;
     let unit = &job.unit;
-    let touched = |way: &(Way, f64)| match way.0 {
-        Way::Names { a, .. } => Some(unit.part_of(a)),
-        Way::Lines(first, _) => match found.evidence.taken[first].measure {
-            Measure::Ohms(a, _) | Measure::Volts(a, _) | Measure::AmpsAtTerminal(a) => Some(unit.part_of(a)),
-            _ => None,
-        },
-    };
-    let parts: Vec<usize> = slip.ways.iter().filter_map(touched).take(1).collect();
-    let speeds = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).map(Measure::Rpm);
-    let volts = parts.iter().flat_map(|&part| {
-        let ends = unit.terminals_of(part);
-        ends.clone().flat_map(move |a| (a + 1..ends.end).map(move |b| Measure::Volts(TerminalId(a), TerminalId(b))))
+    let part = slip.touched.iter().find_map(|&reading| match found.evidence.taken[reading].measure {
+        Measure::Ohms(a, _) | Measure::Volts(a, _) | Measure::AmpsAtTerminal(a) => Some(unit.part_of(a)),
+        _ => None,
     });
+    let speeds = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).map(Measure::Rpm);
+    let is_own = |terminal: TerminalId| Some(unit.part_of(terminal)) == part;
+    let far_end = |wire: &bench::Wire| match (is_own(wire.from), is_own(wire.to)) {
+        (true, false) => Some(wire.to),
+        (false, true) => Some(wire.from),
+        _ => None,
+    };
+    let far_ends: Vec<TerminalId> = unit.wires().iter().filter_map(far_end).collect();
+    let volts = (far_ends.iter().enumerate())
+        .flat_map(|(place, &a)| far_ends[place + 1..].iter().map(move |&b| Measure::Volts(a, b)));
     let most = |measures: &[Measure]| {
         let live = (0..job.setups.len()).filter(|&setup| job.setups[setup].energised);
         live.flat_map(|setup| differences(found, setup, measures, with_slip, as_written))
@@ -120,18 +122,14 @@ fn differences(
 pub fn slip_words(found: &Diagnosis<'_>, slip: &Slip) -> String {
     let ways: Vec<String> = slip.ways.iter().map(|(way, _)| way_words(found, *way)).collect();
     let lines: Vec<usize> = slip.touched.iter().map(|&reading| found.evidence.taken[reading].line).collect();
+    let are_names = slip.ways.iter().any(|(way, _)| matches!(way, Way::Names { .. }));
     let mut text = format!(
-        "{} may {}: {} would then fit ({})",
+        "{}: {} would then fit ({}). {}ake these once more before anything is repaired",
         words::sentence(&ways.join(", or ")).trim_end_matches('.'),
-        if slip.ways.iter().all(|(way, _)| matches!(way, Way::Lines(..))) {
-            "stand in each other's line"
-        } else {
-            "have been taken for each other"
-        },
         lines_words(&lines),
-        words::percent(slip.probability)
+        words::percent(slip.probability),
+        if are_names { "Look at the colours of the leads, and t" } else { "T" }
     );
-    text.push_str(". Look at the colours of the leads and take these once more before anything is repaired");
     let Some(alike) = alike(found, slip) else { return text };
     text.push_str(&format!(
         ". As it is written it reads like {} ({})",
@@ -161,7 +159,7 @@ fn way_words(found: &Diagnosis<'_>, way: Way) -> String {
     let unit = &found.evidence.job.unit;
     match way {
         Way::Names { a, b, only_ohms } => format!(
-            "the names {} and {} of {}{}",
+            "the names {} and {} of {} may have been taken for each other{}",
             unit.terminal_of(a),
             unit.terminal_of(b),
             unit.parts()[unit.part_of(a)].name,
@@ -169,7 +167,7 @@ fn way_words(found: &Diagnosis<'_>, way: Way) -> String {
         ),
         Way::Lines(first, second) => {
             let line = |reading: usize| found.evidence.taken[reading].line;
-            format!("the figures of lines {} and {}", line(first), line(second))
+            format!("the figures of lines {} and {} may stand in each other's line", line(first), line(second))
         }
     }
 }

@@ -47,8 +47,16 @@ pub(crate) struct SlipShares {
 struct Base {
     faults: FaultSet,
     log_odds: f64,
-    /// Highest weight that it could come to if the touched readings fitted as well as can be; of those fitted.
-    bound: Option<(f64, Vec<f64>)>,
+    /// Of those fitted: the weight if values need not be where readings moved them, and what each reading could add if it
+    /// fitted as well as can be.
+    bound: Option<(f64, Vec<Gain>)>,
+}
+
+/// What a reading could add to a suspect's weight.
+struct Gain {
+    nats: f64,
+    /// Whether it is taken for wrong now: it may be right if another one was taken elsewhere.
+    is_doubted: bool,
 }
 
 /// A suspect with a slip.
@@ -119,22 +127,21 @@ fn bases(evidence: &Evidence<'_>, weighed: &[Weighed]) -> Vec<Base> {
 
 impl Base {
     fn new(evidence: &Evidence<'_>, entry: &Weighed) -> Base {
-        let gains = |fit: &Fit| -> Vec<f64> {
-            let now = |reading: usize| {
-                let predicted = fit.outlook.predictions[reading].value;
-                evidence.data[reading].log_likelihood(predicted, 0.0).value
-            };
-            (0..evidence.data.len()).map(|reading| evidence.data[reading].best() - now(reading)).collect()
+        let gain = |fit: &Fit, reading: usize| {
+            let now = evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0);
+            Gain { nats: evidence.data[reading].best() - now.value, is_doubted: now.sound < 0.5 }
         };
+        let gains = |fit: &Fit| (0..evidence.data.len()).map(|reading| gain(fit, reading)).collect();
         let log_odds = entry.log_odds + entry.hidden_odds().ln_1p();
-        // Values need not be where they were moved to.
         let bound = |fit: &Fit| (log_odds + entry.log_evidence + 0.5 * fit.z.norm_squared(), gains(fit));
         Base { faults: entry.faults.clone(), log_odds, bound: entry.fit.as_ref().map(bound) }
     }
 
     fn may_reach(&self, slip: &Slip, needed: f64) -> bool {
         self.bound.as_ref().is_none_or(|(weight, gains)| {
-            slip.odds().ln() + weight + slip.touched.iter().map(|&reading| gains[reading]).sum::<f64>() > needed
+            let may_gain = |(reading, gain): &(usize, &Gain)| gain.is_doubted || slip.touched.contains(reading);
+            let gained: f64 = gains.iter().enumerate().filter(may_gain).map(|(_, gain)| gain.nats).sum();
+            slip.odds().ln() + weight + gained > needed
         })
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::Findings;
 use bench::words;
+use diagnosis::slip_words::slip_lines;
 use diagnosis::support::supports;
 use diagnosis::words as findings_words;
 use maud::{Markup, html};
@@ -43,6 +44,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                     }
                 }
             }
+            @for line in slip_lines(found) { p { (line) } }
             (logs(findings))
             @if !job.symptoms.is_empty() {
                 h3 { "Noticed" }
