@@ -235,14 +235,15 @@ fn a_tap_and_the_start_lead_are_taken_for_each_other() {
     ];
     let job = taken(THREE_SPEEDS, &rows, &[]);
     let found = diagnose(&job).unwrap();
-    let slip = leading(&found, 0.8);
+    // A tap's ohms may be one figure that is wrong, too.
+    let slip = leading(&found, 0.5);
     assert!(is_names(&found, slip, "M1.high", "M1.start"), "{:?}", slip.ways);
     assert!(is_sound_first(&found) && found.settled().is_none());
 }
 
 #[test]
 fn figures_in_each_others_line_are_found() {
-    // From medium to low stands where the names are: no exchange of names explains it.
+    // From high to low stands where the names are: no exchange of names explains it.
     let rows = [
         HIGH_RPM,
         plain("high", "amps", &["M1.common"]),
@@ -307,15 +308,16 @@ fn common_and_start_of_a_split_phase_motor() {
 /// A fault of its own beside a slip: neither hides the other.
 #[test]
 fn a_fault_beside_a_slip_is_still_found() {
-    let capacitor: Row = plain("cold", "ohms", &["C1.a", "C1.b"]);
-    let rows: Vec<Row> = RUNNING.into_iter().chain(EXCHANGED_TAPS).chain([capacitor]).collect();
-    let job = taken(TWO_SPEEDS, &rows[..7], &["M1 bearing-drag"]);
+    let start = plain("high", "amps", &["C1.a"]);
+    let rows: Vec<Row> = RUNNING.into_iter().chain(EXCHANGED_TAPS).chain([start]).collect();
+    let job = taken(TWO_SPEEDS, &rows, &["C1 low"]);
     let found = diagnose(&job).unwrap();
-    let slip = leading(&found, 0.8);
+    let slip = leading(&found, 0.5);
     assert!(is_names(&found, slip, "M1.high", "M1.low"), "{:?}", slip.ways);
-    let drags: f64 = ["M1 bearing-drag", "M1 bearing-worn", "M1 out-of-balance"].iter().map(|f| probability_of(&found, f)).sum();
-    let sound = found.suspects.iter().find(|suspect| suspect.faults.as_ref().is_some_and(|faults| faults.0.is_empty()));
-    assert!(drags > 3.0 * sound.unwrap().probability, "{drags}");
+    assert_eq!(found.suspects[0].fit.as_ref().unwrap().faults.0.len(), 1);
+    assert!(probability_of(&found, "C1 low") > 0.5);
+    // The capacitor is what fails, and still the names come first.
+    assert!(found.settled().is_none());
 }
 
 #[test]
@@ -396,6 +398,10 @@ lifted = ["H1.a", "H1.b", "H2.a", "H2.b"]
     let found = diagnose(&job).unwrap();
     let sound = found.suspects.iter().find(|s| s.faults.as_ref().is_some_and(|faults| faults.0.is_empty())).unwrap();
     let share: f64 = sound.slips.iter().map(|(_, share)| share).sum();
+    let own = |part: usize| {
+        let is_ohms = move |unknown: &&bench::Unknown| unknown.part == part && !unknown.words.contains("insulation");
+        job.unit.unknowns().iter().filter(is_ohms)
+    };
     // 230 V squared over 1000 and 50 W.
     let by_hand: f64 = [52.9f64, 1058.0]
         .into_iter()
@@ -404,7 +410,7 @@ lifted = ["H1.a", "H1.b", "H2.a", "H2.b"]
             let name = ["H1", "H2"][heater];
             let part = job.unit.parts().iter().position(|part| part.name == name).unwrap();
             let tolerance: f64 =
-                job.unit.unknowns().iter().filter(|unknown| unknown.part == part).map(|u| u.log_spread.powi(2)).sum();
+                own(part).map(|unknown| unknown.log_spread.powi(2)).sum();
             let spread = sigma(job.readings[0].measure, &job.meters[0], ohms).hypot(tolerance.sqrt() * ohms);
             let density = 1.0 / (spread * (2.0 * std::f64::consts::PI).sqrt());
             ((1.0 - GROSS_SHARE) * density / (GROSS_SHARE * gross_ohms_density(ohms))).ln()
