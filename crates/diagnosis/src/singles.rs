@@ -61,12 +61,7 @@ pub(crate) fn weigh_singles(
 
 /// Groups all singles and estimates each group, from the medians and from the values that suit a sound unit best: where
 /// readings have moved those far, lines from the medians end beside everything.
-fn group_singles(
-    evidence: &Evidence<'_>,
-    sound_sway: &Sway,
-    sound_fit: &Fit,
-    work: &mut Work,
-) -> Vec<Group> {
+fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, sound_fit: &Fit, work: &mut Work) -> Vec<Group> {
     let unit = &evidence.job.unit;
     let reaches: Vec<Option<Reach>> =
         (0..unit.faults().len()).into_par_iter().map(|fault| Reach::new(evidence, &FaultSet(vec![fault]))).collect();

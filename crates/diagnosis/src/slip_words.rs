@@ -5,7 +5,7 @@ use crate::fit::Fit;
 use crate::reading_model::sigma;
 use crate::slips::{Slip, Way};
 use crate::suspects::{Diagnosis, Suspect};
-use crate::words::suspect_words;
+use crate::words::{DOES_NOT_FIT, deviation, suspect_words};
 use bench::{Measure, Prediction, TerminalId, observe, words};
 
 /// Suspects below this probability are not named beside a slip.
@@ -42,11 +42,15 @@ pub fn alike<'d>(found: &'d Diagnosis<'_>, slip: &Slip) -> Option<Alike<'d>> {
         is_as_written && suspect.fit.as_ref().is_some_and(|fit| slip.touched.iter().all(|&at| fits(found, fit, at)))
     })?;
     let place = found.slips.iter().position(|other| other.ways == slip.ways)?;
-    let is_with_slip =
-        |other: &&Suspect| other.as_meant.is_some() && other.slips.iter().any(|&(own, share)| own == place && share > 0.5);
+    let is_with_slip = |other: &&Suspect| {
+        other.as_meant.is_some() && other.slips.iter().any(|&(own, share)| own == place && share > 0.5)
+    };
     let with_slip = found.suspects.iter().find(is_with_slip);
     let fits = with_slip.and_then(|other| other.fit.as_ref()).zip(suspect.fit.as_ref());
-    Some(Alike { suspect, telling: fits.and_then(|(with_slip, as_written)| telling(found, slip, with_slip, as_written)) })
+    Some(Alike {
+        suspect,
+        telling: fits.and_then(|(with_slip, as_written)| telling(found, slip, with_slip, as_written)),
+    })
 }
 
 fn fits(found: &Diagnosis<'_>, fit: &Fit, reading: usize) -> bool {
@@ -98,8 +102,9 @@ fn differences(
         });
         all.unwrap_or_else(|_| vec![None; measures.len()])
     };
-    let is_taken =
-        |measure: Measure| evidence.taken.iter().any(|taken| taken.setup == setup && taken.measure.is_of_one_place(measure));
+    let is_taken = |measure: Measure| {
+        evidence.taken.iter().any(|taken| taken.setup == setup && taken.measure.is_of_one_place(measure))
+    };
     let spread = |fit: &Fit, prediction: &Prediction| {
         fit.spread(&evidence.prior.with_severities(&job.unit, &fit.faults), &prediction.gradient)
     };
@@ -179,6 +184,16 @@ fn lines_words(lines: &[usize]) -> String {
         [most @ .., last] => format!("lines {} and {last}", most.join(", ")),
         [] => String::new(),
     }
+}
+
+/// A word for how a suspect's prediction suits a reading, as [`deviation`] has it; with the slip that has most of the suspect
+/// where it suits as the reading was meant alone.
+pub fn fit_word(found: &Diagnosis<'_>, suspect: &Suspect, reading: usize) -> &'static str {
+    let datum = &found.evidence.data[reading];
+    let word = |predicted: f64| deviation(datum, predicted).1;
+    let written = suspect.fit.as_ref().map_or("", |fit| word(fit.outlook.predictions[reading].value));
+    let meant = suspect.as_meant.as_ref().map_or(written, |meant| word(meant[reading]));
+    if written == DOES_NOT_FIT && meant != DOES_NOT_FIT { "fits with the slip" } else { written }
 }
 
 /// All slips worth a word, a line each.

@@ -89,7 +89,8 @@ pub(crate) fn possible(evidence: &Evidence<'_>) -> Vec<Slip> {
         };
         let (all, ohms) = (with(false), with(true));
         let is_touched = |meant: &[Measure]| {
-            let touched = meant.iter().zip(&evidence.taken).filter(|(meant, taken)| !meant.is_of_one_place(taken.measure));
+            let touched =
+                meant.iter().zip(&evidence.taken).filter(|(meant, taken)| !meant.is_of_one_place(taken.measure));
             touched.count() >= LEAST_TOUCHED
         };
         let mut ways = vec![all];
@@ -132,7 +133,11 @@ fn exchangeable_lines(taken: &[Reading]) -> Vec<(usize, usize)> {
             (Value::Number(a), Value::Number(b)) => a != b,
             (a, b) => a != b,
         };
-        is_other && one.setup == other.setup && one.measure.unit() == other.measure.unit() && is_plain(one) && is_plain(other)
+        is_other
+            && one.setup == other.setup
+            && one.measure.unit() == other.measure.unit()
+            && is_plain(one)
+            && is_plain(other)
     };
     let pairs = (0..taken.len()).flat_map(|first| (first + 1..taken.len()).map(move |second| (first, second)));
     pairs.filter(|&(first, second)| alike(&taken[first], &taken[second])).collect()
@@ -171,6 +176,6 @@ impl Diagnosis<'_> {
 
     /// Whether slips are likely enough that nothing is settled before what they touch is measured once more.
     pub fn is_slip_open(&self) -> bool {
-        self.slips.iter().map(|slip| slip.probability).sum::<f64>() >= OPEN
+        self.likely_slips().into_iter().map(|slip| slip.probability).sum::<f64>() >= OPEN
     }
 }

@@ -191,7 +191,8 @@ fn mattering(
             glanced.into_iter().flatten().map(move |(base, weight)| (place, base, weight)).collect::<Vec<_>>()
         })
         .collect();
-    let mut glances: Vec<(usize, usize, f64)> = glances.into_iter().filter(|glance| glance.2 + shift > needed).collect();
+    let mut glances: Vec<(usize, usize, f64)> =
+        glances.into_iter().filter(|glance| glance.2 + shift > needed).collect();
     glances.sort_by(|a, b| b.2.total_cmp(&a.2));
     glances.truncate(MOST_FITS);
     work.slip_fits += glances.len();

@@ -108,7 +108,9 @@ const RUNNING: [Row; 4] = [
 fn is_names(found: &Diagnosis<'_>, slip: &Slip, a: &str, b: &str) -> bool {
     let unit = &found.evidence.job.unit;
     let [a, b] = [a, b].map(|name| unit.find_terminal(name).unwrap());
-    slip.ways.iter().any(|(way, _)| matches!(*way, Way::Names { a: x, b: y, .. } if [x, y] == [a, b] || [x, y] == [b, a]))
+    slip.ways
+        .iter()
+        .any(|(way, _)| matches!(*way, Way::Names { a: x, b: y, .. } if [x, y] == [a, b] || [x, y] == [b, a]))
 }
 
 /// The slip that leads, its probability at least this.
@@ -141,7 +143,10 @@ fn names_exchanged_in_the_ohms_read_like_leads_interchanged() {
     assert!(found.settled().is_none());
     assert!(probability_of(&found, "M1 high-low-interchanged") > 0.2);
     let alike = alike(&found, slip).unwrap();
-    assert_eq!(alike.suspect.faults.as_ref().map(|faults| found.evidence.job.unit.faults()[faults.0[0]].label()).as_deref(), Some("M1 high-low-interchanged"));
+    assert_eq!(
+        alike.suspect.faults.as_ref().map(|faults| found.evidence.job.unit.faults()[faults.0[0]].label()).as_deref(),
+        Some("M1 high-low-interchanged")
+    );
     let telling = alike.telling.unwrap();
     assert!(job.setups[telling.setup].energised);
     let text = verdict_lines(&found, &verdict(&found), None).join("\n");
@@ -409,8 +414,7 @@ lifted = ["H1.a", "H1.b", "H2.a", "H2.b"]
         .map(|(ohms, heater)| {
             let name = ["H1", "H2"][heater];
             let part = job.unit.parts().iter().position(|part| part.name == name).unwrap();
-            let tolerance: f64 =
-                own(part).map(|unknown| unknown.log_spread.powi(2)).sum();
+            let tolerance: f64 = own(part).map(|unknown| unknown.log_spread.powi(2)).sum();
             let spread = sigma(job.readings[0].measure, &job.meters[0], ohms).hypot(tolerance.sqrt() * ohms);
             let density = 1.0 / (spread * (2.0 * std::f64::consts::PI).sqrt());
             ((1.0 - GROSS_SHARE) * density / (GROSS_SHARE * gross_ohms_density(ohms))).ln()

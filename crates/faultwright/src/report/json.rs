@@ -214,7 +214,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
             map.insert("predicted".into(), predicted(found.evidence.taken[reading].measure, prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
-            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
+            map.insert("verdict".into(), json!(findings::fit_word(found, suspect, reading)));
             Json::Object(map)
         })
         .collect();

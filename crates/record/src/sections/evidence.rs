@@ -33,7 +33,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                             @if let Some(fit) = &suspect.fit {
                                 @let value = fit.outlook.predictions[place].value;
                                 td .number { (findings_words::predicted(entry.measure, &evidence.data[place], value)) }
-                                td { (findings_words::deviation(&evidence.data[place], value).1) }
+                                td { (findings_words::fit_word(found, suspect, place)) }
                             } @else { td {} td {} }
                             td .number {
                                 @if let Some(one) = support.iter().find(|one| one.reading == evidence.sources[place]) {
