@@ -11,6 +11,7 @@ use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Observed, PredictError, Prediction, Reading, observe, observe_values};
 
 /// A job prepared for fitting: readings as data, setups with what is to be asked in each.
+#[derive(Clone)]
 pub struct Evidence<'j> {
     /// The job.
     pub job: &'j Job,
@@ -33,6 +34,7 @@ pub struct Evidence<'j> {
 }
 
 /// A setup in which something was read or noticed.
+#[derive(Clone)]
 pub(crate) struct Asked {
     setup: usize,
     /// Readings taken in it.

@@ -18,6 +18,7 @@
 //! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
 //!   [`foresight`]: what the best check still available would.
+//! - [`slips`], [`weigh_slips`]: names taken for each other and figures in each other's line, weighed; [`mod@slip_words`].
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].
@@ -55,6 +56,8 @@ pub mod screen;
 pub mod sequencing;
 pub mod setup_table;
 mod singles;
+pub mod slip_words;
+pub mod slips;
 pub mod support;
 pub mod suspects;
 pub mod symptom_model;
@@ -62,6 +65,7 @@ mod triples;
 pub mod verdict;
 mod verdict_words;
 pub mod watch;
+mod weigh_slips;
 pub mod words;
 mod worked;
 pub mod wrong_readings;

@@ -4,6 +4,7 @@
 //! terminal, a switch in another position. If one of them makes the leading suspect's prediction out of what was written
 //! down, it is worth saying. What is said is a guess at the slip, never evidence: the reading is to be taken again.
 
+use crate::slips::Way;
 use crate::suspects::Diagnosis;
 use bench::{Measure, Reading, TerminalId, Unit, Value, observe_values, words};
 
@@ -16,7 +17,7 @@ pub enum Misreading {
     Exchanged(usize),
     /// The probes were there instead.
     OtherPlace(Measure),
-    /// Two terminals of a part are taken for each other, in all doubted readings there.
+    /// Two terminals of a part are taken for each other, in all readings that this touches.
     TerminalsExchanged(TerminalId, TerminalId),
     /// Nothing shown where something is.
     Nothing,
@@ -59,13 +60,14 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
         let sigma = crate::reading_model::sigma(other.measure, &job.meters[other.meter], value);
         (value - truth).abs() <= NEAR * sigma
     };
-    let mut list: Vec<Misreading> = Vec::new();
+    let mut list: Vec<Misreading> = weighed_slips(found, reading).collect();
     list.extend(FACTORS.into_iter().filter(|factor| near(shown / factor, reading, expected)).map(Misreading::Factor));
     for (other, _) in found.questionable_readings() {
         let same_kind = taken[other].measure.unit() == entry.measure.unit() && other != reading;
         if let (true, Value::Number(figure)) = (same_kind, taken[other].value)
             && near(shown, other, predicted(other))
             && near(figure, reading, expected)
+            && !list.contains(&Misreading::Exchanged(other))
         {
             list.push(Misreading::Exchanged(other));
         }
@@ -73,18 +75,12 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
     if shown == 0.0 && expected > 0.0 && !near(shown, reading, expected) {
         list.push(Misreading::Nothing);
     }
-    let ask_with = |setup: usize, measure: Measure, meter: usize| {
-        let meter = &job.meters[meter];
+    let ask = |setup: usize, measure: Measure| {
+        let meter = &job.meters[entry.meter];
         observe_values(&job.unit, &job.setups[setup], &fit.faults, &fit.deviations, |seen| seen.value(measure, meter))
             .ok()?
             .ok()
     };
-    let ask = |setup: usize, measure: Measure| ask_with(setup, measure, entry.meter);
-    let agrees = |index: usize, measure: Measure| {
-        let Value::Number(figure) = taken[index].value else { return false };
-        ask_with(taken[index].setup, measure, taken[index].meter).is_some_and(|value| near(figure, index, value))
-    };
-    list.extend(exchanged_terminals(found, reading, &agrees));
     let places = neighbours(&job.unit, entry).into_iter().filter(|&measure| measure != entry.measure);
     let fits = |measure: &Measure| ask(entry.setup, *measure).is_some_and(|value| near(shown, reading, value));
     list.extend(places.filter(fits).take(1).map(Misreading::OtherPlace));
@@ -96,51 +92,15 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
     list
 }
 
-/// Two terminals of one part by whose exchange all readings that name either of them agree, this one and others that are
-/// doubted among them.
-fn exchanged_terminals(
-    found: &Diagnosis<'_>,
-    reading: usize,
-    agrees: &impl Fn(usize, Measure) -> bool,
-) -> Option<Misreading> {
-    let (unit, taken) = (&found.evidence.job.unit, &found.evidence.taken);
-    let doubted: Vec<usize> = found.questionable_readings().into_iter().map(|(index, _)| index).collect();
-    let ends = |measure: Measure| match measure {
-        Measure::Ohms(a, b) | Measure::Volts(a, b) => vec![a, b],
-        Measure::AmpsAtTerminal(terminal) => vec![terminal],
-        _ => Vec::new(),
-    };
-    let names = |index: usize, a: TerminalId, b: TerminalId| {
-        // Both probes on the two of them: either way round shows the same.
-        let ends = ends(taken[index].measure);
-        (ends.contains(&a) != ends.contains(&b)).then_some(index)
-    };
-    let own = ends(taken[reading].measure);
-    let pairs = own.iter().flat_map(|&a| unit.terminals_of(unit.part_of(a)).map(move |b| (a, TerminalId(b))));
-    let is_it = |&(a, b): &(TerminalId, TerminalId)| {
-        let named: Vec<usize> = (0..taken.len()).filter_map(|index| names(index, a, b)).collect();
-        let doubts = named.iter().filter(|index| doubted.contains(index)).count();
-        a != b
-            && named.contains(&reading)
-            && doubts > 1
-            && named.iter().all(|&index| agrees(index, with_exchanged(taken[index].measure, a, b)))
-    };
-    pairs.filter(is_it).map(|(a, b)| Misreading::TerminalsExchanged(a, b)).next()
-}
-
-/// The measure with two terminals in each other's place.
-fn with_exchanged(measure: Measure, a: TerminalId, b: TerminalId) -> Measure {
-    let other = |terminal: TerminalId| match terminal {
-        terminal if terminal == a => b,
-        terminal if terminal == b => a,
-        terminal => terminal,
-    };
-    match measure {
-        Measure::Ohms(x, y) => Measure::Ohms(other(x), other(y)),
-        Measure::Volts(x, y) => Measure::Volts(other(x), other(y)),
-        Measure::AmpsAtTerminal(x) => Measure::AmpsAtTerminal(other(x)),
-        measure => measure,
-    }
+/// Slips that touch several readings, this one among them, by what was weighed of them.
+fn weighed_slips<'d>(found: &'d Diagnosis<'_>, reading: usize) -> impl Iterator<Item = Misreading> + 'd {
+    let here = found.likely_slips().into_iter().filter(move |slip| slip.touched.contains(&reading));
+    here.flat_map(|slip| &slip.ways).filter_map(move |(way, _)| match *way {
+        Way::Names { a, b, .. } => Some(Misreading::TerminalsExchanged(a, b)),
+        Way::Lines(a, b) if a == reading => Some(Misreading::Exchanged(b)),
+        Way::Lines(a, b) if b == reading => Some(Misreading::Exchanged(a)),
+        Way::Lines(..) => None,
+    })
 }
 
 /// Places where the same measure may have been taken by mistake: one probe on another terminal of its part, the clamp

@@ -102,8 +102,11 @@ impl Diagnosis<'_> {
     }
 
     /// The repair that ends the search: a whole one that holds enough probability, or a single one that is needed almost
-    /// surely while no other is more than a remote possibility.
+    /// surely while no other is more than a remote possibility. None while a slip of whoever measured is likely.
     pub fn settled(&self) -> Option<&RepairShare> {
+        if self.is_slip_open() {
+            return None;
+        }
         let whole = self.repairs.first().filter(|share| share.probability >= SETTLED);
         whole.or_else(|| {
             let first = self.needed.first().filter(|share| share.probability >= SETTLED)?;

@@ -38,14 +38,30 @@ pub(crate) struct Group {
     pub(crate) sway: Option<Sway>,
 }
 
-/// Groups all singles and estimates each group, from the medians and from the values that suit a sound unit best: where
-/// readings have moved those far, lines from the medians end beside everything.
-pub(crate) fn group_singles(
+/// All single faults: groups that some reading could tell from the sound unit, fitted if they matter, and those that none
+/// could.
+pub(crate) fn weigh_singles(
     evidence: &Evidence<'_>,
+    sound: &Outlook,
     sound_sway: &Sway,
     sound_fit: &Fit,
     work: &mut Work,
-) -> Vec<Group> {
+) -> (Vec<Group>, Vec<Group>) {
+    let groups = group_singles(evidence, sound_sway, sound_fit, work);
+    let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, sound));
+    let (mut quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
+    fit_singles(evidence, &mut groups, sound_sway, work);
+    for group in &mut quiet {
+        // What shows in no reading explains them as well as a sound unit does.
+        group.log_evidence = sound_fit.log_evidence;
+        group.fit = Some(sound_fit.with_silent(evidence, group.faults[0]));
+    }
+    (groups, quiet)
+}
+
+/// Groups all singles and estimates each group, from the medians and from the values that suit a sound unit best: where
+/// readings have moved those far, lines from the medians end beside everything.
+fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, sound_fit: &Fit, work: &mut Work) -> Vec<Group> {
     let unit = &evidence.job.unit;
     let reaches: Vec<Option<Reach>> =
         (0..unit.faults().len()).into_par_iter().map(|fault| Reach::new(evidence, &FaultSet(vec![fault]))).collect();
@@ -182,7 +198,7 @@ fn look_closer(evidence: &Evidence<'_>, group: &mut Group, sway: &Sway, needed: 
 }
 
 /// Fits every group that could matter.
-pub(crate) fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_sway: &Sway, work: &mut Work) {
+fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_sway: &Sway, work: &mut Work) {
     let best_of = |groups: &[Group]| {
         groups.iter().map(|group| group.odds.ln() + group.log_evidence).fold(f64::NEG_INFINITY, f64::max)
     };

@@ -84,7 +84,11 @@ pub fn log_supports(diagnosis: &Diagnosis<'_>) -> Vec<LogSupport> {
 pub fn supports(diagnosis: &Diagnosis<'_>) -> Vec<Support> {
     let Some(top) = diagnosis.suspects.first() else { return Vec::new() };
     let log_likelihood = |suspect: &Suspect, reading: usize| match &suspect.fit {
-        Some(fit) => diagnosis.evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0).value,
+        Some(fit) => {
+            let written = fit.outlook.predictions[reading].value;
+            let predicted = suspect.as_meant.as_ref().map_or(written, |meant| meant[reading]);
+            diagnosis.evidence.data[reading].log_likelihood(predicted, 0.0).value
+        }
         None => diagnosis.evidence.data[reading].log_unexplained(),
     };
     let in_play: Vec<&Suspect> =

@@ -18,9 +18,11 @@ use crate::pairs::{compatible, weigh_pairs};
 use crate::repairs::{RepairShare, UNKNOWN_REPAIR, needed_shares, repair_of, repair_shares};
 use crate::sampling::Sampled;
 use crate::screen::Sway;
-use crate::singles::{Group, fit_singles, group_singles, same_looks};
+use crate::singles::weigh_singles;
+use crate::slips::Slip;
 use crate::triples::weigh_triples;
 use crate::watch::Watch;
+use crate::weigh_slips::{SlipShares, weigh_slips};
 use crate::wrong_readings::summed;
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job};
@@ -63,6 +65,10 @@ pub struct Suspect {
     pub error: Option<f64>,
     /// What the logs say of it, where they were weighed.
     pub logs: LogVerdict,
+    /// Slips of whoever measured, by place in [`Diagnosis::slips`], with the share of `probability` that each has.
+    pub slips: Vec<(usize, f64)>,
+    /// With a slip that has most of it: per reading, what its figure should be where it was really taken.
+    pub as_meant: Option<Vec<f64>>,
 }
 
 /// How much work a diagnosis was.
@@ -82,6 +88,10 @@ pub struct Work {
     pub triples: usize,
     /// Threes fitted.
     pub triple_fits: usize,
+    /// Slips of whoever measured that were considered.
+    pub slips: usize,
+    /// Fits made with them.
+    pub slip_fits: usize,
     /// Suspects that could not be solved and were left out.
     pub unsolved: usize,
 }
@@ -100,6 +110,8 @@ pub struct Diagnosis<'j> {
     pub not_looked_at: NotLookedAt,
     /// Per reading, the probability that it is grossly wrong.
     pub reading_doubt: Vec<f64>,
+    /// Slips of whoever measured that matter, with their probability.
+    pub slips: Vec<Slip>,
     /// Work done.
     pub work: Work,
 }
@@ -126,15 +138,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let sound_sway = Sway::new(&evidence.prior, &sound);
 
     let sound_fit = summed(&evidence, evidence.fit(&none, None)?);
-    let groups = group_singles(&evidence, &sound_sway, &sound_fit, &mut work);
-    let is_silent = |group: &Group| group.reach.looks().all(|look| same_looks(&evidence.data, look, &sound));
-    let (mut quiet, mut groups): (Vec<Group>, Vec<Group>) = groups.into_iter().partition(is_silent);
-    fit_singles(&evidence, &mut groups, &sound_sway, &mut work);
-    for group in &mut quiet {
-        // What shows in no reading explains them as well as a sound unit does.
-        group.log_evidence = sound_fit.log_evidence;
-        group.fit = Some(sound_fit.with_silent(&evidence, group.faults[0]));
-    }
+    let (groups, quiet) = weigh_singles(&evidence, &sound, &sound_sway, &sound_fit, &mut work);
     let silent: Vec<usize> = quiet.iter().flat_map(|group| group.faults.iter().copied()).collect();
     let mut total = LogSum::default();
     total.add(SOUND_ODDS.ln() + sound_fit.log_evidence);
@@ -171,6 +175,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
         weighed.extend(members.into_iter().map(|member| Weighed { kin, ..member }));
     }
     let shift = draw_leaders(&evidence, &mut weighed);
+    let slips = weigh_slips(&evidence, &mut weighed, shift, &mut work);
     let mut left_out = LogSum::default();
     left_out.add(pairs.left_out + shift);
     left_out.add(triples.left_out + shift);
@@ -179,7 +184,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
     }
-    Ok(rank(evidence, weighed, Aside { left_out, shift, unexplained_logs }, work))
+    Ok(rank(evidence, weighed, Aside { left_out, shift, unexplained_logs, slips }, work))
 }
 
 /// Adds what the logs say to every hypothesis that readings leave in play; answers with what they weigh unexplained.
@@ -253,6 +258,8 @@ pub(crate) struct Weighed {
     pub(crate) kin: usize,
     /// Evidence by draws, and what it was before them.
     pub(crate) sampled: Option<(Sampled, f64)>,
+    /// What slips do to it.
+    pub(crate) slips: SlipShares,
 }
 
 impl Weighed {
@@ -268,6 +275,7 @@ impl Weighed {
             logs: LogVerdict::default(),
             kin: 0,
             sampled: None,
+            slips: SlipShares::default(),
         }
     }
 
@@ -298,11 +306,13 @@ struct Aside {
     shift: f64,
     /// Weight of the logs where nothing explains them.
     unexplained_logs: f64,
+    /// Slips that matter.
+    slips: Vec<Slip>,
 }
 
 /// Turns weights into probabilities.
 fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: Work) -> Diagnosis<'j> {
-    let Aside { left_out, shift, unexplained_logs } = aside;
+    let Aside { left_out, shift, unexplained_logs, mut slips } = aside;
     let symptom_chance = 0.5f64.ln() * evidence.job.symptoms.len() as f64;
     let unexplained: f64 =
         evidence.data.iter().map(|datum| datum.log_unexplained()).sum::<f64>() + symptom_chance + unexplained_logs;
@@ -321,8 +331,14 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
             hidden: entry.hidden.iter().map(|&(fault, odds)| (fault, odds / (1.0 + entry.hidden_odds()))).collect(),
             repair: repair_of(&evidence.job.unit, &entry.faults),
             log_evidence: entry.log_evidence,
-            undrawn_log_evidence: entry.sampled.as_ref().map_or(entry.log_evidence - shift, |(_, before)| *before),
-            error: entry.sampled.map(|(sampled, _)| sampled.error),
+            undrawn_log_evidence: {
+                let undrawn = entry.log_evidence - entry.slips.gain - shift;
+                entry.sampled.as_ref().map_or(undrawn, |(_, before)| *before)
+            },
+            // What a slip has most of was fitted anew.
+            error: entry.sampled.filter(|_| entry.slips.as_meant.is_none()).map(|(sampled, _)| sampled.error),
+            slips: entry.slips.shares,
+            as_meant: entry.slips.as_meant,
             faults: Some(entry.faults),
             fit: entry.fit,
             logs: entry.logs,
@@ -339,12 +355,18 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         undrawn_log_evidence: unexplained,
         error: None,
         logs: LogVerdict::default(),
+        slips: Vec::new(),
+        as_meant: None,
     });
+    for (place, slip) in slips.iter_mut().enumerate() {
+        let share = |suspect: &Suspect| suspect.slips.iter().find(|(own, _)| *own == place).map(|(_, share)| *share);
+        slip.probability = suspects.iter().map(|suspect| suspect.probability * share(suspect).unwrap_or(0.0)).sum();
+    }
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let repairs = repair_shares(&evidence.job.unit, &suspects);
     let needed = needed_shares(&evidence.job.unit, &suspects);
     let reading_doubt = reading_doubt(&evidence, &suspects);
-    Diagnosis { evidence, suspects, repairs, needed, not_looked_at, reading_doubt, work }
+    Diagnosis { evidence, suspects, repairs, needed, not_looked_at, reading_doubt, slips, work }
 }
 
 fn reading_doubt(evidence: &Evidence<'_>, suspects: &[Suspect]) -> Vec<f64> {

@@ -96,7 +96,8 @@ pub fn verdict(found: &Diagnosis<'_>) -> Verdict {
     let done: Vec<&str> = settled.iter().flat_map(|share| share.repair.split("; ")).collect();
     let others = found.repairs.iter().filter(|share| share.repair.split("; ").ne(done.iter().copied()));
     let left = others.filter(|share| share.probability >= NAMED).take(NAMED_MOST).cloned().collect();
-    let needed = found.needed.first().filter(|share| settled.is_none() && share.probability >= SETTLED).cloned();
+    let is_open = settled.is_none() && !found.is_slip_open();
+    let needed = found.needed.first().filter(|share| is_open && share.probability >= SETTLED).cloned();
     let is_work = settled.is_some() && found.suspects.first().is_some_and(|first| !faults_of(first).is_empty());
     Verdict {
         needed,

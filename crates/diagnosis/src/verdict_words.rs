@@ -3,6 +3,7 @@
 use crate::checks::Check;
 use crate::next::CheckPlan;
 use crate::repairs::{NO_REPAIR, SETTLED, UNKNOWN_REPAIR};
+use crate::slip_words::slip_lines;
 use crate::suspects::Diagnosis;
 use crate::verdict::{IfWrong, Missed, Verdict};
 use crate::words::{action_words, shown_words};
@@ -29,6 +30,7 @@ pub fn verdict_lines(found: &Diagnosis<'_>, verdict: &Verdict, plan: Option<&Che
         }
         None => lines.extend(open_lines(found, verdict, plan)),
     }
+    lines.extend(slip_lines(found));
     lines.extend(verdict.blame.iter().filter(|(_, probability)| *probability >= BLAMED).map(blame_words));
     lines.extend(new_part_lines(found, verdict));
     if let Some(if_wrong) = &verdict.if_wrong {

@@ -9,6 +9,7 @@ use crate::misreadings::{misreading_words, misreadings};
 use crate::next::CheckPlan;
 use crate::reading_model::Datum;
 use crate::recurrence::{Standing, recurrence};
+pub use crate::slip_words::fit_word;
 pub use crate::verdict_words::verdict_lines;
 use crate::{Diagnosis, NotLookedAt, Suspect};
 use bench::recurrence::Condition;
@@ -16,6 +17,8 @@ use bench::{Job, Measure, Unit, words};
 
 /// Slips that are named at a doubtful reading.
 const SLIPS: usize = 2;
+/// The word for a reading that is too far from what was predicted.
+pub(crate) const DOES_NOT_FIT: &str = "does not fit";
 /// A bound above this is no news.
 const PROVED: f64 = 0.5;
 
@@ -61,8 +64,8 @@ pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
 pub fn deviation(datum: &Datum, predicted: f64) -> (String, &'static str) {
     match *datum {
         Datum::Shown { value, sigma, .. } if predicted.is_finite() => off_words((value - predicted) / sigma),
-        Datum::Shown { .. } => (String::new(), "does not fit"),
-        Datum::Open { limit, .. } => (String::new(), if predicted > limit { "fits" } else { "does not fit" }),
+        Datum::Shown { .. } => (String::new(), DOES_NOT_FIT),
+        Datum::Open { limit, .. } => (String::new(), if predicted > limit { "fits" } else { DOES_NOT_FIT }),
     }
 }
 
@@ -71,7 +74,7 @@ pub(crate) fn off_words(off: f64) -> (String, &'static str) {
     let verdict = match off.abs() {
         d if d <= 2.0 => "fits",
         d if d <= 3.0 => "strained",
-        _ => "does not fit",
+        _ => DOES_NOT_FIT,
     };
     (format!("{off:+.1} sd"), verdict)
 }

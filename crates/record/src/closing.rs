@@ -69,6 +69,12 @@ fn finding(findings: &Findings<'_, '_>) -> (Standing, String) {
                 false => (Standing::Against, format!("the readings point to something else: {}", settled.repair)),
             }
         }
+        None if found.is_slip_open() => (
+            Standing::Missing,
+            "names of terminals may have been taken for each other, or figures stand in each other's line: take those \
+             readings once more before closing"
+                .into(),
+        ),
         None => (
             Standing::Missing,
             format!(

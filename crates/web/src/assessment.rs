@@ -236,7 +236,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool, moved: 
     let predictions = suspect.fit.iter().flat_map(|fit| fit.outlook.predictions.iter());
     let readings = predictions.enumerate().map(|(index, prediction)| {
         let (reading, datum) = (&found.evidence.taken[index], &found.evidence.data[index]);
-        let (off, verdict) = findings::deviation(datum, prediction.value);
+        let (off, _) = findings::deviation(datum, prediction.value);
         let sigma = match datum {
             Datum::Shown { sigma, .. } => Some(*sigma),
             Datum::Open { .. } => None,
@@ -252,7 +252,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool, moved: 
             predicted: findings::predicted(reading.measure, datum, prediction.value),
             shown: words::shown(reading.measure, reading.value),
             off,
-            verdict,
+            verdict: findings::fit_word(found, suspect, index),
             predicted_value: prediction.value,
             sigma,
             shown_value,

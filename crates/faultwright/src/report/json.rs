@@ -2,7 +2,7 @@
 
 use super::plan::price_json;
 use super::prediction as prediction_words;
-use super::verdict_json::{explained, verdict_json};
+use super::verdict_json::{explained, slips_json, verdict_json};
 use bench::cautions::{STANDING, cautions};
 use bench::experience::Moved;
 use bench::heat::words::trip_words;
@@ -119,6 +119,7 @@ pub fn ranking(found: &Diagnosis<'_>, available: bool) -> Json {
             })).collect::<Vec<_>>(),
         })),
         "questionable_readings": questionable,
+        "slips": slips_json(found),
         "explained_readings": explained(found),
         "verdict": verdict_json(found, None),
         "method": findings::method(found),
@@ -132,6 +133,8 @@ pub fn ranking(found: &Diagnosis<'_>, available: bool) -> Json {
             "pair_fits": found.work.pair_fits,
             "triples": found.work.triples,
             "triple_fits": found.work.triple_fits,
+            "slips": found.work.slips,
+            "slip_fits": found.work.slip_fits,
             "unsolved": found.work.unsolved,
         },
         "caution": STANDING,
@@ -211,7 +214,7 @@ fn suspect_json(found: &Diagnosis<'_>, suspect: &Suspect) -> Json {
             map.insert("predicted".into(), predicted(found.evidence.taken[reading].measure, prediction.value));
             map.insert("spread".into(), spread);
             map.insert("deviation".into(), deviation);
-            map.insert("verdict".into(), json!(findings::deviation(datum, prediction.value).1));
+            map.insert("verdict".into(), json!(findings::fit_word(found, suspect, reading)));
             Json::Object(map)
         })
         .collect();

@@ -63,17 +63,16 @@ fn show_suspect<W: Write>(
     }
     let Some(fit) = &suspect.fit else { return Ok(()) };
     let mut rows = vec![["setup", "where", "predicted", "shown", "off by", ""].map(String::from).to_vec()];
-    for ((reading, datum), prediction) in
-        found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions)
-    {
-        let (off, verdict) = findings::deviation(datum, prediction.value);
+    let readings = found.evidence.taken.iter().zip(&found.evidence.data).zip(&fit.outlook.predictions);
+    for (index, ((reading, datum), prediction)) in readings.enumerate() {
+        let (off, _) = findings::deviation(datum, prediction.value);
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
             words::place(&job.unit, reading.measure),
             findings::predicted(reading.measure, datum, prediction.value),
             words::shown(reading.measure, reading.value),
             off,
-            verdict.into(),
+            findings::fit_word(found, suspect, index).into(),
         ]);
     }
     for channel in findings::channel_lines(found, suspect) {

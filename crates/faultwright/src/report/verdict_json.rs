@@ -3,6 +3,8 @@
 use bench::newly_fitted::Blame;
 use diagnosis::explanations::{Explanation, explanation_words, explanations};
 use diagnosis::repairs::RepairShare;
+use diagnosis::slip_words::{Alike, Telling, alike, slip_words};
+use diagnosis::slips::{Slip, Way};
 use diagnosis::verdict::{Missed, verdict};
 use diagnosis::words as findings;
 use diagnosis::{CheckPlan, Diagnosis};
@@ -59,6 +61,37 @@ pub fn verdict_json(found: &Diagnosis<'_>, plan: Option<&CheckPlan>) -> Json {
         }),
         "lines": findings::verdict_lines(found, &verdict, plan),
     })
+}
+
+/// Slips of whoever measured that touch several readings.
+pub fn slips_json(found: &Diagnosis<'_>) -> Json {
+    let job = found.evidence.job;
+    let way = |way: Way| match way {
+        Way::Names { a, b, only_ohms } => {
+            json!({ "kind": "names", "terminals": [job.unit.terminal_name(a), job.unit.terminal_name(b)], "only_ohms": only_ohms })
+        }
+        Way::Lines(first, second) => {
+            json!({ "kind": "lines", "lines": [found.evidence.taken[first].line, found.evidence.taken[second].line] })
+        }
+    };
+    let tells = |telling: Telling| {
+        json!({ "setup": job.setups[telling.setup].name, "where": bench::words::place(&job.unit, telling.measure),
+            "unit": telling.measure.unit(), "with_slip": telling.with_slip, "as_written": telling.as_written })
+    };
+    let reads_like = |alike: Alike<'_>| {
+        json!({ "words": findings::suspect_words(found, alike.suspect), "probability": alike.suspect.probability,
+            "telling": alike.telling.map(tells) })
+    };
+    let row = |slip: &Slip| {
+        json!({
+            "ways": slip.ways.iter().map(|&(one, _)| way(one)).collect::<Vec<_>>(),
+            "lines": slip.touched.iter().map(|&reading| found.evidence.taken[reading].line).collect::<Vec<_>>(),
+            "probability": slip.probability,
+            "reads_like": alike(found, slip).map(reads_like),
+            "words": slip_words(found, slip),
+        })
+    };
+    found.likely_slips().into_iter().map(row).collect()
 }
 
 fn blame_name(blame: Blame) -> &'static str {

@@ -2,6 +2,7 @@
 
 use crate::Findings;
 use bench::words;
+use diagnosis::slip_words::slip_lines;
 use diagnosis::support::supports;
 use diagnosis::words as findings_words;
 use maud::{Markup, html};
@@ -32,7 +33,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                             @if let Some(fit) = &suspect.fit {
                                 @let value = fit.outlook.predictions[place].value;
                                 td .number { (findings_words::predicted(entry.measure, &evidence.data[place], value)) }
-                                td { (findings_words::deviation(&evidence.data[place], value).1) }
+                                td { (findings_words::fit_word(found, suspect, place)) }
                             } @else { td {} td {} }
                             td .number {
                                 @if let Some(one) = support.iter().find(|one| one.reading == evidence.sources[place]) {
@@ -43,6 +44,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                     }
                 }
             }
+            @for line in slip_lines(found) { p { (line) } }
             (logs(findings))
             @if !job.symptoms.is_empty() {
                 h3 { "Noticed" }
