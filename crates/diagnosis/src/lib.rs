@@ -16,6 +16,7 @@
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`repairs`]: what the suspects ask for, added up.
 //! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
+//! - [`mod@unexplained`]: what to take again where none of the known faults explains the readings.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
 //!   [`foresight`]: what the best check still available would.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
@@ -59,6 +60,7 @@ pub mod support;
 pub mod suspects;
 pub mod symptom_model;
 mod triples;
+pub mod unexplained;
 pub mod verdict;
 mod verdict_words;
 pub mod watch;
