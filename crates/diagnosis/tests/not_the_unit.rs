@@ -156,7 +156,8 @@ supply = "on"
 #[test]
 fn wires_put_on_wrongly_after_a_motor_was_changed_are_found_as_that() {
     let label = "M1 run-start-wires-interchanged";
-    let asked = [MOTOR_AMPS, RPM, AT_OUTLET, MAIN, SECOND];
+    // The element is read too: it may be broken in more ways than one.
+    let asked = [MOTOR_AMPS, RPM, AT_OUTLET, MAIN, SECOND, AMPS];
     let job = shown_by("fitted = \"new\"", "", label, None, &asked);
     let found = diagnose(&job).unwrap();
     assert!(blamed(&found, Blame::HookUp) > 0.5, "{}", text_of(&found));

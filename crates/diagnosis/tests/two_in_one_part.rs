@@ -124,6 +124,7 @@ readings = [
   { setup = "apart", ohms = "open", between = ["T1.p1", "T1.p2"] },
   { setup = "apart", ohms = "open", between = ["T1.s1", "T1.s2"] },
   { setup = "apart", ohms = "open", between = ["T1.s1", "H1.b"] },
+  { setup = "apart", ohms = "open", between = ["T1.p1", "cord.neutral"] },
   { setup = "apart", ohms = 9.6, between = ["H1.a", "H1.b"] },
 ]
 [unit]
@@ -152,7 +153,7 @@ supply = "on"
 "#);
     let found = diagnose(&job).unwrap();
     let both = share_with(&found, &["T1 p1-p2-open", "T1 s1-s2-open"]);
-    assert!(both > 0.8, "{both}");
+    assert!(both > 0.7, "{both}");
     let first = &found.repairs[0];
     assert!(first.repair.contains("replace it") && first.repair.contains("T1"), "{first:?}");
 }
@@ -204,6 +205,8 @@ positions = {{ S1 = "on" }}
         assert!(broken > 0.6, "{end}: {broken}");
         // The reading of the path to the frame is believed: it is an earth fault.
         assert!(found.questionable_readings().is_empty(), "{end}: {:?}", found.reading_doubt);
-        assert!(found.needed[0].repair == "replace the heater H1" && found.needed[0].probability > 0.9);
+        // What is not known to be wrong keeps a share as long as one reading carries it all.
+        let needed = &found.needed[0];
+        assert!(needed.repair == "replace the heater H1" && needed.probability > 0.7, "{end}: {needed:?}");
     }
 }

@@ -2,7 +2,7 @@
 
 use super::*;
 
-const NO_NUMBER: &str = "for over range of ohms write \"open\", of microfarads \"OL\"; leave out what was not read";
+const NO_NUMBER: &str = "for over range of ohms write \"open\", of microfarads \"OL\"";
 
 #[test]
 fn ohms_in_a_live_setup() {
