@@ -13,6 +13,7 @@
 //! - [`repaired`]: what was done to the unit, and what it showed afterwards.
 //! - [`experience`]: what a shop has learnt from its closed jobs.
 //! - [`recurrence`]: what may stand behind a part that fails again; [`newly_fitted`]: what a changed part brings with it.
+//! - [`exclusion`]: which two faults of one part cannot be there together.
 //! - [`danger`]: which faults must not be left in a unit.
 //! - [`safety`]: tests after a repair as a job holds them.
 //! - [`words`]: numbers, measures and places as people say them.
@@ -22,6 +23,7 @@ pub mod access;
 pub mod bars;
 pub mod cautions;
 pub mod danger;
+pub mod exclusion;
 pub mod experience;
 pub mod fault;
 pub mod half_wave;

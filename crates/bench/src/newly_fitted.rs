@@ -25,7 +25,7 @@ pub const WRONG_WINDING: &str = "wrong-winding";
 /// What the fault begins with by which a motor has another number of poles; the number follows.
 pub const WRONG_POLES: &str = "wrong-poles-";
 
-fn is_wrong_part(fault: &str) -> bool {
+pub(crate) fn is_wrong_part(fault: &str) -> bool {
     WRONG_PARTS.contains(&fault) || fault.starts_with(WRONG_POLES)
 }
 

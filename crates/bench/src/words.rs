@@ -80,6 +80,12 @@ pub fn minutes(seconds: f64) -> String {
     format!("{}:{:02} min", whole / 60, whole % 60)
 }
 
+/// How many minutes something takes, without digits that nobody means: `40`, `4.7`.
+pub fn whole_minutes(minutes: f64) -> String {
+    let text = if minutes.abs() < 19.95 { format!("{minutes:.1}") } else { format!("{minutes:.0}") };
+    text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+}
+
 /// About how long: `12 s`, `4 min`, `3 h`.
 pub fn duration(seconds: f64) -> String {
     match seconds {
@@ -180,6 +186,15 @@ pub fn setup_words(unit: &Unit, setup: &Setup) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn minutes_have_no_digits_that_nobody_means() {
+        for (minutes, text) in
+            [(40.0, "40"), (3.0, "3"), (4.7, "4.7"), (0.25, "0.2"), (19.97, "20"), (106.4, "106"), (0.0, "0")]
+        {
+            assert_eq!(whole_minutes(minutes), text);
+        }
+    }
 
     #[test]
     fn what_was_read_gains_no_digits() {

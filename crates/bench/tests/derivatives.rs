@@ -240,6 +240,7 @@ fn a_heater_unit() {
     let job = job(WARM_AIR);
     for labels in [
         &["H1 to-frame"][..],
+        &["H1 broken-a-to-frame"],
         &["heater return bad-joint"],
         &["K1 burnt"],
         &["supply low-volts"],
@@ -512,6 +513,7 @@ fn what_leaks_moves_with_insulation_capacitors_and_the_size_of_a_leak() {
         (STEAM, "on", &["supply high-volts"]),
         (TWO_BLOWERS, "high", &["M1 insulation-low"]),
         (TWO_BLOWERS, "high", &["M1 main-to-frame"]),
+        (TWO_BLOWERS, "high", &["M1 main-shorted-turns", "M1 main-to-frame"]),
         (THREE_PHASE_FAN, "on", &["M1 insulation-low"]),
         (RANGE, "on", &["H1 insulation-low"]),
         (POLISHER, "high", &["M1 insulation-low"]),

@@ -16,6 +16,7 @@
 //! - [`logs`]: the same for what was logged in runs.
 //! - [`repairs`]: what the suspects ask for, added up.
 //! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
+//! - [`mod@unexplained`]: what to take again where none of the known faults explains the readings.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
 //!   [`foresight`]: what the best check still available would.
 //! - [`slips`], [`weigh_slips`]: names taken for each other and figures in each other's line, weighed; [`mod@slip_words`].
@@ -62,6 +63,7 @@ pub mod support;
 pub mod suspects;
 pub mod symptom_model;
 mod triples;
+pub mod unexplained;
 pub mod verdict;
 mod verdict_words;
 pub mod watch;

@@ -8,8 +8,9 @@ use crate::screen::{Reach, Sway, best_over};
 use crate::singles::{Group, estimate, estimate_sized, same_looks};
 use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
+use bench::FaultSet;
+use bench::exclusion::exclude_each_other;
 use bench::wiring::{severity_unknown, unknown_count};
-use bench::{FaultSet, Place};
 use rayon::prelude::*;
 
 /// Pairs whose bound is this far, in nats, below the sum of all singles are ruled out: a share below 1e-7.
@@ -208,8 +209,7 @@ fn pair_odds(groups: &[Group], first: usize, second: usize) -> f64 {
     share * groups[first].odds * groups[second].odds
 }
 
-/// Compatible members of two groups, or of one group among themselves: a part other than a motor has one fault at a
-/// time.
+/// Compatible members of two groups, or of one group among themselves: in one place there are no two that exclude each other.
 fn compatible_pairs<'g>(
     evidence: &'g Evidence<'_>,
     a: &'g Group,
@@ -228,13 +228,7 @@ fn compatible_pair(evidence: &Evidence<'_>, a: &Group, b: &Group) -> Option<(usi
 pub(crate) fn compatible(evidence: &Evidence<'_>, x: usize, y: usize) -> bool {
     let unit = &evidence.job.unit;
     let (a, b) = (&unit.faults()[x], &unit.faults()[y]);
-    if a.place != b.place {
-        return true;
-    }
-    match a.place {
-        Place::Part(part) => unit.parts()[part].kind.synchronous_rpm(unit.hertz()).is_some(),
-        Place::Wire(_) => false,
-    }
+    a.place != b.place || !exclude_each_other(&a.mode, &b.mode)
 }
 
 /// All compatible member pairs of two groups, fitted once if `fit` says so.

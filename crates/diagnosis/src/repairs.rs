@@ -102,14 +102,16 @@ impl Diagnosis<'_> {
     }
 
     /// The repair that ends the search: a whole one that holds enough probability, or a single one that is needed almost
-    /// surely while no other is more than a remote possibility. None while a slip of whoever measured is likely.
+    /// surely while no other is more than a remote possibility. That it is none of the known faults ends nothing, and nothing
+    /// ends while a slip of whoever measured is likely.
     pub fn settled(&self) -> Option<&RepairShare> {
         if self.is_slip_open() {
             return None;
         }
-        let whole = self.repairs.first().filter(|share| share.probability >= SETTLED);
+        let holds_enough = |share: &&RepairShare| share.probability >= SETTLED && share.repair != UNKNOWN_REPAIR;
+        let whole = self.repairs.first().filter(holds_enough);
         whole.or_else(|| {
-            let first = self.needed.first().filter(|share| share.probability >= SETTLED)?;
+            let first = self.needed.first().filter(holds_enough)?;
             self.needed.get(1).is_none_or(|second| second.probability < OPEN_QUESTION).then_some(first)
         })
     }

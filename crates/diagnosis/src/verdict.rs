@@ -7,6 +7,7 @@ use crate::plan::minutes_in_vain;
 use crate::reading_model::sigma;
 use crate::repairs::{RepairShare, SETTLED, UNKNOWN_REPAIR};
 use crate::suspects::{Diagnosis, Suspect};
+use crate::unexplained::{Unexplained, unexplained};
 use bench::danger::danger;
 use bench::newly_fitted::{Blame, blame};
 use bench::{FaultSet, Measure, Value, observe_values};
@@ -24,13 +25,15 @@ const DIFFERS: f64 = 3.0;
 pub struct Verdict {
     /// The repair that ends the search, if one does.
     pub settled: Option<RepairShare>,
+    /// What to take again first, where none of the known faults is the most probable.
+    pub unexplained: Option<Unexplained>,
     /// A single repair that is needed almost surely although it is open whether it is all.
     pub needed: Option<RepairShare>,
     /// Other whole repairs if it is settled, all of them if not; most probable first.
     pub left: Vec<RepairShare>,
     /// What a wrong verdict would cost, where it is settled on something to do.
     pub if_wrong: Option<IfWrong>,
-    /// Further faults that may hide behind the first suspect, with their probability, most probable first.
+    /// Further faults that may hide behind the first suspect and that its repair would leave, with their probability, most probable first.
     pub hidden: Vec<(usize, f64)>,
     /// Probability that the unit has not failed at all, and that what is at fault is this; most probable first.
     pub blame: Vec<(Blame, f64)>,
@@ -97,9 +100,11 @@ pub fn verdict(found: &Diagnosis<'_>) -> Verdict {
     let others = found.repairs.iter().filter(|share| share.repair.split("; ").ne(done.iter().copied()));
     let left = others.filter(|share| share.probability >= NAMED).take(NAMED_MOST).cloned().collect();
     let is_open = settled.is_none() && !found.is_slip_open();
-    let needed = found.needed.first().filter(|share| is_open && share.probability >= SETTLED).cloned();
+    let is_needed = |share: &&RepairShare| is_open && share.probability >= SETTLED && share.repair != UNKNOWN_REPAIR;
+    let needed = found.needed.first().filter(is_needed).cloned();
     let is_work = settled.is_some() && found.suspects.first().is_some_and(|first| !faults_of(first).is_empty());
     Verdict {
+        unexplained: unexplained(found),
         needed,
         left,
         if_wrong: if is_work { Some(if_wrong(found, &done)) } else { None },
@@ -181,8 +186,16 @@ fn touch_milliamps(found: &Diagnosis<'_>, fault: usize) -> Option<f64> {
 
 fn hidden(found: &Diagnosis<'_>) -> Vec<(usize, f64)> {
     let Some(first) = found.suspects.first() else { return Vec::new() };
-    let mut list: Vec<(usize, f64)> =
-        first.hidden.iter().map(|&(fault, share)| (fault, share * first.probability)).collect();
+    let unit = &found.evidence.job.unit;
+    let done: Vec<&str> = first.repair.split("; ").collect();
+    // What the repair mends anyway need not be asked for.
+    let stays = |fault: usize| !done.contains(&unit.faults()[fault].repair().as_str());
+    let mut list: Vec<(usize, f64)> = first
+        .hidden
+        .iter()
+        .filter(|(fault, _)| stays(*fault))
+        .map(|&(fault, share)| (fault, share * first.probability))
+        .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
     list
 }

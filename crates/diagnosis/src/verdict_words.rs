@@ -2,9 +2,10 @@
 
 use crate::checks::Check;
 use crate::next::CheckPlan;
-use crate::repairs::{NO_REPAIR, SETTLED, UNKNOWN_REPAIR};
+use crate::repairs::{NO_REPAIR, RepairShare, SETTLED, UNKNOWN_REPAIR};
 use crate::slip_words::slip_lines;
 use crate::suspects::Diagnosis;
+use crate::unexplained::unexplained_lines;
 use crate::verdict::{IfWrong, Missed, Verdict};
 use crate::words::{action_words, shown_words};
 use bench::newly_fitted::Blame;
@@ -43,17 +44,24 @@ pub fn verdict_lines(found: &Diagnosis<'_>, verdict: &Verdict, plan: Option<&Che
 
 fn open_lines(found: &Diagnosis<'_>, verdict: &Verdict, plan: Option<&CheckPlan>) -> Vec<String> {
     let mut lines = Vec::new();
+    let is_known = |share: &&RepairShare| verdict.unexplained.is_none() || share.repair != UNKNOWN_REPAIR;
     let shares: Vec<String> = verdict
         .left
         .iter()
+        .filter(is_known)
         .map(|share| format!("{} ({})", in_short(&share.repair), words::percent(share.probability)))
         .collect();
     let rest = 1.0 - verdict.left.iter().map(|share| share.probability).sum::<f64>();
     let rest = if rest >= 0.01 { format!(" | others together ({})", words::percent(rest)) } else { String::new() };
-    if verdict.left.is_empty() {
-        lines.push("Not decided: nothing stands out yet.".to_owned());
-    } else {
-        lines.push(format!("Not decided. Left are: {}{rest}.", shares.join(" | ")));
+    match &verdict.unexplained {
+        Some(unexplained) => {
+            lines.extend(unexplained_lines(found, unexplained));
+            if !shares.is_empty() {
+                lines.push(format!("Of the known ones are left: {}{rest}.", shares.join(" | ")));
+            }
+        }
+        None if verdict.left.is_empty() => lines.push("Not decided: nothing stands out yet.".to_owned()),
+        None => lines.push(format!("Not decided. Left are: {}{rest}.", shares.join(" | "))),
     }
     if let Some(needed) = &verdict.needed {
         lines.push(format!(
@@ -63,12 +71,13 @@ fn open_lines(found: &Diagnosis<'_>, verdict: &Verdict, plan: Option<&CheckPlan>
         ));
     }
     if let Some(plan) = plan {
-        lines.push(match plan.checks.first() {
-            Some(check) => deciding_words(found, check),
-            None => {
+        lines.extend(match plan.checks.first() {
+            Some(check) => Some(deciding_words(found, check, &plan.checks)),
+            None if verdict.unexplained.is_some() => None,
+            None => Some({
                 let way = "do the cheapest of them first, and prove it by the readings that showed the fault";
                 format!("No check on this list would decide it: {way}.")
-            }
+            }),
         });
     }
     lines
@@ -79,9 +88,15 @@ fn in_short(repair: &str) -> String {
     repair.replace("; ", ", and also ")
 }
 
-fn deciding_words(found: &Diagnosis<'_>, check: &Check) -> String {
+fn deciding_words(found: &Diagnosis<'_>, check: &Check, listed: &[Check]) -> String {
     let surest = check.outcomes.iter().map(|outcome| outcome.repair.1).fold(0.0, f64::max);
-    let verb = if surest >= SETTLED { "The check that would decide" } else { "The check that narrows it down most" };
+    let verb = if surest >= SETTLED {
+        "The check that would decide"
+    } else if listed.iter().all(|other| other.bits <= check.bits) {
+        "The check that narrows it down most"
+    } else {
+        "The best check for what it costs"
+    };
     let outcomes: Vec<String> = check
         .outcomes
         .iter()
@@ -127,6 +142,12 @@ fn new_part_lines(found: &Diagnosis<'_>, verdict: &Verdict) -> Vec<String> {
     parts
         .map(|(index, part)| {
             let name = &part.name;
+            if is_sound && let Some(seen) = seen_otherwise(found) {
+                return format!(
+                    "By the readings the unit is a sound one with the new {name}, but that is not what was seen of it: \
+                     {seen}. Look at that again before it goes out."
+                );
+            }
             if is_sound {
                 return format!(
                     "With the new {name} the unit reads as a sound one. That is no proof that the old one was bad: what was \
@@ -158,9 +179,24 @@ fn new_part_lines(found: &Diagnosis<'_>, verdict: &Verdict) -> Vec<String> {
         .collect()
 }
 
+/// The words noted of the unit, where a sound one would not have earned them.
+fn seen_otherwise(found: &Diagnosis<'_>) -> Option<String> {
+    let job = found.evidence.job;
+    let sound = found.suspects.first()?.fit.as_ref()?;
+    // As likely as not for each word; one that is far off outweighs several that fit.
+    if sound.outlook.symptoms >= 0.5f64.ln() * job.symptoms.len() as f64 {
+        return None;
+    }
+    let seen = job.symptoms.iter().map(|symptom| {
+        let part = &job.unit.parts()[symptom.part].name;
+        format!("{part} {} in setup {}", symptom.word.as_str(), job.setups[symptom.setup].name)
+    });
+    Some(seen.collect::<Vec<_>>().join(", "))
+}
+
 fn cost_lines(found: &Diagnosis<'_>, if_wrong: &IfWrong) -> Vec<String> {
     let mut lines = Vec::new();
-    let minutes = words::number(if_wrong.minutes);
+    let minutes = words::whole_minutes(if_wrong.minutes);
     let instead = if_wrong.instead.as_ref().filter(|share| share.probability >= WORTH_A_WORD).map(|share| {
         let what = if share.repair == NO_REPAIR { share.repair.clone() } else { in_short(&share.repair) };
         format!("; most likely instead: {what} ({})", words::percent(share.probability))

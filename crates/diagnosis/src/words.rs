@@ -1,7 +1,7 @@
 //! Findings and checks as people say them.
 
 use crate::blind_spots::{Seen, blind_spots};
-use crate::checks::{Action, Check, Shown};
+use crate::checks::{Action, Check, Inseparable, Shown, Why};
 pub use crate::explanations::explanation_lines;
 use crate::flows::Consequences;
 pub use crate::log_words::{ChannelLine, channel_lines, log_lines};
@@ -13,13 +13,13 @@ pub use crate::slip_words::fit_word;
 pub use crate::verdict_words::verdict_lines;
 use crate::{Diagnosis, NotLookedAt, Suspect};
 use bench::recurrence::Condition;
-use bench::{Job, Measure, Unit, words};
+use bench::{Job, Measure, Meter, Unit, words};
 
 /// Slips that are named at a doubtful reading.
 const SLIPS: usize = 2;
 /// The word for a reading that is too far from what was predicted.
 pub(crate) const DOES_NOT_FIT: &str = "does not fit";
-/// A bound above this is no news.
+/// A bound above this proves little.
 const PROVED: f64 = 0.5;
 
 /// A suspect's faults in words: `M2 common-open`, with the size where it has one.
@@ -44,11 +44,14 @@ pub fn suspect_words(found: &Diagnosis<'_>, suspect: &Suspect) -> String {
     }
 }
 
-/// What a suspect says that a reading should show, with the spread of a right reading; over range is open.
-pub fn predicted(measure: Measure, datum: &Datum, predicted: f64) -> String {
+/// What a suspect says that a reading should show, with the spread of a right reading of that; over range is open.
+pub fn predicted(measure: Measure, meter: &Meter, datum: &Datum, predicted: f64) -> String {
     match *datum {
         Datum::Open { limit, .. } if predicted > limit => words::over_range(measure).into(),
         Datum::Shown { sigma, .. } if predicted.is_finite() => {
+            // Of a round from bar to bar the datum alone knows the spread.
+            let is_round = matches!(measure, Measure::Bars(..));
+            let sigma = if is_round { sigma } else { crate::reading_model::sigma(measure, meter, predicted) };
             let scale = match measure {
                 Measure::Ohms(..) if predicted >= 1e6 => 1e6,
                 Measure::Ohms(..) if predicted >= 1e4 => 1e3,
@@ -120,18 +123,19 @@ pub fn method(found: &Diagnosis<'_>) -> String {
         ),
     };
     let NotLookedAt { estimate, at_most } = found.not_looked_at;
+    let estimate =
+        if estimate > 0.001 { words::percent(estimate) } else { format!("{} or less", words::percent(0.001)) };
+    // A sum over what was screened is no bound for what was never looked at.
     let bound = match at_most {
         Some(bound) if bound < PROVED => {
-            format!(" (at most {}, did it explain every reading perfectly)", words::percent(bound.max(0.001)))
+            format!("at most {}, did it explain every reading perfectly", words::percent(bound.max(0.001)))
         }
-        _ => String::new(),
+        Some(bound) => format!("no bound better than {} is known", words::percent(bound)),
+        None => "no bound is known where logs were weighed".into(),
     };
     format!(
-        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted{threes}; probability left out about {} or less{bound}",
-        work.singles,
-        work.pairs,
-        work.pair_fits,
-        words::percent(estimate.max(0.001))
+        "Laplace, exact derivatives{drawn}; {} single faults, {} pairs of distinguishable faults of which {} fitted{threes}; probability left out estimated at {estimate} ({bound})",
+        work.singles, work.pairs, work.pair_fits
     )
 }
 
@@ -153,14 +157,30 @@ pub fn doubt_words(found: &Diagnosis<'_>, reading: usize, doubt: f64) -> String 
     text
 }
 
+/// Why no check tells suspects apart.
+pub fn why_inseparable(found: &Diagnosis<'_>, group: &Inseparable) -> String {
+    match group.why {
+        Why::Refused => "One that is refused would".into(),
+        Why::Close => "What they show differs, but by less than values and meters spread".into(),
+        Why::InsidePart(part) => {
+            format!(
+                "They are joined inside {}: no terminal lies between them",
+                found.evidence.job.unit.parts()[part].name
+            )
+        }
+        Why::Same => "They show the same wherever one can measure".into(),
+    }
+}
+
 /// Suspects that no check tells apart, a line each group.
 pub fn inseparable_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
-    let line = |group: &Vec<usize>| {
-        let named = group.iter().map(|&index| {
+    let line = |group: &Inseparable| {
+        let named = group.suspects.iter().map(|&index| {
             let suspect = &found.suspects[index];
             format!("{} {} ({})", suspect_words(found, suspect), words::percent(suspect.probability), suspect.repair)
         });
-        format!("No check on this list tells these apart: {}.", named.collect::<Vec<_>>().join("; "))
+        let (named, why) = (named.collect::<Vec<_>>().join("; "), why_inseparable(found, group));
+        format!("No check on this list tells these apart: {named}. {why}.")
     };
     plan.inseparable.iter().map(line).collect()
 }
@@ -170,16 +190,16 @@ pub fn cost_words(job: &Job, check: &Check) -> String {
     let cost = &check.cost;
     let mut parts = Vec::new();
     if cost.cooling > 0.0 {
-        parts.push(format!("after {} of cooling", words::number(cost.cooling.round())));
+        parts.push(format!("after {} of cooling", words::whole_minutes(cost.cooling.round())));
     }
     if cost.change + cost.live > 0.0 {
-        parts.push(format!("{} to arrange", words::number(cost.change + cost.live)));
+        parts.push(format!("{} to arrange", words::whole_minutes(cost.change + cost.live)));
     }
     if !cost.housings.is_empty() {
         let names: Vec<&str> = cost.housings.iter().map(|&housing| job.housings[housing].name.as_str()).collect();
-        parts.push(format!("{} to open {}", words::number(cost.opening), names.join(" and ")));
+        parts.push(format!("{} to open {}", words::whole_minutes(cost.opening), names.join(" and ")));
     }
-    let all = format!("about {} minutes", words::number(cost.minutes()));
+    let all = format!("about {} minutes", words::whole_minutes(cost.minutes()));
     if parts.is_empty() { all } else { format!("{all} ({})", parts.join(", ")) }
 }
 
@@ -191,8 +211,9 @@ pub fn refusal_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
     }
     let refused: Vec<String> = job.refused.iter().map(|refusal| refusal.words(job)).collect();
     let mut lines = vec![format!("Refused: {}.", refused.join("; "))];
-    let tells =
-        |check: &Check| format!("{} bits in {} minutes", words::number(check.bits), words::number(check.minutes));
+    let tells = |check: &Check| {
+        format!("{} bits in {} minutes", words::number(check.bits), words::whole_minutes(check.minutes))
+    };
     lines.push(match (&plan.foregone, plan.checks.first()) {
         (None, _) => "That costs nothing now: no refused check is better than the first one.".into(),
         (Some(best), None) => {
@@ -205,8 +226,8 @@ pub fn refusal_lines(found: &Diagnosis<'_>, plan: &CheckPlan) -> Vec<String> {
             best.setup.name,
             tells(best),
             tells(first),
-            words::number(first.weighted_minutes() / first.bits),
-            words::number(best.weighted_minutes() / best.bits)
+            words::whole_minutes(first.weighted_minutes() / first.bits),
+            words::whole_minutes(best.weighted_minutes() / best.bits)
         ),
     });
     lines

@@ -6,7 +6,8 @@
 
 mod common;
 
-use bench::{FaultSet, Job, Measure, Place, Reading, Symptom, TerminalId, Value, Word, observe_values};
+use bench::exclusion::exclude_each_other;
+use bench::{FaultSet, Job, Measure, Reading, Symptom, TerminalId, Value, Word, observe_values};
 use common::{
     AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, HEAT_SEALER, POLISHER,
     TWO_LEG_CABINET, WORKSHOP_COMPRESSOR, faults, job, labels,
@@ -395,14 +396,10 @@ fn no_reading_at_all_leaves_the_priors() {
         let job = without_readings(job(text));
         let diagnosis = diagnose(&job).unwrap();
         let list = job.unit.faults();
-        let is_motor = |place: Place| match place {
-            Place::Part(part) => job.unit.parts()[part].kind.synchronous_rpm(job.unit.hertz()).is_some(),
-            Place::Wire(_) => false,
-        };
         // A sound unit, every fault, every two that can be together, and 0.02 for what is in no list.
         let mut total = SOUND_ODDS + 0.02 + list.iter().map(|fault| fault.mode.odds).sum::<f64>();
         for (at, a) in list.iter().enumerate() {
-            for b in list[at + 1..].iter().filter(|b| a.place != b.place || is_motor(a.place)) {
+            for b in list[at + 1..].iter().filter(|b| a.place != b.place || !exclude_each_other(&a.mode, &b.mode)) {
                 total += a.mode.odds * b.mode.odds;
             }
         }
@@ -419,7 +416,7 @@ fn no_reading_at_all_leaves_the_priors() {
         assert_eq!(diagnosis.suspects[0].faults, Some(FaultSet::none()));
         assert!(diagnosis.not_looked_at.estimate < 1e-12);
         // Without readings nothing can be explained better or worse: the bound is the prior's own share of sets that have
-        // no line, which are those of three and more and of two at one part.
+        // no line, which are those of three and more and of two that exclude each other.
         let odds: Vec<f64> = list.iter().map(|fault| fault.mode.odds).collect();
         let listed = total - 0.02 - SOUND_ODDS;
         let left = odds.iter().map(|odds| 1.0 + odds).product::<f64>() - 1.0 - listed;

@@ -5,7 +5,12 @@
 mod common;
 
 use common::{DOUGH_PROOFER, Random, job};
+use diagnosis::next::words::standing_words;
+use diagnosis::plan::words::summary_lines;
+use diagnosis::plan::{Limits, Next, plan as plan_of};
 use diagnosis::repairs::UNKNOWN_REPAIR;
+use diagnosis::verdict::verdict;
+use diagnosis::words::verdict_lines;
 use diagnosis::{Diagnosis, diagnose, next_checks};
 use std::fmt::Write;
 
@@ -101,7 +106,25 @@ fn where_all_readings_are_nonsense_no_part_is_convicted() {
     // What is left is to look again: none of the known faults.
     let unknown = found.suspects.iter().find(|suspect| suspect.faults.is_none()).unwrap();
     assert!(unknown.probability > 0.5, "{}", unknown.probability);
-    assert_eq!(found.settled().map(|settled| settled.repair.as_str()), Some(UNKNOWN_REPAIR));
+    // That ends nothing: they cannot all be right, so they are taken again before anything is repaired or proved.
+    assert_eq!(found.repairs[0].repair, UNKNOWN_REPAIR);
+    assert!(found.settled().is_none(), "{:?}", found.settled());
+    let verdict = verdict(&found);
+    let again = &verdict.unexplained.as_ref().unwrap().again;
+    // What is taken again can be taken with the supply off first.
+    let live = |&reading: &usize| job.setups[found.evidence.taken[reading].setup].energised;
+    assert!(again.len() >= 3 && again.is_sorted_by_key(live) && !live(&again[0]), "{again:?}");
+    let plan = next_checks(&found, 3);
+    assert!(plan.unexplained && plan.settled.is_none());
+    let said = verdict_lines(&found, &verdict, Some(&plan)).join("\n") + standing_words(&plan).unwrap();
+    assert!(said.contains("cannot all be right") && said.contains("Take again first: line"), "{said}");
+    for end in ["is done", "prove the repair", "prove it by"] {
+        assert!(!said.contains(end), "{said}");
+    }
+    let whole = plan_of(&found, Limits::default()).unwrap();
+    assert!(!matches!(whole.root.next, Next::Settled { .. }), "{:?}", whole.root);
+    let said = summary_lines(&found, &whole).join("\n");
+    assert!(said.contains("cannot all be right"), "{said}");
 }
 
 #[test]

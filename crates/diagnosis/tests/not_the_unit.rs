@@ -156,7 +156,8 @@ supply = "on"
 #[test]
 fn wires_put_on_wrongly_after_a_motor_was_changed_are_found_as_that() {
     let label = "M1 run-start-wires-interchanged";
-    let asked = [MOTOR_AMPS, RPM, AT_OUTLET, MAIN, SECOND];
+    // The element is read too: it may be broken in more ways than one.
+    let asked = [MOTOR_AMPS, RPM, AT_OUTLET, MAIN, SECOND, AMPS];
     let job = shown_by("fitted = \"new\"", "", label, None, &asked);
     let found = diagnose(&job).unwrap();
     assert!(blamed(&found, Blame::HookUp) > 0.5, "{}", text_of(&found));
@@ -213,4 +214,23 @@ fn a_motor_of_the_right_power_with_other_poles_is_a_wrong_part() {
         assert_eq!(leader.0, [job.unit.find_fault(&label).unwrap()], "{speed} the speed");
         assert!(text_of(&found).contains("one is fitted that does not belong there"), "{}", text_of(&found));
     }
+}
+
+#[test]
+fn a_unit_that_reads_as_a_sound_one_is_none_if_something_else_was_seen_of_it() {
+    let with = |word: &str| {
+        let readings = format!(
+            "{{ setup = \"on\", amps = 5.9, through = \"cord.hot\" }}, {{ setup = \"on\", rpm = 1580, of = \"M1\" }}]\n\
+            symptoms = [{{ setup = \"on\", part = \"M1\", word = \"{word}\" }}"
+        );
+        let job = job(&unit("fitted = \"new\"", "", &readings));
+        let found = diagnose(&job).unwrap();
+        let first = found.suspects[0].faults.as_ref().unwrap().0.is_empty();
+        (first, text_of(&found))
+    };
+    let (is_sound, said) = with("normal");
+    assert!(is_sound && said.contains("reads as a sound one"), "{said}");
+    let (is_sound, said) = with("vibrates");
+    assert!(!is_sound || said.contains("not what was seen of it: M1 vibrates in setup on"), "{said}");
+    assert!(!said.contains("reads as a sound one"), "{said}");
 }

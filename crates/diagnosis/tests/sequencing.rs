@@ -39,6 +39,7 @@ fn plain(weights: &[f64], yes: &[u64]) -> Problem {
         change_opening: vec![vec![Price::default()]],
         housings: Vec::new(),
         settled: 1.0,
+        is_open: false,
         worth_bits: 0.0,
     }
 }
@@ -69,6 +70,7 @@ fn read(case: &Value) -> Problem {
         change_opening: matrix(&case["change_opening"]),
         housings: numbers(&case["housings"]),
         settled: case["settled"].as_f64().unwrap(),
+        is_open: false,
         worth_bits: 0.0,
     }
 }
@@ -173,6 +175,7 @@ fn any_problem(most_worlds: usize, most_tests: usize) -> impl Strategy<Value = P
                         change_opening: prices(1.0),
                         housings,
                         settled,
+                        is_open: false,
                         worth_bits: 0.0,
                     }
                 })
@@ -271,6 +274,9 @@ fn a_search_ends_where_it_should() {
     let problem = Problem { settled: 0.95, ..plain(&[0.96, 0.04, 0.5], &[4]) };
     assert_eq!(problem.end(0b011), Some(End::Settled { class: 0, share: 0.96 }));
     assert_eq!(problem.end(0b111), None);
+    // Open at its start, it ends where a test has left the same.
+    let open = Problem { is_open: true, ..plain(&[0.96, 0.04], &[1]) };
+    assert_eq!((open.end(0b11), open.end(0b01)), (None, Some(End::Settled { class: 0, share: 1.0 })));
     let even = plain(&[0.5, 0.5], &[0b11]);
     assert_eq!(even.end(0b11), Some(End::Inseparable));
     // 'A', 'A and B', 'A and C': A is needed surely, B and C are not likely.

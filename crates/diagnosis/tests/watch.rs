@@ -27,3 +27,27 @@ fn progress_ends_where_it_was_planned_to() {
     assert_eq!(done, planned);
     assert!(planned > found.work.pairs);
 }
+
+#[test]
+fn work_that_is_cancelled_midway_stops_there() {
+    let job = job(AIR_CURTAIN);
+    let whole = {
+        let watch = Watch::new();
+        diagnose_watched(&job, &watch).unwrap();
+        watch.progress().0
+    };
+    // As soon as a tenth is done, and then further into the pairs.
+    for after in [whole / 10, whole / 4] {
+        let watch = Watch::new();
+        let (ended, done) = std::thread::scope(|threads| {
+            let work = threads.spawn(|| diagnose_watched(&job, &watch).err());
+            while watch.progress().0 <= after && !work.is_finished() {
+                std::thread::yield_now();
+            }
+            watch.cancel();
+            (work.join().unwrap(), watch.progress().0)
+        });
+        assert_eq!(ended, Some(DiagnosisError::Cancelled), "cancelled after {after} of {whole}");
+        assert!(done > after, "{done} of {whole}");
+    }
+}

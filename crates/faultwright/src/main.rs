@@ -6,6 +6,7 @@ mod exit;
 mod input;
 mod page;
 mod report;
+mod waiting;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;

@@ -50,7 +50,7 @@ const FACTORS: [f64; 6] = [10.0, 0.1, 100.0, 0.01, 1000.0, 0.001];
 /// Slips below this are not listed.
 const LISTED: f64 = 0.05;
 
-/// The doubtful readings, the most doubtful first.
+/// The doubtful readings that the leading answer would have otherwise, the most doubtful first.
 ///
 /// # Errors
 /// [`LeadsError`] if the leading network cannot be solved.
@@ -69,8 +69,15 @@ pub fn doubts(finding: &Finding) -> Result<Vec<Doubt>, LeadsError> {
         .filter(|&(_, &probability)| probability >= DOUBTFUL)
         .map(|(reading, &probability)| {
             let taken = &case.readings[reading];
-            let should = at(taken.between);
-            Doubt { reading, probability, expected: should, slips: slips(finding, reading, should, &at) }
+            (taken, at(taken.between), reading, probability)
+        })
+        // What shows open and should is no slip by the leading answer.
+        .filter(|(taken, should, ..)| taken.value != Value::Open || should.is_finite())
+        .map(|(_, should, reading, probability)| Doubt {
+            reading,
+            probability,
+            expected: should,
+            slips: slips(finding, reading, should, &at),
         })
         .collect();
     list.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.reading.cmp(&b.reading)));

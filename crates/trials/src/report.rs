@@ -58,8 +58,8 @@ fn head(run: &Run) -> String {
         "# Trials\n\n\
         Is the diagnosis right, and does it know how sure it is? {} units were drawn at random from {} families (seed {}),\n\
         one fault was put into each, or two into every tenth, and a simulated technician followed the program's next\n\
-        check until one repair held 95 %, twenty checks were done or none was offered. **All units, faults and readings here\n\
-        are invented: drawn at random by the program, no real machine.**\n\n\
+        check until one repair held 95 %, twenty checks were done or none was offered; that it is none of the known faults is\n\
+        no end. **All units, faults and readings here are invented: drawn at random by the program, no real machine.**\n\n\
         What the meter showed comes from a second formulation that shares only the topology with the engine: a dense nodal\n\
         matrix in which every wire, joint and contact is a small resistance, motors by cross-field theory with saturating\n\
         iron and unequal windings, a supply that is up to 3 % off, windings a few kelvins warmer or colder than the setup\n\

@@ -9,7 +9,7 @@ use crate::written::job_text;
 use bench::{FaultSet, Job, Measure, Place, Reading, Setup, Symptom, Value, Word};
 use diagnosis::checks::Action;
 use diagnosis::checks::cost::of_reading;
-use diagnosis::repairs::SETTLED;
+use diagnosis::repairs::{SETTLED, UNKNOWN_REPAIR};
 use diagnosis::{Diagnosis, diagnose, next_checks};
 use serde::{Deserialize, Serialize};
 
@@ -23,7 +23,7 @@ const FELT_DRAG: f64 = 0.15;
 /// Why a search ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum End {
-    /// One repair holds 95 %.
+    /// One repair holds 95 %. That it is none of the known faults is no end.
     Settled,
     /// No check is offered that can be done and written down.
     NothingToCheck,
@@ -72,7 +72,8 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
     loop {
         let found = diagnose(&job).ok()?;
         diagnoses += 1;
-        let is_settled = found.repairs.first().is_some_and(|top| top.probability >= SETTLED);
+        let is_settled =
+            found.repairs.first().is_some_and(|top| top.probability >= SETTLED && top.repair != UNKNOWN_REPAIR);
         let end = if is_settled {
             Some(End::Settled)
         } else if checks >= MOST_CHECKS {

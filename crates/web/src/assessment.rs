@@ -5,7 +5,7 @@ use bench::heat::HeatScales;
 use bench::{FaultSet, Job, Value, words};
 use diagnosis::checks::{Action, Hazard};
 use diagnosis::flows::consequences;
-use diagnosis::next::words::why_first;
+use diagnosis::next::words::{standing_words, why_first};
 use diagnosis::reading_model::Datum;
 use diagnosis::repairs::RepairShare;
 use diagnosis::support::supports;
@@ -46,8 +46,8 @@ pub struct Assessment {
     pub verdict: Vec<String>,
     /// Volts that look odd and fit, a line each.
     pub odd_volts: Vec<String>,
-    /// The repair that holds enough probability for finding to end.
-    pub settled: Option<String>,
+    /// How far finding is, where the list of checks does not speak for itself.
+    pub standing: Option<&'static str>,
     /// Best first.
     pub checks: Vec<CheckView>,
     /// Why the first check is not the one that tells most a minute; nothing if it is.
@@ -190,7 +190,7 @@ impl Assessment {
             method: findings::method(found),
             verdict: findings::verdict_lines(found, &verdict(found), Some(plan)),
             odd_volts: findings::explanation_lines(found),
-            settled: plan.settled.clone(),
+            standing: standing_words(plan),
             checks: plan.checks.iter().map(|check| check_view(found, check)).collect(),
             why_first: why_first(found, plan),
             refusals: findings::refusal_lines(found, plan),
@@ -249,7 +249,7 @@ fn suspect_view(found: &Diagnosis<'_>, suspect: &Suspect, explain: bool, moved: 
             unit: reading.measure.unit(),
             place: words::place(&job.unit, reading.measure),
             setup: job.setups[reading.setup].name.clone(),
-            predicted: findings::predicted(reading.measure, datum, prediction.value),
+            predicted: findings::predicted(reading.measure, &job.meters[reading.meter], datum, prediction.value),
             shown: words::shown(reading.measure, reading.value),
             off,
             verdict: findings::fit_word(found, suspect, index),

@@ -11,6 +11,18 @@ use std::ops::Range;
 use toml::Spanned;
 
 const A_CAPACITANCE: &str = "a number such as 11.8, or \"OL\" for over range";
+/// More than any meter on a bench shows of such units (engineering judgement), in the unit that the figure is written in.
+const MOST_SHOWN: [(&str, f64); 9] = [
+    ("ohms", 1e15),
+    ("microfarads", 1e7),
+    ("volts", 1e5),
+    ("amps", 1e5),
+    ("watts", 1e7),
+    ("rpm", 1e6),
+    ("run_down_seconds", 1e5),
+    ("touch_milliamps", 1e6),
+    ("leakage_milliamps", 1e6),
+];
 const A_FREE_CAPACITOR: &str = "a setup with supply = \"off\" and the capacitor's wires lifted";
 
 /// Where something was measured.
@@ -70,7 +82,16 @@ impl Reader<'_, '_> {
         };
         let measure = self.measure(&job.unit, quantity, points, span.clone());
         let value = match shown {
-            ShownValue::Number(number) => Value::Number(*number),
+            ShownValue::Number(number) => {
+                let most =
+                    MOST_SHOWN.iter().find(|(name, _)| *name == quantity).map_or(f64::INFINITY, |(_, most)| *most);
+                if *number > most {
+                    let problem = self.problems.error(place.clone(), format!("{quantity} that no meter shows"));
+                    problem.expected(format!("at most {most:e}")).mend("look at the decimal point and the unit");
+                    return None;
+                }
+                Value::Number(*number)
+            }
             ShownValue::Open | ShownValue::OverRange if quantity == "ohms" => Value::Open,
             ShownValue::OverRange if quantity == "microfarads" => Value::Open,
             ShownValue::Open | ShownValue::Dead if quantity == "microfarads" => {

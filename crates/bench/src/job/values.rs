@@ -165,7 +165,7 @@ impl Visitor<'_> for ShownVisitor {
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Shown, E> {
         if !number.is_finite() {
             return Err(E::custom(format!(
-                "a reading cannot be {number}, expected {A_SHOWN}; for over range write \"open\""
+                "a reading cannot be {number}, expected {A_SHOWN}; for over range of ohms write \"open\", of microfarads \"OL\""
             )));
         }
         if number < 0.0 {

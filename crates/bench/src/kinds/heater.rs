@@ -29,6 +29,13 @@ pub struct Heater {
     pub watts: Positive,
 }
 
+/// Broken where it touches: elements burn through at one spot, and about a quarter of those that break are left leaning on the
+/// sheath. The ohms are those of the piece and of the touch together (engineering judgement).
+fn broken_to_frame(end: &str, repair: &'static str) -> FaultMode {
+    let words = format!("the element is broken and its piece at {end} touches the metal sheath");
+    FaultMode::new(format!("broken-{end}-to-frame"), words, 0.006, repair).sized(Severity::ohms(30.0, 1.5))
+}
+
 impl Kind for Heater {
     fn name(&self) -> &'static str {
         "heater"
@@ -54,6 +61,8 @@ impl Kind for Heater {
             FaultMode::new("open", "the element is broken", 0.04, repair),
             FaultMode::new("to-frame", "the element has broken through to its metal sheath", 0.012, repair)
                 .sized(Severity::ohms(2000.0, 2.5)),
+            broken_to_frame("a", repair),
+            broken_to_frame("b", repair),
             FaultMode::new("bad-joint", "a terminal of the element has gone high in resistance", 0.012, repair)
                 .sized(Severity::ohms(5.0, 1.5)),
             FaultMode::new("wrong-rating", "an element of another rating is fitted", 0.005, repair)
@@ -80,7 +89,14 @@ impl Kind for Heater {
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
         let (a, b) = (part.terminal(0), part.terminal(1));
         let mut ohms = part.unknown(0);
-        if part.has("open") {
+        let pieces = [("a", a), ("b", b)];
+        let touching =
+            pieces.map(|(end, node)| part.severity(format_args!("broken-{end}-to-frame")).map(|ohms| (node, ohms)));
+        let is_broken = part.has("open") || touching.iter().any(Option::is_some);
+        for (node, ohms) in touching.into_iter().flatten() {
+            part.resistor("path to frame", node, part.frame(), ohms);
+        }
+        if is_broken {
             return;
         }
         if let Some(factor) = part.severity("wrong-rating") {

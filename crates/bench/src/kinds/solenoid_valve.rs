@@ -203,7 +203,12 @@ impl Kind for SolenoidValve {
             leakage: Quantity::constant(0.0),
         };
         let mut coils = vec![coil("core loss", a, a, Quantity::constant(1.0), part.unknown(CORE_LOSS))];
-        if !part.has("coil-open") {
+        if part.has("coil-open") {
+            // Broken where it touches the frame: which piece touches is not known, the one at a stands for it.
+            if let Some(leak) = part.severity("to-frame") {
+                part.resistor("path to frame", a, part.frame(), leak);
+            }
+        } else {
             let mut left = Quantity::constant(1.0);
             if let Some(shorted) = part.severity("shorted-turns") {
                 coils.push(coil("shorted turns", b, b, shorted.clone(), &ohms * &shorted));

@@ -381,12 +381,18 @@ impl TappedMotor {
         let ohms = &wound(part, MAIN_OHMS) * warm;
         let leakage = wound(part, LEAKAGE);
         let (name, label) = (self.main_name(), self.main_label());
-        let fault = |kind: &str| if part.has_any() { format!("{name}-{kind}") } else { String::new() };
+        let is_faulty = part.has_any();
+        let fault = |kind: &str| if is_faulty { format!("{name}-{kind}") } else { String::new() };
         if part.has(fault("open")) {
+            // Broken where it touches the frame: which piece touches is not known, the one at the tap stands for it.
+            if let Some(leak) = part.severity(fault("to-frame")) {
+                part.resistor("path to frame", tap, part.frame(), leak);
+            }
             return Vec::new();
         }
+        let middle = middle_to_frame(part, &fault("to-frame"));
         if let Some(shorted) = part.severity(fault("shorted-turns")) {
-            return shorted_turns(label, tap, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
+            return shorted_turns(label, tap, middle, common, &ohms, &leakage, &Quantity::constant(1.0), 0.0, &shorted);
         }
         let coil = |from, to, share: f64| PlannedCoil {
             label: label.into(),
@@ -398,12 +404,8 @@ impl TappedMotor {
             // The halves lie on different poles, so their leakages add to the whole winding's.
             leakage: &leakage * share,
         };
-        match part.severity(fault("to-frame")) {
-            Some(leak) => {
-                let middle = part.inner();
-                part.resistor("path to frame", middle, part.frame(), leak);
-                vec![coil(tap, middle, 0.5), coil(middle, common, 0.5)]
-            }
+        match middle {
+            Some(middle) => vec![coil(tap, middle, 0.5), coil(middle, common, 0.5)],
             None => vec![coil(tap, common, 1.0)],
         }
     }
@@ -463,7 +465,7 @@ impl SecondWinding {
             }
             if let Some(shorted) = part.severity(format_args!("{name}-shorted-turns")) {
                 let (turns, ohms, leakage) = (&self.turns, &self.ohms, &self.leakage);
-                return shorted_turns(self.label, from, to, ohms, leakage, turns, self.angle, &shorted);
+                return shorted_turns(self.label, from, None, to, ohms, leakage, turns, self.angle, &shorted);
             }
         }
         vec![PlannedCoil {
@@ -488,11 +490,20 @@ pub(super) fn second_winding_faults(name: &str, words: &str) -> Vec<FaultMode> {
     ]
 }
 
+/// Where a winding has broken through to the frame, with the path there: its middle, since it is not known where.
+pub(super) fn middle_to_frame(part: &mut PartWiring<'_, '_>, fault: &str) -> Option<Node> {
+    let leak = part.severity(fault)?;
+    let middle = part.inner();
+    part.resistor("path to frame", middle, part.frame(), leak);
+    Some(middle)
+}
+
 /// A winding with a share of its turns shorted: what is left, and the shorted part closed on itself.
 #[allow(clippy::too_many_arguments)]
 pub(super) fn shorted_turns(
     label: &'static str,
     from: Node,
+    middle: Option<Node>,
     to: Node,
     ohms: &Quantity,
     leakage: &Quantity,
@@ -501,14 +512,20 @@ pub(super) fn shorted_turns(
     shorted: &Quantity,
 ) -> Vec<PlannedCoil> {
     let left = &(shorted * -1.0) + 1.0;
-    let coil = |label: &'static str, from, to, share: &Quantity| PlannedCoil {
+    let coil = |label: &'static str, from, to, share: &Quantity, of_it: f64| PlannedCoil {
         label: label.into(),
         from,
         to,
-        turns: turns * share,
+        turns: turns * &(share * of_it),
         angle,
-        resistance: ohms * share,
-        leakage: leakage * &(share * share),
+        resistance: ohms * &(share * of_it),
+        // The halves of what is left lie on different poles, so their leakages add.
+        leakage: leakage * &(&(share * share) * of_it),
     };
-    vec![coil(label, from, to, &left), coil("shorted turns", to, to, shorted)]
+    let mut coils = vec![coil("shorted turns", to, to, shorted, 1.0)];
+    match middle {
+        Some(middle) => coils.extend([coil(label, from, middle, &left, 0.5), coil(label, middle, to, &left, 0.5)]),
+        None => coils.insert(0, coil(label, from, to, &left, 1.0)),
+    }
+    coils
 }

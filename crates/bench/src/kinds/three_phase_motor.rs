@@ -10,7 +10,7 @@
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{Iron, self};
 use super::shaft::{self, ShaftFaults};
-use super::tapped_motor::shorted_turns;
+use super::tapped_motor::{middle_to_frame, shorted_turns};
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::{FaultMode, Severity};
@@ -292,6 +292,9 @@ impl ThreePhaseMotor {
     fn coil(&self, part: &mut PartWiring<'_, '_>, coil: &Coil, ends: [Node; 2]) -> Vec<PlannedCoil> {
         let fault = |name: &str| format!("{}-{name}", coil.name);
         if part.has(fault("open")) {
+            if let Some(leak) = part.severity(fault("to-frame")) {
+                part.resistor("path to frame", ends[0], part.frame(), leak);
+            }
             return Vec::new();
         }
         let label = match coil.name {
@@ -309,8 +312,9 @@ impl ThreePhaseMotor {
         let angle = turned * 2.0 * PI / 3.0 * coil.phase as f64;
         let core_loss = &part.unknown(CORE_LOSS) * coil.share;
         part.blocking(CORE_LOSS_BRANCH, from, to, core_loss, Quantity::constant(0.0));
+        let middle = middle_to_frame(part, &fault("to-frame"));
         if let Some(shorted) = part.severity(fault("shorted-turns")) {
-            return shorted_turns(label, from, to, &ohms, &leakage, &turns, angle, &shorted);
+            return shorted_turns(label, from, middle, to, &ohms, &leakage, &turns, angle, &shorted);
         }
         let piece = |from, to, share: f64| PlannedCoil {
             label: label.into(),
@@ -321,12 +325,8 @@ impl ThreePhaseMotor {
             resistance: &ohms * share,
             leakage: &leakage * share,
         };
-        match part.severity(fault("to-frame")) {
-            Some(leak) => {
-                let middle = part.inner();
-                part.resistor("path to frame", middle, part.frame(), leak);
-                vec![piece(from, middle, 0.5), piece(middle, to, 0.5)]
-            }
+        match middle {
+            Some(middle) => vec![piece(from, middle, 0.5), piece(middle, to, 0.5)],
             None => vec![piece(from, to, 1.0)],
         }
     }

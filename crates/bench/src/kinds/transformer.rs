@@ -360,6 +360,10 @@ impl Transformer {
         if own.len().is_multiple_of(2) {
             return nodes[self.sections[central].terminal];
         }
+        // Broken where it touches: which piece touches is not known, the one at its first terminal stands for it.
+        if part.has(format_args!("{}-open", self.sections[central].name)) {
+            return nodes[self.sections[central].terminal];
+        }
         let node = part.inner();
         middles[winding] = Some((central, node));
         node

@@ -396,20 +396,27 @@ impl UniversalMotor {
                 leakage: &coil_leakage * share,
             };
             let label = ["field", "second field coil"][index];
-            let whole = Quantity::constant(1.0);
             if part.has(format_args!("{name}-open")) {
+                if let Some(leak) = part.severity(format_args!("{name}-to-frame")) {
+                    part.resistor("path to frame", from, part.frame(), leak);
+                }
                 continue;
-            } else if let Some(shorted) = part.severity(format_args!("{name}-shorted-turns")) {
-                coils.push(coil(label, from, to, &(&(&shorted * -1.0) + 1.0)));
-                coils.push(coil("shorted turns", to, to, &shorted));
-            } else if let Some(leak) = part.severity(format_args!("{name}-to-frame")) {
-                let middle = part.inner();
-                part.resistor("path to frame", middle, part.frame(), leak);
-                coils.push(coil(label, from, middle, &(&whole * 0.5)));
-                coils.push(coil(label, middle, to, &(&whole * 0.5)));
-            } else {
-                coils.push(coil(label, from, to, &whole));
             }
+            let mut left = Quantity::constant(1.0);
+            let shorted = part.severity(format_args!("{name}-shorted-turns"));
+            if let Some(shorted) = &shorted {
+                left = &(shorted * -1.0) + 1.0;
+            }
+            match part.severity(format_args!("{name}-to-frame")) {
+                Some(leak) => {
+                    let middle = part.inner();
+                    part.resistor("path to frame", middle, part.frame(), leak);
+                    coils.push(coil(label, from, middle, &(&left * 0.5)));
+                    coils.push(coil(label, middle, to, &(&left * 0.5)));
+                }
+                None => coils.push(coil(label, from, to, &left)),
+            }
+            coils.extend(shorted.map(|shorted| coil("shorted turns", to, to, &shorted)));
         }
         for (section, pair) in self.taps.windows(2).enumerate() {
             if part.has(format_args!("{}-{}-section-open", pair[0], pair[1])) {

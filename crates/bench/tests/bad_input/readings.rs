@@ -2,6 +2,8 @@
 
 use super::*;
 
+const NO_NUMBER: &str = "for over range of ohms write \"open\", of microfarads \"OL\"";
+
 #[test]
 fn ohms_in_a_live_setup() {
     check(
@@ -20,7 +22,18 @@ fn a_negative_reading() {
 
 #[test]
 fn an_infinite_reading() {
-    check("ohms = 27.1", "ohms = ^inf", "a reading cannot be inf", A_SHOWN, "for over range write \"open\"");
+    check("ohms = 27.1", "ohms = ^inf", "a reading cannot be inf", A_SHOWN, NO_NUMBER);
+    // Volts have no over range, so they are not told to write it.
+    check("volts = 229", "volts = ^nan", "a reading cannot be NaN", A_SHOWN, NO_NUMBER);
+}
+
+#[test]
+fn more_than_any_meter_shows() {
+    let mend = "look at the decimal point and the unit";
+    check("volts = 229", "volts = ^1e308", "volts that no meter shows", "at most 1e5", mend);
+    check("ohms = 27.1", "ohms = ^2.71e16", "ohms that no meter shows", "at most 1e15", mend);
+    // Very much, and believed to have been written down so.
+    assert!(read("job.toml", &SOUND.replace("volts = 229", "volts = 99000")).is_ok());
 }
 
 #[test]

@@ -213,9 +213,7 @@ pub(super) fn setup_checks(
         if forecasts.iter().all(|(_, f)| f.mean == first || (f.mean - first).abs() < 0.02 * first.abs()) {
             return 0.0;
         }
-        if !refused[place] {
-            apart.see(&forecasts);
-        }
+        apart.see(&forecasts, refused[place]);
         gain(&forecasts)
     };
     let hazard = if candidate.setup.energised { Hazard::Energised } else { Hazard::Isolated };

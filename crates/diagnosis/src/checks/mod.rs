@@ -12,6 +12,8 @@ mod shown;
 pub(crate) mod survey;
 pub(crate) mod warmth;
 
+pub use apart::{Inseparable, Why};
+
 use bench::cautions::cautions;
 use bench::{Job, Manner, Measure, Reach, Refusal, Setup};
 use cost::Cost;

@@ -1,14 +1,14 @@
 //! Everything that could be checked, with what every leading suspect says of it.
 
-use super::apart::Apart;
+use super::apart::{Apart, Inseparable};
 use super::candidates::candidate_setups;
 use super::cost::{self, Cost};
 use super::forecast::{Players, setup_checks};
 use super::warmth::Warmth;
-use super::{Check, Hazard, outcomes, questions};
+use super::{Action, Check, Hazard, outcomes, questions};
 use crate::information::Forecast;
 use crate::suspects::Diagnosis;
-use bench::{Job, Measure, Reach, Setup};
+use bench::{Job, Measure, Reach, Setup, Unit};
 use rayon::prelude::*;
 
 /// What the suspects say that a check shows.
@@ -35,15 +35,25 @@ pub(crate) struct Candidate {
 
 impl Candidate {
     /// The check with what it may show.
-    pub(crate) fn with_outcomes(self, players: &Players<'_>) -> Check {
+    pub(crate) fn with_outcomes(self, unit: &Unit, players: &Players<'_>) -> Check {
         let mut check = self.check;
         check.outcomes = match &self.told {
-            Told::Values(told) => outcomes::of_reading(told, players),
+            Told::Values(told) => outcomes::of_reading(told, players, greatest(unit, check.action)),
             Told::Chances(chances) => outcomes::of_question(chances, players),
         };
         check.outcomes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         check
     }
+}
+
+/// What a check cannot show more than: no induction motor turns faster than its field.
+pub(crate) fn greatest(unit: &Unit, action: Action) -> f64 {
+    let (Action::Read(Measure::Rpm(part)) | Action::Swap(_, _, Measure::Rpm(part))) = action else {
+        return f64::INFINITY;
+    };
+    let kind = &unit.parts()[part].kind;
+    let of_field = kind.synchronous_rpm(unit.hertz()).filter(|_| kind.commutator_bars().is_none());
+    of_field.unwrap_or(f64::INFINITY)
 }
 
 /// All candidates, and who would be told apart by those that are not refused.
@@ -55,9 +65,9 @@ pub(crate) struct Survey<'d> {
 }
 
 impl Survey<'_> {
-    /// Groups of suspects, by their place in the ranking, that ask for different repairs and that nothing tells apart.
-    pub(crate) fn inseparable(&self) -> Vec<Vec<usize>> {
-        self.apart.inseparable(&self.players)
+    /// Groups of suspects that ask for different repairs and that nothing tells apart.
+    pub(crate) fn inseparable(&self, diagnosis: &Diagnosis<'_>) -> Vec<Inseparable> {
+        self.apart.inseparable(&self.players, diagnosis)
     }
 }
 
@@ -96,7 +106,7 @@ impl<'j> Stand<'j> {
     pub(super) fn candidate(
         &self,
         (setup, reach, (own, cooling)): (Setup, &Reach, (f64, f64)),
-        (action, hazard): (super::Action, Hazard),
+        (action, hazard): (Action, Hazard),
         (told, bits): (Told, f64),
     ) -> Candidate {
         let cost = self.cost(&setup, reach, (own, cooling));

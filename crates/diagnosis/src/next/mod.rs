@@ -7,10 +7,11 @@
 pub mod words;
 
 use crate::checks::survey::{Candidate, survey};
-use crate::checks::{Action, Check, Hazard, WORTH_DOING_BITS, cautions_of};
+use crate::checks::{Action, Check, Hazard, Inseparable, WORTH_DOING_BITS, cautions_of};
 use crate::plan::first::first;
 use crate::sequencing::{NEARLY_AS_MUCH, Price};
 use crate::suspects::Diagnosis;
+use crate::unexplained::unexplained;
 
 /// What to do next.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,12 +20,14 @@ pub struct CheckPlan {
     pub entropy_bits: f64,
     /// The repair that holds enough probability for the search to end, if one does.
     pub settled: Option<String>,
+    /// Whether none of the known faults explains the readings best, so that taking doubtful ones again comes before any check.
+    pub unexplained: bool,
     /// Best checks, best first: the one to do next, then those that tell most a minute.
     pub checks: Vec<Check>,
     /// Why the first is the first.
     pub lead: Lead,
-    /// Suspects, by index in the diagnosis, that ask for different repairs and that no check on the list tells apart.
-    pub inseparable: Vec<Vec<usize>>,
+    /// Suspects that ask for different repairs and that no check on the list tells apart.
+    pub inseparable: Vec<Inseparable>,
     /// The best check of those refused, if it tells more a minute than all that are left, without outcomes.
     pub foregone: Option<Check>,
 }
@@ -59,7 +62,7 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     let entropy_bits = crate::information::entropy(shares) / std::f64::consts::LN_2;
     let settled = diagnosis.settled().map(|share| share.repair.clone());
     let survey = survey(diagnosis);
-    let inseparable = survey.inseparable();
+    let inseparable = survey.inseparable(diagnosis);
     let worth_doing = survey.candidates.iter().filter(|candidate| candidate.check.bits > WORTH_DOING_BITS).cloned();
     let (refused, mut open): (Vec<Candidate>, Vec<Candidate>) = worth_doing.partition(|candidate| candidate.is_refused);
     by_rate(&mut open);
@@ -80,7 +83,8 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
     }
     drop_repeats(&mut open);
     open.truncate(most);
-    let mut checks: Vec<Check> = open.into_iter().map(|candidate| candidate.with_outcomes(&survey.players)).collect();
+    let mut checks: Vec<Check> =
+        open.into_iter().map(|candidate| candidate.with_outcomes(&job.unit, &survey.players)).collect();
     for check in &mut checks {
         check.cautions = cautions_of(job, check);
     }
@@ -96,7 +100,8 @@ pub fn next_checks(diagnosis: &Diagnosis<'_>, most: usize) -> CheckPlan {
         }
         _ => Lead::MostAMinute,
     };
-    CheckPlan { entropy_bits, settled, checks, lead, inseparable, foregone }
+    let unexplained = unexplained(diagnosis).is_some();
+    CheckPlan { entropy_bits, settled, unexplained, checks, lead, inseparable, foregone }
 }
 
 /// Whether two are one check, whatever it tells.

@@ -6,6 +6,9 @@
 //! one group. What remains is a problem of [`crate::sequencing`], whose optimum is exact up to [`MOST_EXACT`] groups; above
 //! that, or past its limit of work, the way is one of rollout.
 //!
+//! The start is settled only if the verdict is, which counts every suspect. Where none of the known faults explains the
+//! readings there is nothing to plan before doubtful ones were taken again.
+//!
 //! Assumes: a reading is not grossly wrong, and falls within two standard deviations of what its suspect says. So the plan is
 //! a forecast of the work; after each reading the diagnosis, and the plan, are made anew.
 
@@ -20,6 +23,7 @@ use crate::checks::{Check, Shown};
 pub use crate::sequencing::MOST_EXACT;
 use crate::sequencing::{Price, Solver};
 use crate::suspects::Diagnosis;
+use crate::unexplained::unexplained;
 use tree::Grower;
 pub(crate) use vain::minutes as minutes_in_vain;
 use worlds::Worlds;
@@ -116,6 +120,8 @@ pub enum Next {
     },
     /// The tree goes on, but is not drawn.
     Cut,
+    /// None of the known faults explains the readings best: doubtful ones are taken again before anything is planned.
+    TakeAgain,
 }
 
 /// An outcome of a check.
@@ -131,6 +137,9 @@ pub struct Branch {
 
 /// Works out the whole way; `None` if the diagnosis was cancelled meanwhile or no suspect has a fit.
 pub fn plan(diagnosis: &Diagnosis<'_>, limits: Limits) -> Option<Plan> {
+    if unexplained(diagnosis).is_some() {
+        return Some(Plan::none_yet(diagnosis));
+    }
     let watch = &diagnosis.evidence.watch;
     let survey = survey(diagnosis);
     let worlds = Worlds::new(diagnosis, &survey)?;
@@ -161,4 +170,27 @@ pub fn plan(diagnosis: &Diagnosis<'_>, limits: Limits) -> Option<Plan> {
         is_cut: grower.is_cut,
         root,
     })
+}
+
+impl Plan {
+    /// Where doubtful readings are taken again first.
+    fn none_yet(diagnosis: &Diagnosis<'_>) -> Plan {
+        let nothing = Price::default();
+        let repairs = diagnosis.repairs.iter().map(|share| (share.repair.clone(), share.probability)).collect();
+        let root = Node { probability: 1.0, left: Vec::new(), repairs, expected: nothing, next: Next::TakeAgain };
+        Plan {
+            way: Way::Optimum,
+            expected: nothing,
+            greedy: nothing,
+            rollout: nothing,
+            optimum: None,
+            groups: 0,
+            checks: 0,
+            left_out: 0.0,
+            inseparable: 0.0,
+            in_vain: 0.0,
+            is_cut: false,
+            root,
+        }
+    }
 }

@@ -4,6 +4,7 @@ use super::vain;
 use super::worlds::Worlds;
 use super::{Branch, Limits, Next, Node, Way};
 use crate::checks::cost::{self, Cost};
+use crate::checks::survey::greatest;
 use crate::checks::{Check, Shown, cautions_of};
 use crate::information::entropy;
 use crate::sequencing::{End, Solver, State, members};
@@ -162,7 +163,10 @@ impl<'g, 'p> Grower<'g, 'p> {
             heaviest = f64::max(heaviest, weight(suspect));
         }
         match shown {
-            Shown::Number { middle, .. } => Shown::Number { middle, low: lowest, high: highest },
+            Shown::Number { middle, .. } => {
+                let greatest = greatest(&self.diagnosis.evidence.job.unit, self.worlds.checks[test].action);
+                Shown::Number { middle, low: lowest, high: highest.min(greatest.max(middle)) }
+            }
             other => other,
         }
     }

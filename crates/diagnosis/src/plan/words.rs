@@ -3,18 +3,24 @@
 use super::{MOST_EXACT, Next, Node, Plan, Way};
 use crate::Diagnosis;
 use crate::sequencing::Price;
-use bench::words::{number, percent};
+use crate::unexplained::{unexplained, unexplained_lines};
+use bench::words::{percent, whole_minutes};
 
 /// Repairs named where no check tells them apart.
 const NAMED_REPAIRS: usize = 4;
 
 /// What the plan is expected to take and how it came about, a line each.
 pub fn summary_lines(found: &Diagnosis<'_>, plan: &Plan) -> Vec<String> {
-    let weighted = |price: Price| number(price.weighted);
+    if let Some(unexplained) = unexplained(found) {
+        let mut lines = unexplained_lines(found, &unexplained);
+        lines.push("There is nothing to plan before that.".into());
+        return lines;
+    }
+    let weighted = |price: Price| whole_minutes(price.weighted);
     let mut lines = vec![
         format!(
             "Expected: {} minutes, {} with danger counted; {} groups of suspects, {} checks in play.",
-            number(plan.expected.minutes),
+            whole_minutes(plan.expected.minutes),
             weighted(plan.expected),
             plan.groups,
             plan.checks
@@ -36,7 +42,7 @@ pub fn summary_lines(found: &Diagnosis<'_>, plan: &Plan) -> Vec<String> {
         lines.push(format!(
             "It ends with repairs that no check worth doing tells apart in {} of cases; {} minutes of repairs in vain are to be expected.",
             percent(plan.inseparable),
-            number(plan.in_vain)
+            whole_minutes(plan.in_vain)
         ));
     }
     if plan.left_out >= 0.005 {
@@ -53,7 +59,7 @@ pub fn summary_lines(found: &Diagnosis<'_>, plan: &Plan) -> Vec<String> {
 
 fn way_words(plan: &Plan) -> String {
     match plan.way {
-        Way::Optimum => "This is the cheapest order there is, every one weighed.".into(),
+        Way::Optimum => "This is the cheapest order there is for them, every one weighed.".into(),
         Way::Rollout if plan.groups > MOST_EXACT => {
             format!("More than {MOST_EXACT} groups: found by looking one check ahead, not by weighing every order.")
         }
@@ -86,10 +92,11 @@ fn gather_cautions<'n>(node: &'n Node, list: &mut Vec<&'n str>) {
 pub fn end_words(node: &Node) -> Option<String> {
     match &node.next {
         Next::Check(..) => None,
+        Next::TakeAgain => Some("take the doubtful readings again, then ask again".into()),
         Next::Settled { repair, share, minutes } => {
             let mut text = format!("settled: {repair} ({})", percent(*share));
             if *share < 0.9995 && *minutes > 0.0 {
-                text += &format!("; in vain in {}, {} minutes then", percent(1.0 - *share), number(*minutes));
+                text += &format!("; in vain in {}, {} minutes then", percent(1.0 - *share), whole_minutes(*minutes));
             }
             Some(text)
         }
@@ -99,12 +106,12 @@ pub fn end_words(node: &Node) -> Option<String> {
             Some(format!(
                 "cannot be told apart by any check worth doing; in this order: {}; {} minutes in vain to be expected",
                 named.join("; then "),
-                number(*in_vain)
+                whole_minutes(*in_vain)
             ))
         }
         Next::Cut => {
             let (repair, share) = node.repairs.first().map_or(("", 0.0), |(repair, share)| (repair.as_str(), *share));
-            let expected = number(node.expected.minutes);
+            let expected = whole_minutes(node.expected.minutes);
             Some(format!("and so on, about {expected} minutes more; {repair} leads ({})", percent(share)))
         }
     }

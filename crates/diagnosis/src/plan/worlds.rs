@@ -124,6 +124,8 @@ impl Worlds {
             change_opening: prices(cost::change_opening),
             housings: job.housings.iter().map(|housing| housing.minutes).collect(),
             settled: SETTLED,
+            // What is too small to be a world counts for the verdict, which alone says whether all is found.
+            is_open: diagnosis.settled().is_none(),
             worth_bits: WORTH_DOING_BITS,
         };
         let suspect = |&(player, share): &(usize, f64)| (players.all[player].index, share);

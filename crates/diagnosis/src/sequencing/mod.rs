@@ -100,6 +100,9 @@ pub struct Problem {
     /// Share of the weight that ends the search: of one class, or of what needs one single thing while whatever else is
     /// needed has less than the rest.
     pub settled: f64,
+    /// Whether it is open at the start, with every world left, although one class holds enough of their weight: what is no
+    /// world of its own may count against it.
+    pub is_open: bool,
     /// A search ends, too, where all tests together would tell less than this of the classes, bits.
     pub worth_bits: f64,
 }
@@ -146,8 +149,12 @@ pub fn members(set: u64) -> impl Iterator<Item = usize> {
 impl Problem {
     /// The start of a search: every world left, the unit cold.
     pub fn start(&self, open: u64, arrangement: usize) -> State {
-        let left = members(u64::MAX).take(self.weights.len()).fold(0, |set, world| set | 1 << world);
-        State { left, open, arrangement, is_warm: false }
+        State { left: self.all(), open, arrangement, is_warm: false }
+    }
+
+    /// Every world.
+    fn all(&self) -> u64 {
+        members(u64::MAX).take(self.weights.len()).fold(0, |set, world| set | 1 << world)
     }
 
     /// Weight of worlds.
@@ -173,11 +180,13 @@ impl Problem {
     /// Why the search ends with these left, if it does.
     pub fn end(&self, left: u64) -> Option<End> {
         let &(class, share) = self.shares(left).first()?;
-        if share >= self.settled - 1e-12 {
-            return Some(End::Settled { class, share });
-        }
-        if let Some(end) = self.needed(left) {
-            return Some(end);
+        if !(self.is_open && left == self.all()) {
+            if share >= self.settled - 1e-12 {
+                return Some(End::Settled { class, share });
+            }
+            if let Some(end) = self.needed(left) {
+                return Some(end);
+            }
         }
         let tells = |test: &Test| {
             members(left)

@@ -6,6 +6,7 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::{checks, json};
+use crate::waiting::diagnosed;
 use std::path::PathBuf;
 
 /// Show the best next checks, and what each outcome would mean.
@@ -38,7 +39,7 @@ impl Next {
         if let Some(path) = &self.experience {
             learn(&mut job, path)?;
         }
-        let found = diagnosis::diagnose(&job)?;
+        let found = diagnosed(&job)?;
         let plan = diagnosis::next_checks(&found, self.most);
         let mut page = page::standard();
         if self.json {

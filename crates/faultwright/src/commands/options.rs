@@ -5,6 +5,7 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::{options, options_json};
+use crate::waiting::diagnosed;
 use diagnosis::{Diagnosis, Suspect};
 use repair::variant::Substitution;
 use std::path::PathBuf;
@@ -57,7 +58,7 @@ impl Options {
         if let Some(path) = &self.experience {
             learn(&mut job, path)?;
         }
-        let found = diagnosis::diagnose(&job)?;
+        let found = diagnosed(&job)?;
         let suspect = suspect(&found, self.suspect)?;
         let options = repair::options(&found, suspect, &text.text(), &substitutes)?;
         let (exposure, strained) = repair::stress(&found, suspect, self.minutes)?;

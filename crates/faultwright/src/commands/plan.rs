@@ -5,6 +5,7 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::plan;
+use crate::waiting::diagnosed;
 use diagnosis::plan::Limits;
 use std::path::PathBuf;
 
@@ -31,7 +32,7 @@ impl Plan {
     pub fn run(self) -> Result<(), Failure> {
         let mut job = input::read_file(&self.job)?.load()?;
         self.access.apply(&mut job)?;
-        let found = diagnosis::diagnose(&job)?;
+        let found = diagnosed(&job)?;
         let made = diagnosis::plan(&found, Limits { depth: self.depth, ..Limits::default() });
         let mut page = page::standard();
         if self.json {

@@ -5,6 +5,7 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::{experience, json, ranking, verdict};
+use crate::waiting::diagnosed;
 use std::path::PathBuf;
 
 /// Rank what could be wrong, and show what each reading says about it.
@@ -34,7 +35,7 @@ impl Suspects {
     pub fn run(self) -> Result<(), Failure> {
         let mut job = input::read_file(&self.job)?.load()?;
         let moved = self.experience.as_deref().map(|path| learn(&mut job, path)).transpose()?;
-        let found = diagnosis::diagnose(&job)?;
+        let found = diagnosed(&job)?;
         let mut page = page::standard();
         if self.json {
             let mut value = json::ranking(&found, self.available);

@@ -5,7 +5,7 @@ use crate::page::Page;
 use bench::cautions::STANDING;
 use bench::words;
 use diagnosis::checks::Check;
-use diagnosis::next::words::why_first;
+use diagnosis::next::words::{standing_words, why_first};
 use diagnosis::words as findings;
 use diagnosis::{CheckPlan, Diagnosis};
 use std::io::{self, Write};
@@ -14,11 +14,8 @@ use std::io::{self, Write};
 pub fn show<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, plan: &CheckPlan) -> io::Result<()> {
     verdict::show(page, found, Some(plan))?;
     page.heading("Next check")?;
-    match (&plan.settled, plan.checks.is_empty()) {
-        (Some(_), false) => page.text(2, "Finding is done. What follows would only confirm it.")?,
-        (Some(_), true) => page.text(2, "Finding is done. No further check would tell more; prove the repair.")?,
-        (None, true) => page.text(2, "No check on this list would tell the remaining suspects apart.")?,
-        (None, false) => {}
+    if let Some(line) = standing_words(plan) {
+        page.text(2, line)?;
     }
     for (rank, check) in plan.checks.iter().enumerate() {
         show_check(page, found, rank + 1, check)?;

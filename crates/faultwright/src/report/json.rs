@@ -289,10 +289,11 @@ pub fn plan(found: &Diagnosis<'_>, plan: &CheckPlan) -> Json {
             "words": findings::action_words(found, check), "setup": check.setup.name,
             "bits": check.bits, "minutes": check.minutes, "cost": cost_json(job, check),
         })),
-        "inseparable": plan.inseparable.iter().map(|group| group.iter().map(|&index| json!({
+        "inseparable": plan.inseparable.iter().map(|group| group.suspects.iter().map(|&index| json!({
             "suspect": findings::suspect_words(found, &found.suspects[index]),
             "repair": found.suspects[index].repair, "probability": found.suspects[index].probability,
         })).collect::<Vec<_>>()).collect::<Vec<_>>(),
+        "inseparable_because": plan.inseparable.iter().map(|group| findings::why_inseparable(found, group)).collect::<Vec<_>>(),
         "caution": STANDING })
 }
 

@@ -156,7 +156,12 @@ fn show_answers<W: Write>(page: &mut Page<W>, found: &Finding) -> Result<(), Fai
     }
     let rest: f64 = found.answers.iter().skip(listed).map(|answer| answer.probability).sum();
     if rest >= 0.001 {
-        page.text(2, &format!("{} further answers share {}.", found.answers.len() - listed, words::percent(rest)))?;
+        let share = words::percent(rest);
+        let line = match found.answers.len() - listed {
+            1 => format!("One further answer has {share}."),
+            more => format!("{more} further answers share {share}."),
+        };
+        page.text(2, &line)?;
     }
     if found.none_of_these >= 0.001 {
         page.text(2, &format!("None of the arrangements looked for: {}.", words::percent(found.none_of_these)))?;

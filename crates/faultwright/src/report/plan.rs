@@ -108,6 +108,7 @@ fn node_json(found: &Diagnosis<'_>, node: &Node) -> Json {
         Next::Settled { minutes, .. } => ("settled", Some(*minutes)),
         Next::Inseparable { in_vain } => ("inseparable", Some(*in_vain)),
         Next::Cut => ("cut", None),
+        Next::TakeAgain => ("take again", None),
     };
     let mut map = json!({
         "probability": node.probability,

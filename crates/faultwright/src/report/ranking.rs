@@ -69,7 +69,7 @@ fn show_suspect<W: Write>(
         rows.push(vec![
             job.setups[reading.setup].name.clone(),
             words::place(&job.unit, reading.measure),
-            findings::predicted(reading.measure, datum, prediction.value),
+            findings::predicted(reading.measure, &job.meters[reading.meter], datum, prediction.value),
             words::shown(reading.measure, reading.value),
             off,
             findings::fit_word(found, suspect, index).into(),
@@ -80,7 +80,10 @@ fn show_suspect<W: Write>(
         let at = format!("{} at {}", channel.place, channel.at);
         rows.push(vec![run.clone(), at, channel.predicted, channel.logged, channel.off, channel.verdict.into()]);
     }
-    page.table(11, "<<>>><", &rows)?;
+    // Nothing was read: no heads of columns.
+    if rows.len() > 1 {
+        page.table(11, "<<>>><", &rows)?;
+    }
     for line in findings::log_lines(found, suspect) {
         page.item(11, "-", &line)?;
     }

@@ -45,6 +45,10 @@ pub fn verdict_json(found: &Diagnosis<'_>, plan: Option<&CheckPlan>) -> Json {
     json!({
         "state": if verdict.settled.is_some() { "settled" } else { "not decided" },
         "settled": verdict.settled.as_ref().map(share),
+        "unexplained": verdict.unexplained.as_ref().map(|unexplained| json!({
+            "probability": unexplained.probability,
+            "take_again": unexplained.again.iter().map(|&reading| found.evidence.taken[reading].line).collect::<Vec<_>>(),
+        })),
         "needed": verdict.needed.as_ref().map(share),
         "left": verdict.left.iter().map(share).collect::<Vec<_>>(),
         "if_wrong": if_wrong,

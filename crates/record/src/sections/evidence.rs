@@ -32,7 +32,7 @@ pub fn readings(findings: &Findings<'_, '_>) -> Markup {
                             td .number { (words::shown(entry.measure, entry.value)) }
                             @if let Some(fit) = &suspect.fit {
                                 @let value = fit.outlook.predictions[place].value;
-                                td .number { (findings_words::predicted(entry.measure, &evidence.data[place], value)) }
+                                td .number { (findings_words::predicted(entry.measure, &evidence.job.meters[entry.meter], &evidence.data[place], value)) }
                                 td { (findings_words::fit_word(found, suspect, place)) }
                             } @else { td {} td {} }
                             td .number {

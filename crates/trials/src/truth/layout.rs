@@ -280,7 +280,15 @@ impl<'w> Layout<'w> {
     }
 
     fn lay_heater(&mut self, cold_ohms: f64, hot_ratio: f64, weak_at: f64) {
-        if self.has("open") {
+        let pieces = [("a", self.terminal(0)), ("b", self.terminal(1))];
+        let touching = pieces.map(|(end, node)| (node, self.size(&format!("broken-{end}-to-frame"))));
+        let frame = self.frame();
+        for (node, ohms) in touching {
+            if let Some(ohms) = ohms {
+                self.resistor(node, frame, ohms);
+            }
+        }
+        if self.has("open") || touching.iter().any(|(_, ohms)| ohms.is_some()) {
             return;
         }
         let factor = self.size("wrong-rating").unwrap_or(1.0) * if self.setup.energised { hot_ratio } else { 1.0 };

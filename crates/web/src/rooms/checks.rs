@@ -16,12 +16,7 @@ pub fn show(view: &View<'_>, ranking: &Assessment) -> Markup {
     html! {
         section #next .card aria-labelledby="next-title" {
             h2 #next-title { "Next check" }
-            @match (&ranking.settled, ranking.checks.is_empty()) {
-                (Some(_), false) => p { strong { "Finding is done." } " What follows would only confirm it." },
-                (Some(_), true) => p { strong { "Finding is done." } " No further check would tell more; prove the repair." },
-                (None, true) => p { "No check on this list would tell the remaining suspects apart." },
-                (None, false) => {}
-            }
+            @if let Some(line) = ranking.standing { p { strong { (line) } } }
             @for line in &ranking.inseparable { p { (line) } }
             p { a href=(view.path("/plan")) { "The whole plan from here" } }
             @if let Some(why) = &ranking.why_first { p { (why) } }

@@ -35,7 +35,7 @@ fn one(view: &View<'_>, housing: &Housing, number: usize) -> Markup {
             input type="hidden" name="open" value=(if housing.is_open { "no" } else { "yes" });
             strong { (housing.name) } ": " (state)
             span .faint {
-                @if !housing.is_open { ", about " (words::number(housing.minutes)) " minutes to open" }
+                @if !housing.is_open { ", about " (words::whole_minutes(housing.minutes)) " minutes to open" }
                 @if let Some(before) = housing.behind { ", behind " (job.housings[before].name) }
                 @if !parts.is_empty() { "; holds " (parts.join(", ")) }
             }

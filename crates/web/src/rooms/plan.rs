@@ -114,7 +114,7 @@ fn point(point: &PointView, place: &str) -> Markup {
 fn check(step: &StepView, place: &str) -> Markup {
     html! {
         p { strong { (step.words) } }
-        p .faint { "Setup " (step.setup) ", " (step.cost) ", " (step.hazard) "; from here to the end about " (words::number(step.minutes)) " minutes." }
+        p .faint { "Setup " (step.setup) ", " (step.cost) ", " (step.hazard) "; from here to the end about " (words::whole_minutes(step.minutes)) " minutes." }
         @if !step.cautions.is_empty() { ul .cautions { @for caution in &step.cautions { li { (caution) } } } }
         @for (number, branch) in step.branches.iter().enumerate() {
             details #{ "plan-" (place) "-" (number) } open[place == "0"] {
