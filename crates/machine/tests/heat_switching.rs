@@ -47,6 +47,17 @@ fn a_cutout_cycles_as_calculated() {
     }
 }
 
+/// A plant may say that nothing more is to be followed: the run ends at that very moment, calculated by hand.
+#[test]
+fn a_run_ends_where_its_plant_is_over() {
+    let mut plant = Heated::new(heater(20.0)).with_cutout(0, 90.0, 60.0);
+    plant.ends_when_open = true;
+    let outcome = plant.run(&one_node(), &[20.0], 3600.0, 30.0, 0.05);
+    assert_near(outcome.seconds, seconds_on_the_way(20.0, 90.0, 220.0), 1e-4);
+    assert_near(outcome.celsius[0], 90.0, 1e-4);
+    assert!(plant.log.iter().all(|moment| moment.seconds <= outcome.seconds));
+}
+
 /// In a warm room a cutout opens sooner but stays open longer; a drifting room shows it within one run. A motor on a
 /// cutout that closes well above the room cycles faster the warmer it stands (common practice, no source): so it is while
 /// heat is short, where the time to open makes up the cycle.

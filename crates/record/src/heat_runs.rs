@@ -2,6 +2,7 @@
 
 use crate::logged_run::{live_stretch, logged};
 use bench::heat::{Log, Logged};
+use bench::winding_class::InsulationClass;
 use bench::{Job, Unit};
 use draw::Drawing;
 use draw::chart::{self, Series, time_log};
@@ -9,7 +10,6 @@ use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
 use proof::insulation::{Method, Narrow, State, limits};
-use repair::class::{InsulationClass, JobClass};
 
 /// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
 const STANDARD: &str = "IEC 60335-1";
@@ -52,11 +52,10 @@ pub struct HeatChannel {
 /// Every log after the repair, judged, in the order of the job.
 pub fn heat_runs(job: &Job) -> Vec<HeatRun> {
     let Some(repaired) = &job.repaired else { return Vec::new() };
-    let class = JobClass::of(job);
-    repaired.logs.iter().map(|log| judged(job, log, &class)).collect()
+    repaired.logs.iter().map(|log| judged(job, log)).collect()
 }
 
-fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
+fn judged(job: &Job, log: &Log) -> HeatRun {
     let run = &job.runs[log.run];
     let now = log.room.iter().flatten().rev().find_map(|value| *value);
     let room_celsius = now.unwrap_or(run.room_celsius);
@@ -64,7 +63,7 @@ fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
         let Logged::Celsius(part, body) = channel.logged else { continue };
-        let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), room_celsius);
+        let limit = limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius);
         classes.push(limit.as_ref().map(|(_, class)| *class));
         asked.named_limits.extend(limit.map(|(limit, _)| (job.unit.body_name(part, body), limit)));
         let values = log.seconds.iter().zip(&channel.values);

@@ -1,7 +1,8 @@
 //! A course of the unit against the one that it should take: what is lost, what is at risk.
 
-use crate::class::{InsulationClass, JobClass};
 use crate::course::Course;
+use crate::stress::burnt_words;
+use bench::winding_class::InsulationClass;
 use bench::{Part, Unit};
 use machine::Motion;
 
@@ -43,8 +44,8 @@ pub enum What {
     Hot(usize, f64, f64, InsulationClass),
     /// Heat opens the contact of a protector.
     Opens(usize),
-    /// Something burns out.
-    BurnsOut(usize),
+    /// The winding of a part burns out: at what temperature, degrees Celsius, and after how many minutes.
+    BurnsOut(usize, f64, f64),
 }
 
 impl What {
@@ -59,7 +60,8 @@ impl What {
             | (What::GivesLess(a, _), What::GivesLess(b, _))
             | (What::Overloaded(a, _), What::Overloaded(b, _))
             | (What::OverVolts(a, _), What::OverVolts(b, _))
-            | (What::Hot(a, ..), What::Hot(b, ..)) => a == b,
+            | (What::Hot(a, ..), What::Hot(b, ..))
+            | (What::BurnsOut(a, ..), What::BurnsOut(b, ..)) => a == b,
             _ => self == other,
         }
     }
@@ -71,6 +73,7 @@ impl What {
             What::GivesLess(_, share) => 1.0 - share,
             What::Overloaded(_, times) | What::OverVolts(_, times) => times,
             What::Hot(_, celsius, ..) => celsius,
+            What::BurnsOut(_, _, minutes) => -minutes,
             _ => 0.0,
         };
         if extent(other) > extent(self) { other } else { self }
@@ -101,7 +104,7 @@ impl What {
                 class.short_words()
             ),
             What::Opens(part) => format!("heat opens {}", name(part)),
-            What::BurnsOut(part) => format!("{} burns out", name(part)),
+            What::BurnsOut(part, celsius, minutes) => format!("{}: {}", name(part), burnt_words(celsius, minutes)),
         }
     }
 }
@@ -120,7 +123,7 @@ fn air_of(unit: &Unit, fan: usize) -> String {
 }
 
 /// What differs between a course and the proper one in the same position.
-pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found: Vec<What> = Vec::new();
     if let (Some(words), None) = (course.cut_off, proper.cut_off) {
         found.push(What::CutOff(words));
@@ -145,13 +148,13 @@ pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Cours
             found.push(What::GivesLess(part, (does / should).max(0.0)));
         }
     }
-    found.extend(strains(unit, class, course, gone));
+    found.extend(strains(unit, course, gone));
     found.extend(course.opened.iter().filter(|part| !proper.opened.contains(part)).map(|&part| What::Opens(part)));
     found
 }
 
 /// Parts that a course takes past what they are made for.
-pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
     for load in course.loads.iter().filter(|load| load.times > OVERLOADED && Some(load.part) != gone) {
         found.push(match load.is_volts {
@@ -160,12 +163,16 @@ pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize
         });
     }
     for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].is_winding()) {
-        let class = class.at(unit, body.part);
-        if body.hottest_celsius > class.class.celsius() && Some(body.part) != gone {
+        let class = unit.winding_class(body.part);
+        if Some(body.part) == gone {
+            continue;
+        }
+        if let Some((_, seconds)) = course.burns_out.filter(|(part, _)| *part == body.part) {
+            found.push(What::BurnsOut(body.part, class.burns_celsius(), seconds / 60.0));
+        } else if body.hottest_celsius > class.class.celsius() {
             found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, class));
         }
     }
-    found.extend(course.burns_out.map(What::BurnsOut));
     found
 }
 

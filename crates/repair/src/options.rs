@@ -1,7 +1,6 @@
 //! The repairs of a suspect, each made to the unit and the unit solved with it.
 
 use crate::RepairError;
-use crate::class::JobClass;
 use crate::compare::{Remark, differences, gather, strains};
 use crate::course::{Course, course};
 use crate::positions::live_positions;
@@ -137,7 +136,6 @@ fn removable(unit: &Unit, faults: &FaultSet) -> Vec<usize> {
 struct Trial<'t> {
     job: &'t Job,
     text: &'t str,
-    class: JobClass,
     /// Values of the unit as the readings tell them, without faults.
     own: Vec<f64>,
     positions: Vec<Setup>,
@@ -156,11 +154,11 @@ impl<'t> Trial<'t> {
         };
         let alive = positions.into_iter().zip(proper).filter(|(_, course)| does_something(course));
         let (positions, proper) = alive.unzip();
-        Ok(Trial { job, text, class: JobClass::of(job), own, positions, proper })
+        Ok(Trial { job, text, own, positions, proper })
     }
 
     fn like_for_like(&self, repair: &str, faults: &FaultSet) -> Result<RepairOption, RepairError> {
-        let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, self.class, course, None));
+        let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, course, None));
         let remarks = gather(self.proper.iter().map(strained));
         let option = self.option(Work::LikeForLike, repair.to_owned(), self.proper.clone(), remarks);
         Ok(RepairOption { wrong_hook_ups: self.wrong_hook_ups(faults)?, ..option })
@@ -222,10 +220,7 @@ impl<'t> Trial<'t> {
 
     fn remarks(&self, unit: &Unit, courses: &[Course], gone: Option<usize>) -> Vec<Remark> {
         let pairs = self.proper.iter().zip(courses);
-        gather(
-            pairs
-                .map(|(proper, course)| (course.position.clone(), differences(unit, self.class, proper, course, gone))),
-        )
+        gather(pairs.map(|(proper, course)| (course.position.clone(), differences(unit, proper, course, gone))))
     }
 
     fn option(&self, work: Work, words: String, courses: Vec<Course>, remarks: Vec<Remark>) -> RepairOption {

@@ -9,15 +9,17 @@
 //! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::class::{InsulationClass, JobClass};
 use crate::compare::OVERLOADED;
 use crate::course::{Load, loads};
 use crate::options::ROOM_CELSIUS;
 use crate::positions::live_positions;
 use bench::heat::body::SHED_SPREAD;
 use bench::heat::simulate::Case;
+use bench::heat::timeline::What;
 use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
+use bench::winding_class::InsulationClass;
+use bench::words::duration;
 use bench::{FaultSet, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::{LogPoint, life_spent};
@@ -47,6 +49,8 @@ pub struct Strained {
     pub load: Option<(f64, bool)>,
     /// Highest temperature of its winding, degrees Celsius, with its spread, if it went past its class.
     pub winding: Option<(f64, f64)>,
+    /// Minutes after which its winding burns out, at the temperature in `winding`; `None` if it does not.
+    pub burns_after_minutes: Option<f64>,
     /// The class that its winding is held to.
     pub class: InsulationClass,
     /// Where: the position or the run.
@@ -71,7 +75,6 @@ pub fn stress(
     reckoned_minutes: f64,
 ) -> Result<(Exposure, Vec<Strained>), RepairError> {
     let job = found.evidence.job;
-    let class = JobClass::of(job);
     let logged: Vec<usize> = job.logs.iter().map(|log| log.run).collect();
     let exposure = match logged.is_empty() {
         true => Exposure::Reckoned(reckoned_minutes),
@@ -80,7 +83,7 @@ pub fn stress(
     let Some(faults) = suspect.faults.as_ref().filter(|_| suspect.fit.is_some()) else {
         return Ok((exposure, Vec::new()));
     };
-    let subject = Subject { unit: &job.unit, faults, deviations: &suspect.deviations(&job.unit), class };
+    let subject = Subject { unit: &job.unit, faults, deviations: &suspect.deviations(&job.unit) };
     let mut list: Vec<Strained> = Vec::new();
     if logged.is_empty() {
         for setup in live_positions(job) {
@@ -103,18 +106,36 @@ pub fn stress(
     Ok((exposure, list))
 }
 
+impl Strained {
+    /// What its winding came to, in words; `None` if it stayed within its class.
+    pub fn winding_words(&self) -> Option<String> {
+        let (celsius, spread) = self.winding?;
+        Some(match self.burns_after_minutes {
+            Some(minutes) => burnt_words(celsius, minutes),
+            None => {
+                let class = self.class.short_words();
+                format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round())
+            }
+        })
+    }
+}
+
+/// A winding that burns out, in words.
+pub(crate) fn burnt_words(celsius: f64, minutes: f64) -> String {
+    format!("winding beyond {} °C: burns out after about {}", celsius.round(), duration(60.0 * minutes))
+}
+
 /// A unit with a suspect's faults in it.
 struct Subject<'s> {
     unit: &'s Unit,
     faults: &'s FaultSet,
     deviations: &'s [f64],
-    class: JobClass,
 }
 
 impl Subject<'_> {
     /// What one run strains.
     fn follow(&self, setups: &[Setup], run: &Run) -> Result<Vec<Strained>, RepairError> {
-        let Subject { unit, faults, deviations, class } = *self;
+        let Subject { unit, faults, deviations } = *self;
         let scales = HeatScales::medians(unit);
         let case = Case { unit, setups, run, faults, deviations, scales: &scales };
         let last = (run.end_seconds / STEP_SECONDS) as usize;
@@ -132,13 +153,18 @@ impl Subject<'_> {
             if !unit.heat_of(part).bodies[body].is_winding() {
                 continue;
             }
-            let class = class.at(unit, part).class;
+            let held_to = unit.winding_class(part);
+            let class = held_to.class;
+            let burnt = timeline.events.iter().find(|event| event.what == What::BurntOut(part));
             let log: Vec<LogPoint> = timeline
                 .samples
                 .iter()
                 .map(|sample| LogPoint { hours: sample.seconds / 3600.0, celsius: sample.celsius[node] })
                 .collect();
-            let hottest = log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max);
+            let hottest = match burnt {
+                Some(_) => held_to.burns_celsius(),
+                None => log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max),
+            };
             if hottest <= class.celsius() {
                 continue;
             }
@@ -146,6 +172,7 @@ impl Subject<'_> {
             let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
             let entry = Strained {
                 winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
+                burns_after_minutes: burnt.map(|event| event.seconds / 60.0),
                 minutes: hot as f64 * STEP_SECONDS / 60.0,
                 life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
                 ..self.entry(part, &run.name)
@@ -162,7 +189,8 @@ impl Subject<'_> {
             is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part)),
             load: None,
             winding: None,
-            class: self.class.at(unit, part),
+            burns_after_minutes: None,
+            class: unit.winding_class(part),
             place: place.into(),
             minutes: 0.0,
             life_hours: None,
@@ -210,8 +238,12 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
     if entry.load.map(|(times, _)| times) > known.load.map(|(times, _)| times) {
         known.load = entry.load;
     }
-    if entry.winding.map(|(celsius, _)| celsius) > known.winding.map(|(celsius, _)| celsius) {
+    let heat = |entry: &Strained| {
+        (entry.winding.map(|(celsius, _)| celsius), entry.burns_after_minutes.map(|minutes| -minutes))
+    };
+    if heat(&entry) > heat(known) {
         known.winding = entry.winding;
+        known.burns_after_minutes = entry.burns_after_minutes;
         known.life_hours = entry.life_hours;
         known.place = entry.place;
     }

@@ -17,7 +17,9 @@ pub enum What {
     ResidualTripOpened,
     /// The breaker ahead of the unit opened, warmed by too much current.
     BreakerTripped,
-    /// A body became hotter than anything holds; the run ends here. By its part.
+    /// The winding of a part became hotter than its class allows.
+    PassesClass(usize),
+    /// The winding of a part burnt out, or another body became hotter than anything holds; the run ends here. By its part.
     BurntOut(usize),
 }
 
@@ -62,8 +64,8 @@ pub enum End {
         /// How fast.
         kelvin_per_hour: f64,
     },
-    /// It burnt out.
-    BurntOut,
+    /// A part burnt out, and the run ended there; `None` for what is no part.
+    BurntOut(Option<usize>),
 }
 
 /// A run from cold to its end.

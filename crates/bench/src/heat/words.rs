@@ -4,6 +4,7 @@ use super::timeline::{End, What};
 use super::trip::Trip;
 use crate::job::Job;
 use crate::unit::Unit;
+use crate::winding_class::BURNS_OVER_CLASS_KELVIN;
 use crate::words;
 
 /// What happened, in words.
@@ -16,6 +17,20 @@ pub fn event_words(job: &Job, what: What) -> String {
         What::BreakerOpened => "the breaker opens at once".into(),
         What::ResidualTripOpened => "the earth-leakage trip opens".into(),
         What::BreakerTripped => "the breaker opens: too much current for too long".into(),
+        What::PassesClass(part) => {
+            let class = job.unit.winding_class(part);
+            format!(
+                "the winding of {} passes {} °C, the limit of {}",
+                name(part),
+                class.class.celsius(),
+                class.short_words()
+            )
+        }
+        What::BurntOut(part) if job.unit.winding_of(part).is_some() => {
+            let class = job.unit.winding_class(part);
+            let over = format!("{BURNS_OVER_CLASS_KELVIN} K over {}", class.short_words());
+            format!("the winding of {} burns out: it is at {} °C, {over}", name(part), class.burns_celsius())
+        }
         What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
     }
 }
@@ -50,6 +65,11 @@ pub fn end_words(unit: &Unit, end: End) -> String {
             if kelvin_per_hour > 0.0 { "warms" } else { "cools" },
             words::number(kelvin_per_hour.abs())
         ),
-        End::BurntOut => "The run ends where a part burns out.".into(),
+        End::BurntOut(part) => {
+            format!(
+                "The run ends where {} burns out: what comes after is not known.",
+                part.map_or("the air".into(), name)
+            )
+        }
     }
 }

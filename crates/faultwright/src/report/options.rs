@@ -1,12 +1,12 @@
 //! Repairs and strains as text.
 
 use crate::page::Page;
+use bench::winding_class::classes_words;
 use bench::words;
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
-use repair::class::{JobClass, classes_words};
 use repair::course::HEADINGS;
 use repair::options::{ROOM_CELSIUS, RepairOption, WrongHookUp};
 use repair::stress::{Exposure, Strained};
@@ -113,7 +113,7 @@ pub fn show_strains<W: Write>(
         }
     };
     page.text(2, &how_long)?;
-    let classes = classes_words(JobClass::of(found.evidence.job), unit);
+    let classes = classes_words(unit);
     let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
         let words = "Nothing was driven past what is written on it, and no winding past its class.";
@@ -125,16 +125,17 @@ pub fn show_strains<W: Write>(
             let of = if is_volts { "of its marked volts" } else { "of what is written on it" };
             said.push(format!("{} % {of}", (100.0 * times).round()));
         }
-        if let Some((celsius, spread)) = entry.winding {
-            let class = entry.class.short_words();
-            said.push(format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round()));
-        }
+        said.extend(entry.winding_words());
         let life = entry.life_hours.map_or(String::new(), |hours| {
             format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
         });
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        page.text(4, &format!("{} for {} minutes, {}{life}", said.join(", "), entry.minutes.round(), entry.place))?;
+        let lasting = match entry.burns_after_minutes {
+            Some(_) => String::new(),
+            None => format!(" for {} minutes", entry.minutes.round()),
+        };
+        page.text(4, &format!("{}{lasting}, {}{life}", said.join(", "), entry.place))?;
         if !entry.is_repaired {
             page.text(4, &format!("clear it: {}", entry.check))?;
         }

@@ -119,7 +119,9 @@ pub fn json(
             "state": "moving", "part": part.map(|part| unit.parts()[part].name.clone()),
             "kelvin_per_hour": kelvin_per_hour,
         }),
-        End::BurntOut => json!({ "state": "burnt out" }),
+        End::BurntOut(part) => json!({
+            "state": "burnt out", "part": part.map(|part| unit.parts()[part].name.clone()),
+        }),
     };
     json!({
         "unit": unit.name,

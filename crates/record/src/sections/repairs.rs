@@ -75,7 +75,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                             tr {
                                 td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
                                 td .number { @if let Some((times, is_volts)) = entry.load { ((100.0 * times).round()) " % of its " (if is_volts { "volts" } else { "rating" }) } }
-                                td .number { @if let Some((celsius, spread)) = entry.winding { (celsius.round()) " ± " (spread.round()) " °C; " (entry.class.words()) } }
+                                td .number { @if let Some((celsius, spread)) = entry.winding { @if let Some(minutes) = entry.burns_after_minutes { "beyond " (celsius.round()) " °C: burns out after about " (words::duration(60.0 * minutes)) } @else { (celsius.round()) " ± " (spread.round()) " °C" } "; " (entry.class.words()) } }
                                 td .number { (entry.minutes.round()) }
                                 td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
                                 td { @if !entry.is_repaired { (entry.check) } }
