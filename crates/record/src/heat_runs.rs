@@ -62,10 +62,13 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
     let mut asked = Asked { room_celsius: Some(room_celsius), ..Asked::default() };
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
-        let Logged::Celsius(part, body) = channel.logged else { continue };
-        let limit = limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius);
+        let Some(place) = channel.logged.celsius_place(&job.unit) else { continue };
+        let limit = match channel.logged {
+            Logged::Celsius(part, body) => limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius),
+            Logged::Air(_) | Logged::Electric(_) => None,
+        };
         classes.push(limit.as_ref().map(|(_, class)| *class));
-        asked.named_limits.extend(limit.map(|(limit, _)| (job.unit.body_name(part, body), limit)));
+        asked.named_limits.extend(limit.map(|(limit, _)| (place, limit)));
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
     }

@@ -145,6 +145,9 @@ impl<'a> World<'a> {
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
             HeatSource::Nothing => 0.0,
+            HeatSource::Disc { terminals, rated_amps, rated_watts } => {
+                rated_watts * (most_amps(self.unit(), observed, part, terminals, &self.meter) / rated_amps).powi(2)
+            }
             source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
                 RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
             }
@@ -206,20 +209,20 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
 
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
-        let nodes = self.world.layout.nodes.clone();
+        let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
         let end = match self.burnt {
             Some(part) => End::BurntOut(Some(part)),
             None => end_of(outcome, &parts, &nodes),
         };
-        Timeline { samples: self.samples, events: self.events, end, nodes }
+        Timeline { samples: self.samples, events: self.events, end, nodes, air }
     }
 
     /// The end of a run in which a node got hotter than anything holds.
     pub(super) fn run_away(mut self, seconds: f64, node: usize) -> Timeline<T> {
-        let nodes = self.world.layout.nodes.clone();
+        let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
         let part = nodes[node].map(|(part, _)| part);
         self.events.extend(part.map(|part| Event { seconds, what: What::BurntOut(part) }));
-        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(part), nodes }
+        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(part), nodes, air }
     }
 
     /// A winding passes the temperature of its class, or burns out.
@@ -262,16 +265,19 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
 /// Current that warms a body over the rated one; zero for one that no current warms.
 pub(super) fn times_rated(unit: &Unit, observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
     match source {
-        HeatSource::Current { terminals, rated_amps } => {
-            let amps = |&place: &usize| {
-                let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
-                observed.value(measure, meter).unwrap_or(0.0)
-            };
-            terminals.iter().map(amps).fold(0.0, f64::max) / rated_amps
-        }
+        HeatSource::Current { terminals, rated_amps } => most_amps(unit, observed, part, terminals, meter) / rated_amps,
         HeatSource::Feed { rated_amps } => observed.feed_amps() / rated_amps,
         _ => 0.0,
     }
+}
+
+/// The largest current at some terminals of a part, amperes.
+fn most_amps(unit: &Unit, observed: &Observed<'_>, part: usize, terminals: &[usize], meter: &Meter) -> f64 {
+    let amps = |&place: &usize| {
+        let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
+        observed.value(measure, meter).unwrap_or(0.0)
+    };
+    terminals.iter().map(amps).fold(0.0, f64::max)
 }
 
 impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {

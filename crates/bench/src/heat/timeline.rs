@@ -52,9 +52,11 @@ pub enum End {
     Cycling {
         /// The part.
         part: usize,
-        /// Time from one opening to the next, seconds.
+        /// Time from one opening to the next, seconds: the last whole cycle.
         period_seconds: f64,
-        /// Share of it in which the contact is closed.
+        /// That of the cycle before, if there was one.
+        previous_seconds: Option<f64>,
+        /// Share of the last cycle in which the contact is closed.
         closed_share: f64,
     },
     /// Some body still moves, kelvins per hour; positive if it warms.
@@ -79,6 +81,8 @@ pub struct Timeline<T> {
     pub end: End,
     /// Part and body of each node; air has none.
     pub nodes: Vec<Option<(usize, usize)>>,
+    /// Node of the air behind each part, if a stream passes it.
+    pub air: Vec<Option<usize>>,
 }
 
 impl<T> Timeline<T> {
@@ -95,9 +99,12 @@ const STANDING_KELVIN_PER_SECOND: f64 = 1.0 / 1800.0;
 pub(super) fn end_of(outcome: &machine::heat::RunOutcome, parts: &[usize], nodes: &[Option<(usize, usize)>]) -> End {
     match outcome.trend(STANDING_KELVIN_PER_SECOND) {
         Trend::Settled => End::Settled,
-        Trend::Cycling(cycle) => {
-            End::Cycling { part: parts[cycle.index], period_seconds: cycle.period_seconds, closed_share: cycle.duty }
-        }
+        Trend::Cycling(cycle) => End::Cycling {
+            part: parts[cycle.index],
+            period_seconds: cycle.period_seconds,
+            previous_seconds: cycle.previous_seconds,
+            closed_share: cycle.duty,
+        },
         Trend::Moving { node, kelvin_per_second } => {
             End::Moving { part: nodes[node].map(|(part, _)| part), kelvin_per_hour: 3600.0 * kelvin_per_second }
         }

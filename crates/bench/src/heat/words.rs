@@ -7,6 +7,9 @@ use crate::unit::Unit;
 use crate::winding_class::BURNS_OVER_CLASS_KELVIN;
 use crate::words;
 
+/// Cycles that differ by less than this share are alike (engineering judgement).
+const ALIKE: f64 = 0.05;
+
 /// What happened, in words.
 pub fn event_words(job: &Job, what: What) -> String {
     let name = |part: usize| &job.unit.parts()[part].name;
@@ -53,12 +56,20 @@ pub fn end_words(unit: &Unit, end: End) -> String {
     let name = |part: usize| unit.parts()[part].name.clone();
     match end {
         End::Settled => "At the end all temperatures stand.".into(),
-        End::Cycling { part, period_seconds, closed_share } => format!(
-            "It never settles: {} opens every {} minutes and is closed for {} of the time.",
-            name(part),
-            words::number(period_seconds / 60.0),
-            words::percent(closed_share)
-        ),
+        End::Cycling { part, period_seconds, previous_seconds, closed_share } => {
+            let change = match previous_seconds.map(|previous| period_seconds / previous) {
+                None => " (the only whole cycle of the run)",
+                Some(times) if times > 1.0 + ALIKE => ", less and less often,",
+                Some(times) if times < 1.0 - ALIKE => ", more and more often,",
+                Some(_) => "",
+            };
+            format!(
+                "It never settles: {} opens every {} minutes{change} and is closed for {} of the time.",
+                name(part),
+                words::number(period_seconds / 60.0),
+                words::percent(closed_share)
+            )
+        }
         End::Moving { part, kelvin_per_hour } => format!(
             "At the end {} still {} by {} K an hour.",
             part.map_or("the air".into(), name),

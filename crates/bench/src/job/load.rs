@@ -209,6 +209,7 @@ impl<'t> Reader<'_, 't> {
                 job.logs.push(log);
             }
         }
+        self.check_protectors(&job);
         job.housings = self.housings(&job.unit, take("housings"));
         self.refusals(&mut job, take("refused"));
         job.repaired = self.repaired(&job, take("repaired"));
