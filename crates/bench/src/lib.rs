@@ -16,6 +16,7 @@
 //! - [`exclusion`]: which two faults of one part cannot be there together.
 //! - [`danger`]: which faults must not be left in a unit.
 //! - [`safety`]: tests after a repair as a job holds them.
+//! - [`winding_class`]: the insulation class of a winding, and when it burns.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -44,6 +45,7 @@ mod settle;
 pub mod setup;
 pub mod switching;
 pub mod unit;
+pub mod winding_class;
 pub mod wiring;
 pub mod words;
 

@@ -1,10 +1,12 @@
 //! The validated unit: parts, wires, their unknown values and all their faults.
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, SHORT_CYCLING, Severity};
-use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
+use crate::heat::{AIR_BLOCKED, Air, Body, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::{Driven, Insulation, KeptLoad, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
+use crate::winding_class::InsulationClass;
+use proof::insulation::ThermalClass;
 use std::collections::BTreeMap;
 
 /// A terminal, by its index in the unit.
@@ -99,6 +101,8 @@ pub struct Unit {
     insulations: Vec<Option<Insulation>>,
     air: Air,
     kept_loads: BTreeMap<usize, KeptLoad>,
+    /// Class noted for the job, of windings whose plates say none.
+    noted_class: Option<ThermalClass>,
 }
 
 impl Unit {
@@ -127,6 +131,7 @@ impl Unit {
             insulations: Vec::new(),
             air: Air::default(),
             kept_loads: BTreeMap::new(),
+            noted_class: None,
         };
         for (index, (name, kind, provenance)) in named.into_iter().enumerate() {
             let (first_terminal, first_unknown) = (unit.terminals.len(), unit.unknowns.len());
@@ -184,6 +189,20 @@ impl Unit {
     /// What a motor has been given to drive.
     pub(crate) fn kept_load(&self, part: usize) -> Option<KeptLoad> {
         self.kept_loads.get(&part).copied()
+    }
+
+    pub(crate) fn note_class(&mut self, class: Option<ThermalClass>) {
+        self.noted_class = class;
+    }
+
+    /// The class that the winding of a part is held to.
+    pub fn winding_class(&self, part: usize) -> InsulationClass {
+        InsulationClass::of(self.parts[part].kind.insulation_class(), self.noted_class)
+    }
+
+    /// Which of a part's bodies is its winding, if it has one.
+    pub fn winding_of(&self, part: usize) -> Option<usize> {
+        self.heats[part].bodies.iter().position(Body::is_winding)
     }
 
     /// Whether a part is a motor.

@@ -117,6 +117,17 @@ fn each_slip_is_named_where_it_stands() {
         ("4.6", "-4.6", "negative amps"),
         ("4.6", "inf", "in a log"),
         ("at = \"M1.core\"", "at = \"M1.shell\"", "nothing called 'M1.shell' warms"),
+        ("25.5", "-300", "-300 degrees Celsius in row 2"),
+        ("25.5", "2500", "2500 degrees Celsius in row 2"),
+        ("at = \"M1.core\"", "at = \"supply.breaker\"", "no thermometer reads 'supply.breaker'"),
+        ("K1 = \"H1\"", "K1 = \"supply.breaker\"", "no thermometer reads 'supply.breaker'"),
+        ("at = \"M1.core\"", "at = \"M1.surface\"", "write M1.winding for a probe on the winding itself, M1.core"),
+        (
+            "at = \"M1.core\"",
+            "at = \"air\"",
+            "write room for the air of the room; that of a stream behind a part it passes as H1.air, M1.air",
+        ),
+        ("opens_celsius = 110", "opens_celsius = 11000", "'K1' opens at 11000 degrees Celsius"),
         (", at = \"M1.core\"", "", "temperatures without a place"),
         (", through = \"cord.hot\"", "", "amps without a conductor"),
         ("celsius = [21", "watts = [1, 1, 1], celsius = [21", "two quantities"),
@@ -126,6 +137,35 @@ fn each_slip_is_named_where_it_stands() {
         assert!(text.contains(words), "{by}: {text}");
         assert!(found.iter().all(|problem| problem.line > 0), "{by}: {text}");
     }
+}
+
+#[test]
+fn the_air_of_a_stream_may_be_logged() {
+    let job = read("job.toml", &SOUND.replacen("at = \"M1.core\"", "at = \"H1.air\"", 1)).unwrap();
+    let heater = job.unit.find_part("H1").unwrap();
+    assert_eq!(job.logs[0].channels[1].logged, bench::Logged::Air(heater));
+    // The cutout is in no stream, so there is no air of it to be logged.
+    let found = errors("at = \"M1.core\"", "at = \"K1.air\"");
+    assert!(found[0].to_string().contains("nothing called 'K1.air' warms"), "{}", found[0]);
+}
+
+#[test]
+fn a_protector_that_cannot_act_is_warned_of() {
+    let warned = |passage: &str, by: &str| {
+        assert_eq!(SOUND.matches(passage).count(), 1, "'{passage}' is to be found once");
+        let job = read("job.toml", &SOUND.replacen(passage, by, 1)).unwrap_or_else(|problems| panic!("{problems}"));
+        let line = SOUND.lines().position(|line| line == "[parts.K1]").unwrap() + 1;
+        assert!(job.warnings.0.iter().all(|problem| problem.line == line), "{}", job.warnings);
+        job.warnings.to_string()
+    };
+    let alone = warned("clamped = { K1 = \"H1\" }\n", "");
+    assert!(alone.contains("nothing warms 'K1', so that in a run it never opens"), "{alone}");
+    assert!(alone.contains("clamped = { K1 = \"PART.BODY\" }"), "{alone}");
+    let early = warned("opens_celsius = 110\ncloses_celsius = 80", "opens_celsius = 15");
+    assert!(early.contains("'K1' opens at 15 degrees in a room at 21: it is open from the beginning"), "{early}");
+    // In the air of a stream it is warmed.
+    let text = SOUND.replace("clamped = { K1 = \"H1\" }\n", "").replace("[\"M1\", \"H1\"]", "[\"M1\", \"H1\", \"K1\"]");
+    assert!(read("job.toml", &text).unwrap().warnings.0.is_empty());
 }
 
 #[test]

@@ -134,7 +134,7 @@ fn the_surface_goes_on_warming_after_the_fan_has_stopped() {
     let taken = Taken::new(&job, "stopped", &[], &[], &times);
     let (core, winding) = (taken.celsius("M1.core"), taken.celsius("M1.winding"));
     let (stop, hottest) = (120, core[120..].iter().copied().fold(f64::NEG_INFINITY, f64::max));
-    assert!(hottest > core[stop] + 0.5, "{} at the stop, {hottest} after it", core[stop]);
+    assert!(hottest > core[stop] + 0.3, "{} at the stop, {hottest} after it", core[stop]);
     assert!(winding[stop + 1] < winding[stop] && core[180] < hottest - 5.0);
 }
 
@@ -167,7 +167,7 @@ fn a_cutout_cycles_and_the_period_shrinks_as_the_room_warms() {
         let job = blowers_in(room);
         let taken = Taken::new(&job, "all-day", &["M2 common-open"], &[], &[28_800.0]);
         match taken.timeline.end {
-            End::Cycling { part, period_seconds, closed_share } => {
+            End::Cycling { part, period_seconds, closed_share, .. } => {
                 assert_eq!(job.unit.parts()[part].name, "K1");
                 assert!((0.3..1.0).contains(&closed_share));
                 period_seconds

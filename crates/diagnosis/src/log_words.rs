@@ -34,7 +34,7 @@ pub struct ChannelLine {
 fn place_and_unit(job: &Job, logged: Logged) -> (String, &'static str) {
     match logged {
         Logged::Electric(measure) => (words::place(&job.unit, measure), measure.unit()),
-        Logged::Celsius(part, body) => (job.unit.body_name(part, body), "°C"),
+        _ => (logged.celsius_place(&job.unit).unwrap_or_default(), "°C"),
     }
 }
 
@@ -48,7 +48,7 @@ pub fn channel_lines(found: &Diagnosis<'_>, suspect: &Suspect) -> Vec<ChannelLin
             let (place, unit) = place_and_unit(job, channel.logged);
             let value = |value: f64| match channel.logged {
                 Logged::Electric(measure) => words::quantity(measure, value),
-                Logged::Celsius(..) => format!("{} °C", words::number(value)),
+                _ => format!("{} °C", words::number(value)),
             };
             let (off, verdict) = off_words(farthest.deviation());
             Some(ChannelLine {

@@ -47,6 +47,45 @@ fn a_cutout_cycles_as_calculated() {
     }
 }
 
+/// A plant may say that nothing more is to be followed: the run ends at that very moment, calculated by hand.
+#[test]
+fn a_run_ends_where_its_plant_is_over() {
+    let mut plant = Heated::new(heater(20.0)).with_cutout(0, 90.0, 60.0);
+    plant.ends_when_open = true;
+    let outcome = plant.run(&one_node(), &[20.0], 3600.0, 30.0, 0.05);
+    assert_near(outcome.seconds, seconds_on_the_way(20.0, 90.0, 220.0), 1e-4);
+    assert_near(outcome.celsius[0], 90.0, 1e-4);
+    assert!(plant.log.iter().all(|moment| moment.seconds <= outcome.seconds));
+}
+
+/// While the frame still warms, cycles are not alike: what is said is the last whole one, and one is enough.
+#[test]
+fn the_period_is_that_of_the_last_whole_cycle() {
+    let regime = |_: f64, _: &[f64], heating: &Heating| Regime {
+        watts: vec![if heating.open[0] { 0.0 } else { 90.0 }, 0.0],
+        watts_per_kelvin: WINDING_AND_FRAME.to_vec(),
+        fixed_celsius: vec![20.0],
+    };
+    let go = |until: f64| {
+        let mut plant = Heated::new(regime).with_cutout(0, 70.0, 45.0);
+        plant.run(&winding_and_frame(), &[20.0, 20.0], until, 30.0, 0.05)
+    };
+    let outcome = go(1200.0);
+    let moments = outcome.crossing_seconds(0);
+    let [first, closes, second, ..] = moments[..] else { panic!("{moments:?}") };
+    let Trend::Cycling(cycle) = go(second + 1.0).trend(1e-3) else { panic!("two openings are cycling") };
+    assert_eq!((cycle.cycles, cycle.previous_seconds), (1, None));
+    assert_near(cycle.period_seconds, second - first, 1e-6);
+    assert_near(cycle.duty, (second - closes) / (second - first), 1e-6);
+    // Openings and closings follow each other.
+    let opens: Vec<f64> = moments.iter().step_by(2).copied().collect();
+    let [.., a, b, c] = opens[..] else { panic!("{opens:?}") };
+    let cycle = outcome.cycle(0).unwrap();
+    assert_near(cycle.period_seconds, c - b, 1e-9);
+    assert_near(cycle.previous_seconds.unwrap(), b - a, 1e-9);
+    assert!((second - first) / cycle.period_seconds < 0.9, "{opens:?}");
+}
+
 /// In a warm room a cutout opens sooner but stays open longer; a drifting room shows it within one run. A motor on a
 /// cutout that closes well above the room cycles faster the warmer it stands (common practice, no source): so it is while
 /// heat is short, where the time to open makes up the cycle.

@@ -2,13 +2,13 @@
 
 use crate::logged_run::{live_stretch, logged};
 use bench::heat::{Log, Logged};
+use bench::winding_class::InsulationClass;
 use bench::{Job, Unit};
 use draw::Drawing;
 use draw::chart::{self, Series, time_log};
 use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
-use repair::class::{InsulationClass, JobClass};
 
 /// A forecast is drawn until so near its end, kelvins, and over so many minutes at least and at most.
 const DRAWN_WITHIN_KELVIN: f64 = 1.0;
@@ -49,21 +49,23 @@ pub struct HeatChannel {
 /// Every log after the repair, judged, in the order of the job.
 pub fn heat_runs(job: &Job) -> Vec<HeatRun> {
     let Some(repaired) = &job.repaired else { return Vec::new() };
-    let class = JobClass::of(job);
-    repaired.logs.iter().map(|log| judged(job, log, &class)).collect()
+    repaired.logs.iter().map(|log| judged(job, log)).collect()
 }
 
-fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
+fn judged(job: &Job, log: &Log) -> HeatRun {
     let run = &job.runs[log.run];
     let now = log.room.iter().flatten().rev().find_map(|value| *value);
     let room_celsius = now.unwrap_or(run.room_celsius);
     let mut asked = Asked { room_celsius: Some(room_celsius), ..Asked::default() };
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
-        let Logged::Celsius(part, body) = channel.logged else { continue };
-        let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), room_celsius);
+        let Some(place) = channel.logged.celsius_place(&job.unit) else { continue };
+        let limit = match channel.logged {
+            Logged::Celsius(part, body) => limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius),
+            Logged::Air(_) | Logged::Electric(_) => None,
+        };
         classes.push(limit.as_ref().map(|(_, class)| *class));
-        asked.named_limits.extend(limit.map(|(limit, _)| (job.unit.body_name(part, body), limit)));
+        asked.named_limits.extend(limit.map(|(limit, _)| (place, limit)));
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
     }

@@ -36,7 +36,9 @@ pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat
         for channel in &entry.channels {
             let values = within(&channel.values);
             match channel.logged {
-                Logged::Celsius(part, body) => add(&mut log, job.unit.body_name(part, body), false, &values),
+                Logged::Celsius(..) | Logged::Air(_) => {
+                    add(&mut log, channel.logged.celsius_place(&job.unit).unwrap_or_default(), false, &values);
+                }
                 Logged::Electric(Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_)) if log.current.is_none() => {
                     log.current = Some(watched(&values));
                 }

@@ -1,9 +1,10 @@
 //! A course of the unit against the one that it should take: what is lost, what is at risk.
 
-use crate::class::{JobClass, WindingLimit};
 use crate::course::Course;
 use crate::knowledge::chance_past;
 use crate::options::ROOM_CELSIUS;
+use crate::stress::burnt_words;
+use bench::winding_class::WindingLimit;
 use bench::{Part, Unit, words};
 use machine::Motion;
 
@@ -105,8 +106,8 @@ pub enum What {
     Hot(usize, f64, f64, WindingLimit),
     /// Heat opens the contact of a protector.
     Opens(usize),
-    /// Something burns out.
-    BurnsOut(usize),
+    /// The winding of a part burns out: at what temperature, degrees Celsius, and after how many minutes.
+    BurnsOut(usize, f64, f64),
 }
 
 impl What {
@@ -122,7 +123,8 @@ impl What {
             | (What::GivesLess(a, _), What::GivesLess(b, _))
             | (What::Overloaded(a, _), What::Overloaded(b, _))
             | (What::OverVolts(a, _), What::OverVolts(b, _))
-            | (What::Hot(a, ..), What::Hot(b, ..)) => a == b,
+            | (What::Hot(a, ..), What::Hot(b, ..))
+            | (What::BurnsOut(a, ..), What::BurnsOut(b, ..)) => a == b,
             _ => self == other,
         }
     }
@@ -134,6 +136,7 @@ impl What {
             What::GivesLess(_, share) | What::StartsWeaker(_, share) => 1.0 - share,
             What::Overloaded(_, times) | What::OverVolts(_, times) => times.times,
             What::Hot(_, celsius, ..) => celsius,
+            What::BurnsOut(_, _, minutes) => -minutes,
             _ => 0.0,
         };
         if extent(other) > extent(self) { other } else { self }
@@ -167,7 +170,7 @@ impl What {
                 format!("winding of {} comes to {}", name(part), winding_words(celsius, spread, limit))
             }
             What::Opens(part) => format!("heat opens {}", name(part)),
-            What::BurnsOut(part) => format!("{} burns out", name(part)),
+            What::BurnsOut(part, celsius, minutes) => format!("{}: {}", name(part), burnt_words(celsius, minutes)),
         }
     }
 }
@@ -186,7 +189,7 @@ fn air_of(unit: &Unit, fan: usize) -> String {
 }
 
 /// What differs between a course and the proper one in the same position.
-pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found: Vec<What> = Vec::new();
     if let (Some(words), None) = (course.cut_off, proper.cut_off) {
         found.push(What::CutOff(words));
@@ -215,13 +218,13 @@ pub fn differences(unit: &Unit, class: JobClass, proper: &Course, course: &Cours
             found.push(What::GivesLess(part, (does / should).max(0.0)));
         }
     }
-    found.extend(strains(unit, class, course, gone));
+    found.extend(strains(unit, course, gone));
     found.extend(course.opened.iter().filter(|part| !proper.opened.contains(part)).map(|&part| What::Opens(part)));
     found
 }
 
 /// Parts that a course takes past what they are made for.
-pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize>) -> Vec<What> {
+pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
     for load in course.loads.iter().filter(|load| Some(load.part) != gone) {
         let times = Times { times: load.times, spread: load.spread };
@@ -233,13 +236,19 @@ pub fn strains(unit: &Unit, class: JobClass, course: &Course, gone: Option<usize
         }
     }
     for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].is_winding()) {
-        let limit = class.at(unit, body.part).limit(ROOM_CELSIUS);
-        let chance = chance_past(body.hottest_celsius, body.spread_kelvin, limit.celsius);
-        if chance >= NEAR && Some(body.part) != gone {
+        let class = unit.winding_class(body.part);
+        if Some(body.part) == gone {
+            continue;
+        }
+        if let Some((_, seconds)) = course.burns_out.filter(|(part, _)| *part == body.part) {
+            found.push(What::BurnsOut(body.part, class.burns_celsius(), seconds / 60.0));
+            continue;
+        }
+        let limit = class.limit(ROOM_CELSIUS);
+        if chance_past(body.hottest_celsius, body.spread_kelvin, limit.celsius) >= NEAR {
             found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, limit));
         }
     }
-    found.extend(course.burns_out.map(What::BurnsOut));
     found
 }
 

@@ -2,9 +2,10 @@
 
 use crate::knowledge::Knowledge;
 use bench::heat::simulate::Case;
-use bench::heat::timeline::What;
+use bench::heat::timeline::{End, What};
 use bench::heat::{HeatScales, Run, RunStep, body::SHED_SPREAD, simulate};
 use bench::kinds::Rating;
+use bench::words::duration;
 use bench::{FaultSet, Measure, Meter, Observed, PredictError, Setup, TerminalId, Unit, observe, observe_values};
 use machine::Motion;
 
@@ -79,8 +80,8 @@ pub struct Course {
     pub loads: Vec<Load>,
     /// Parts whose contacts heat opened, each once, in order.
     pub opened: Vec<usize>,
-    /// Whether something burns out.
-    pub burns_out: Option<usize>,
+    /// The part that burns out, which ends the course, and after how many seconds.
+    pub burns_out: Option<(usize, f64)>,
 }
 
 /// What stands over the columns of [`Course::row`].
@@ -101,10 +102,14 @@ impl Course {
             })
             .collect();
         let hottest = self.bodies.iter().max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius));
-        let hottest = hottest.map_or(String::new(), |body| {
-            let name = unit.body_name(body.part, body.body);
-            format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
-        });
+        let hottest = match (self.burns_out, hottest) {
+            (Some((part, seconds)), _) => format!("{} burns out after {}", unit.parts()[part].name, duration(seconds)),
+            (None, Some(body)) => {
+                let name = unit.body_name(body.part, body.body);
+                format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
+            }
+            (None, None) => String::new(),
+        };
         let hottest = match self.opened.first() {
             Some(&part) => format!("{hottest}, {} opens", unit.parts()[part].name),
             None => hottest,
@@ -238,7 +243,9 @@ fn follow(
         if !unit.heat_of(part).bodies[body].has_celsius() {
             return None;
         }
-        let hottest = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(room_celsius, f64::max);
+        let sampled = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(room_celsius, f64::max);
+        let is_burnt = timeline.end == End::BurntOut(Some(part)) && unit.winding_of(part) == Some(body);
+        let hottest = if is_burnt { unit.winding_class(part).burns_celsius() } else { sampled };
         let spread_kelvin = SHED_SPREAD * (hottest - room_celsius);
         Some(BodyCourse { part, body, hottest_celsius: hottest, spread_kelvin })
     });
@@ -249,7 +256,7 @@ fn follow(
     for event in &timeline.events {
         match event.what {
             What::Opened(part) if !opened.contains(&part) => opened.push(part),
-            What::BurntOut(part) => burns_out = Some(part),
+            What::BurntOut(part) => burns_out = Some((part, event.seconds)),
             What::BreakerTripped => cut_off_later = Some("the breaker opens, warmed by too much current"),
             _ => {}
         }

@@ -9,13 +9,12 @@
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
-//! - [`class`]: the insulation class of its windings, and what they may come to; [`knowledge`]: how far figures may be off.
+//! - [`knowledge`]: how far figures may be off.
 //! - [`hook_ups`]: mistakes in connecting what was put in.
 //! - [`mod@after`]: readings after the repair against those predicted for it.
 //! - [`mod@stress`]: parts that the fault drove past what they are made for.
 
 pub mod after;
-pub mod class;
 pub mod compare;
 pub mod course;
 pub mod hook_ups;

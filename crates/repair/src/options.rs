@@ -1,7 +1,6 @@
 //! The repairs of a suspect, each made to the unit and the unit solved with it.
 
 use crate::RepairError;
-use crate::class::JobClass;
 use crate::compare::{Remark, What, differences, gather, strains};
 use crate::course::{Course, course, course_with_spreads};
 use crate::hook_ups::{Mistake, WrongHookUp, astray};
@@ -130,7 +129,6 @@ fn removable(unit: &Unit, faults: &FaultSet) -> Vec<usize> {
 struct Trial<'t> {
     job: &'t Job,
     text: &'t str,
-    class: JobClass,
     faults: &'t FaultSet,
     prior: &'t Prior,
     narrowing: &'t Narrowing,
@@ -158,11 +156,11 @@ impl<'t> Trial<'t> {
         let does_something = |course: &Course| course.cut_off.is_some() || takes_power(&job.unit, course);
         let alive = positions.into_iter().zip(proper).filter(|(_, course)| does_something(course));
         let (positions, proper) = alive.unzip();
-        Ok(Some(Trial { job, text, class: JobClass::of(job), faults, prior, narrowing, own, new, positions, proper }))
+        Ok(Some(Trial { job, text, faults, prior, narrowing, own, new, positions, proper }))
     }
 
     fn like_for_like(&self, repair: &str) -> Result<RepairOption, RepairError> {
-        let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, self.class, course, None));
+        let strained = |course: &Course| (course.position.clone(), strains(&self.job.unit, course, None));
         let remarks = gather(self.proper.iter().map(strained));
         let option = self.option(Work::LikeForLike, repair.to_owned(), self.proper.clone(), remarks);
         let mut wrong_hook_ups = Vec::new();
@@ -274,10 +272,7 @@ impl<'t> Trial<'t> {
 
     fn remarks(&self, unit: &Unit, courses: &[Course], gone: Option<usize>) -> Vec<Remark> {
         let pairs = self.proper.iter().zip(courses);
-        gather(
-            pairs
-                .map(|(proper, course)| (course.position.clone(), differences(unit, self.class, proper, course, gone))),
-        )
+        gather(pairs.map(|(proper, course)| (course.position.clone(), differences(unit, proper, course, gone))))
     }
 
     fn option(&self, work: Work, words: String, courses: Vec<Course>, remarks: Vec<Remark>) -> RepairOption {

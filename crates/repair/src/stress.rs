@@ -9,7 +9,6 @@
 //! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::class::{JobClass, WindingLimit};
 use crate::compare::{NEAR, Times, rating_words, winding_words};
 use crate::course::{load_spreads, loads};
 use crate::knowledge::{Knowledge, chance_past};
@@ -17,9 +16,12 @@ use crate::options::ROOM_CELSIUS;
 use crate::positions::live_positions;
 use bench::heat::body::SHED_SPREAD;
 use bench::heat::simulate::Case;
+use bench::heat::timeline::What;
 use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
 use bench::observe::ElementFlow;
+use bench::winding_class::WindingLimit;
+use bench::words::duration;
 use bench::{FaultSet, Job, Observed, Place, Setup, Unit};
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::{LogPoint, life_spent};
@@ -102,6 +104,8 @@ pub struct Strained {
     pub load: Option<(Times, bool)>,
     /// Highest temperature of its winding, degrees Celsius, with its spread, if it came near its limit or past it.
     pub winding: Option<(f64, f64)>,
+    /// Minutes after which its winding burns out, at the temperature in `winding`; `None` if it does not.
+    pub burns_after_minutes: Option<f64>,
     /// Seconds for which it is made to be in circuit at a start, if it was left in.
     pub left_in: Option<f64>,
     /// What its winding is held to.
@@ -124,10 +128,19 @@ impl Strained {
         let load = self.load.map(|(times, is_volts)| {
             format!("{} {}, {}", times.words(), rating_words(unit, self.part, is_volts), times.chance_words())
         });
-        let winding = self.winding.map(|(celsius, spread)| winding_words(celsius, spread, self.limit));
+        let winding = self.winding_words();
         let left_in = self.left_in.map(|seconds| format!("left in circuit, made for {} s at a start", seconds.round()));
-        let all = load.into_iter().chain(left_in).chain(winding.map(|words| format!("winding {words}")));
+        let all = load.into_iter().chain(left_in).chain(winding);
         all.collect::<Vec<_>>().join("; ")
+    }
+
+    /// What its winding came to, in words; `None` if it stayed well within its limit.
+    pub fn winding_words(&self) -> Option<String> {
+        let (celsius, spread) = self.winding?;
+        Some(match self.burns_after_minutes {
+            Some(minutes) => burnt_words(celsius, minutes),
+            None => format!("winding {}", winding_words(celsius, spread, self.limit)),
+        })
     }
 }
 
@@ -147,7 +160,7 @@ pub fn stress(
     let prior = found.evidence.prior.with_severities(&job.unit, faults);
     let known = Knowledge::of_unit(prior, &fit.narrowing, &[]);
     let deviations = &suspect.deviations(&job.unit);
-    let subject = Subject { unit: &job.unit, faults, deviations, class: JobClass::of(job), known };
+    let subject = Subject { unit: &job.unit, faults, deviations, known };
     let mut list: Vec<Strained> = Vec::new();
     if let Some((minutes, _)) = exposure.reckoned {
         for setup in live_positions(job) {
@@ -170,19 +183,23 @@ pub fn stress(
     Ok((exposure, list))
 }
 
+/// A winding that burns out, in words.
+pub(crate) fn burnt_words(celsius: f64, minutes: f64) -> String {
+    format!("winding beyond {} °C: burns out after about {}", celsius.round(), duration(60.0 * minutes))
+}
+
 /// A unit with a suspect's faults in it.
 struct Subject<'s> {
     unit: &'s Unit,
     faults: &'s FaultSet,
     deviations: &'s [f64],
-    class: JobClass,
     known: Knowledge<'s>,
 }
 
 impl Subject<'_> {
     /// What one run strains.
     fn follow(&self, setups: &[Setup], run: &Run) -> Result<Vec<Strained>, RepairError> {
-        let Subject { unit, faults, deviations, class, .. } = *self;
+        let Subject { unit, faults, deviations, .. } = *self;
         let scales = HeatScales::medians(unit);
         let followed = Run { end_seconds: run.end_seconds.min(FOLLOWED_SECONDS), ..run.clone() };
         let case = Case { unit, setups, run: &followed, faults, deviations, scales: &scales };
@@ -216,14 +233,18 @@ impl Subject<'_> {
             if !unit.heat_of(part).bodies[body].is_winding() {
                 continue;
             }
-            let limit = class.at(unit, part).limit(run.room_celsius);
+            let limit = unit.winding_class(part).limit(run.room_celsius);
             let class = limit.class.class;
+            let burnt = timeline.events.iter().find(|event| event.what == What::BurntOut(part));
             let is_near =
                 |celsius: f64| chance_past(celsius, SHED_SPREAD * (celsius - run.room_celsius), limit.celsius) >= NEAR;
             let point = |seconds: f64, celsius: f64| LogPoint { hours: seconds / 3600.0, celsius };
             let mut log: Vec<LogPoint> =
                 timeline.samples.iter().map(|sample| point(sample.seconds, sample.celsius[node])).collect();
-            let hottest = log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max);
+            let hottest = match burnt {
+                Some(_) => limit.class.burns_celsius(),
+                None => log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max),
+            };
             if !is_near(hottest) {
                 continue;
             }
@@ -235,6 +256,7 @@ impl Subject<'_> {
             let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
             let entry = Strained {
                 winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
+                burns_after_minutes: burnt.map(|event| event.seconds / 60.0),
                 minutes,
                 life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
                 ..self.entry(part, run)
@@ -252,7 +274,8 @@ impl Subject<'_> {
             load: None,
             left_in: None,
             winding: None,
-            limit: self.class.at(unit, part).limit(run.room_celsius),
+            burns_after_minutes: None,
+            limit: unit.winding_class(part).limit(run.room_celsius),
             place: run.name.clone(),
             minutes: 0.0,
             life_hours: None,
@@ -337,8 +360,12 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
     if entry.load.map(|(times, _)| times.times) > known.load.map(|(times, _)| times.times) {
         known.load = entry.load;
     }
-    if entry.winding.map(|(celsius, _)| celsius) > known.winding.map(|(celsius, _)| celsius) {
+    let heat = |entry: &Strained| {
+        (entry.winding.map(|(celsius, _)| celsius), entry.burns_after_minutes.map(|minutes| -minutes))
+    };
+    if heat(&entry) > heat(known) {
         known.winding = entry.winding;
+        known.burns_after_minutes = entry.burns_after_minutes;
         known.life_hours = entry.life_hours;
         known.place = entry.place;
     }

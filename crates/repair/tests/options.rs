@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use bench::Job;
+use bench::winding_class::SaidBy;
 use diagnosis::{Diagnosis, Suspect, diagnose};
-use repair::class::{JobClass, SaidBy};
 use repair::compare::What;
 use repair::hook_ups::Mistake;
 use repair::options::{RepairOption, Work};
@@ -15,6 +15,7 @@ use repair::{RepairError, options, stress};
 
 const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
+const BENCH_GRINDER: &str = include_str!("../../../demos/bench-grinder.toml");
 const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
 const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
 const WORKSHOP_COMPRESSOR: &str = include_str!("../../../demos/workshop-compressor.toml");
@@ -279,13 +280,44 @@ fn with_classes(plate: Option<&str>, noted: Option<&str>) -> String {
     text.to_string()
 }
 
+/// No winding is shown hotter than it can be: a start winding that stays in circuit burns out within minutes (common practice,
+/// no source), and copper melts at 1085 degrees Celsius.
+#[test]
+fn a_winding_that_burns_out_is_not_followed_any_further() {
+    let job = job(BENCH_GRINDER);
+    let found = diagnose(&job).unwrap();
+    let options = options(&found, leader(&found), BENCH_GRINDER, &[]).unwrap();
+    let left = of(&options, |work| *work == Work::Leave);
+    let motor = part(&job, "M1");
+    let burns = left.remarks.iter().find_map(|remark| match remark.what {
+        What::BurnsOut(part, celsius, minutes) if part == motor => Some((celsius, minutes)),
+        _ => None,
+    });
+    let (celsius, minutes) = burns.expect("it burns out");
+    assert_eq!(celsius, 250.0);
+    assert!((0.1..15.0).contains(&minutes), "{minutes}");
+    assert!(!left.remarks.iter().any(|remark| matches!(remark.what, What::Hot(..))), "{:?}", left.remarks);
+    for course in &left.courses {
+        assert!(course.bodies.iter().all(|body| body.hottest_celsius <= 250.0), "{:?}", course.bodies);
+        assert!(course.row(&job.unit)[4].starts_with("M1 burns out after "), "{:?}", course.row(&job.unit));
+    }
+    let (_, strained) = stress(&found, leader(&found), 60.0).unwrap();
+    let entry = strained.iter().find(|entry| entry.part == motor).unwrap();
+    assert!((entry.burns_after_minutes.unwrap() - minutes).abs() < 0.3 * minutes, "{entry:?} {minutes}");
+    assert!(entry.winding_words().unwrap().starts_with("winding beyond 250 °C: burns out after about "), "{entry:?}");
+    assert!(entry.life_hours.is_none() && entry.minutes <= minutes.ceil());
+    // As it should be, nothing burns.
+    let repaired = of(&options, |work| *work == Work::LikeForLike);
+    assert!(repaired.courses.iter().all(|course| course.burns_out.is_none()));
+}
+
 /// IEC 60085: A 105, B 130, F 155, H 180 degrees Celsius.
 #[test]
 fn a_winding_is_held_to_its_own_class_before_the_jobs() {
     let said = |plate, noted| {
         let text = with_classes(plate, noted);
         let job = job(&text);
-        let class = JobClass::of(&job).at(&job.unit, part(&job, "M1"));
+        let class = job.unit.winding_class(part(&job, "M1"));
         (class.class.celsius(), class.said_by)
     };
     assert_eq!(said(Some("A"), Some("H")), (105.0, SaidBy::Plate));
@@ -361,7 +393,7 @@ fn options_hold_a_winding_to_the_limit_of_the_heat_run() {
     let limit = |class: &str| {
         let text = with_classes(Some(class), None);
         let job = job(&text);
-        JobClass::of(&job).at(&job.unit, part(&job, "M1")).limit(25.0).celsius
+        job.unit.winding_class(part(&job, "M1")).limit(25.0).celsius
     };
     assert_eq!([limit("B"), limit("F"), limit("90")], [110.0, 140.0, 90.0]);
 }

@@ -33,6 +33,13 @@ pub struct Air {
     pub touches: Vec<Touch>,
 }
 
+impl Air {
+    /// Whether a stream passes a part.
+    pub fn has_stream_at(&self, part: usize) -> bool {
+        self.streams.iter().any(|stream| stream.parts.contains(&part))
+    }
+}
+
 /// Temperature of a room of which nothing is said, degrees Celsius.
 pub const USUAL_ROOM_CELSIUS: f64 = 20.0;
 

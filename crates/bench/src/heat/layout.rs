@@ -3,7 +3,7 @@
 use super::air::Air;
 use super::body::{SCALE_ZERO_CELSIUS, TOUCH_WATTS_PER_KELVIN};
 use crate::unit::Unit;
-use machine::heat::{HeatLink, HeatNetwork, Side, TURBULENT_EXPONENT};
+use machine::heat::{HeatLink, HeatNetwork, STILL_AIR_WATTS_PER_SQUARE_METRE_KELVIN, Side, TURBULENT_EXPONENT};
 
 /// Place of the room among the fixed temperatures.
 const ROOM: Side = Side::Fixed(0);
@@ -13,6 +13,13 @@ const SCALE_ZERO: Side = Side::Fixed(1);
 const AIR_JOULES_PER_KELVIN: f64 = 6.0;
 /// Share of its stream that still rises through a duct when the fan stands (engineering judgement).
 const DRAUGHT: f64 = 0.03;
+
+/// What the air about a part in a stream gives to the room through walls and openings, watts per kelvin: a tenth of a square
+/// metre about each part (engineering judgement) in still air.
+const WALL_WATTS_PER_KELVIN: f64 = 0.1 * STILL_AIR_WATTS_PER_SQUARE_METRE_KELVIN;
+/// Share of its air from which on a fan's stream is all that counts: what it carries is known no better than what walls lose
+/// beside it (engineering judgement).
+const WALLS_COUNT_BELOW: f64 = 0.1;
 
 /// Deviations of what is not known of the heat of a unit, natural logarithms, by part.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,8 +51,19 @@ enum Mover {
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Conductance {
     Steady(f64),
-    ToAir { still: f64, stream: f64, mover: Mover },
-    Stream { full: f64, fan: usize },
+    ToAir {
+        still: f64,
+        stream: f64,
+        mover: Mover,
+    },
+    Stream {
+        full: f64,
+        fan: usize,
+    },
+    /// From the air of a stream to the room, where the fan hardly blows.
+    StillAir {
+        fan: usize,
+    },
 }
 
 /// Bodies of a unit as nodes, and how their links conduct.
@@ -55,6 +73,8 @@ pub struct HeatLayout {
     pub network: HeatNetwork,
     /// Part and body of each node; air behind a part has none.
     pub nodes: Vec<Option<(usize, usize)>>,
+    /// Node of the air behind each part, if a stream passes it.
+    pub air: Vec<Option<usize>>,
     conductances: Vec<Conductance>,
     first_node: Vec<usize>,
 }
@@ -65,6 +85,7 @@ impl HeatLayout {
         let mut layout = HeatLayout {
             network: HeatNetwork { capacities: Vec::new(), links: Vec::new() },
             nodes: Vec::new(),
+            air: vec![None; unit.parts().len()],
             conductances: Vec::new(),
             first_node: Vec::new(),
         };
@@ -79,9 +100,12 @@ impl HeatLayout {
         for stream in &air.streams {
             let mut upstream = ROOM;
             for &part in &stream.parts {
-                let node = Side::Node(layout.add_node(None, AIR_JOULES_PER_KELVIN));
+                let place = layout.add_node(None, AIR_JOULES_PER_KELVIN);
+                let node = Side::Node(place);
+                layout.air[part] = Some(place);
                 let full = stream.watts_per_kelvin * scales.shed[stream.fan].exp();
                 layout.add_link(upstream, node, true, Conductance::Stream { full, fan: stream.fan });
+                layout.add_link(node, ROOM, false, Conductance::StillAir { fan: stream.fan });
                 air_of_part[part] = Some((node, stream.fan));
                 upstream = node;
             }
@@ -140,6 +164,7 @@ impl HeatLayout {
         let conductance = |conductance: &Conductance| match *conductance {
             Conductance::Steady(value) => value,
             Conductance::Stream { full, fan } => full * flow(fan).max(DRAUGHT),
+            Conductance::StillAir { fan } => WALL_WATTS_PER_KELVIN * (1.0 - flow(fan) / WALLS_COUNT_BELOW).max(0.0),
             Conductance::ToAir { still, stream, mover } => {
                 let moved = if let Mover::Fan(fan) = mover { flow(fan) } else { 0.0 };
                 still + stream * moved.powf(TURBULENT_EXPONENT)
@@ -156,7 +181,7 @@ impl HeatLayout {
     /// Temperatures of a unit that has stood long enough.
     pub fn cold(&self, unit: &Unit, room_celsius: f64) -> Vec<f64> {
         let celsius = |node: &Option<(usize, usize)>| match node {
-            Some((part, body)) if !unit.heat_of(*part).bodies[*body].has_celsius() => SCALE_ZERO_CELSIUS,
+            Some((part, body)) if unit.heat_of(*part).bodies[*body].source.has_own_scale() => SCALE_ZERO_CELSIUS,
             _ => room_celsius,
         };
         self.nodes.iter().map(celsius).collect()

@@ -29,7 +29,7 @@ pub use contact::contact_of;
 pub use layout::{HeatLayout, HeatScales};
 pub(crate) use plant::{AIR_BLOCKED, HOT_SURROUNDINGS};
 pub use record::{all_quantities, quantity_words, record};
-pub use run::{Channel, Log, Logged, Run, RunStep};
+pub use run::{AIR, Channel, Log, Logged, Run, RunStep};
 pub use simulate::{Case, simulate};
 pub use timeline::{End, Event, Sample, Timeline, What};
 pub use trip::{Trip, trips};

@@ -31,6 +31,8 @@ struct World<'a> {
     room_celsius: f64,
     /// Contacts that heat moves, by part.
     contacts: Vec<(usize, HeatContact)>,
+    /// Windings: part, node, the temperature of its class and that at which it burns out, degrees Celsius.
+    windings: Vec<(usize, usize, f64, f64)>,
     /// Share of its air that each part's fan moves at rated speed, faults counted.
     fan_share: Vec<f64>,
     meter: Meter,
@@ -59,6 +61,10 @@ pub(super) struct Simulation<'a, T, L> {
     running: BTreeSet<usize>,
     /// Compressors that have stopped, and when their pressures will be level.
     levelling: Vec<(usize, f64)>,
+    /// Parts whose windings have passed their class.
+    past_class: BTreeSet<usize>,
+    /// The part that has burnt out, which ends the run.
+    burnt: Option<usize>,
     times: &'a [f64],
     look: L,
     samples: Vec<Sample<T>>,
@@ -72,6 +78,10 @@ impl<'a> World<'a> {
         let unit = case.unit;
         let size = |part: usize, name: &str| fault_size(unit, case.faults, case.deviations, part, name);
         let contact = |part: usize| Some((part, contact_of(unit, case.faults, case.deviations, part)?));
+        let winding = |part: usize| {
+            let (node, class) = (layout.node(part, unit.winding_of(part)?), unit.winding_class(part));
+            Some((part, node, class.class.celsius(), class.burns_celsius()))
+        };
         let fan_share = |part: usize| {
             let left = 1.0 - size(part, AIR_BLOCKED).unwrap_or(0.0);
             if size(part, "fan-loose").is_some() { left * LOOSE_FAN_SHARE } else { left }
@@ -82,6 +92,7 @@ impl<'a> World<'a> {
             layout,
             room_celsius: case.run.room_celsius + warmer,
             contacts: (0..unit.parts().len()).filter_map(contact).collect(),
+            windings: (0..unit.parts().len()).filter_map(winding).collect(),
             fan_share: (0..unit.parts().len()).map(fan_share).collect(),
             meter: Meter::handheld(),
         }
@@ -146,6 +157,9 @@ impl<'a> World<'a> {
                     false => 0.0,
                 }
             }
+            HeatSource::Disc { terminals, rated_amps, rated_watts } => {
+                rated_watts * (most_amps(self.unit(), observed, part, terminals, &self.meter) / rated_amps).powi(2)
+            }
             source @ (HeatSource::Current { .. } | HeatSource::Feed { .. }) => {
                 RATED_RISE_KELVIN * times_rated(self.unit(), observed, part, source, &self.meter).powi(2)
             }
@@ -196,6 +210,8 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
             tried: Tried::default(),
             running: BTreeSet::new(),
             levelling: Vec::new(),
+            past_class: BTreeSet::new(),
+            burnt: None,
             times,
             look,
             samples: Vec::new(),
@@ -210,26 +226,40 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
 
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
-        let nodes = self.world.layout.nodes.clone();
+        let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
         // A disc that its own current warms only follows what feeds it.
         let mut outcome = outcome.clone();
         outcome.crossings.retain(|crossing| !self.world.follows(crossing.index));
-        let mut end = end_of(&outcome, &parts, &nodes);
+        let mut end = match self.burnt {
+            Some(part) => End::BurntOut(Some(part)),
+            None => end_of(&outcome, &parts, &nodes),
+        };
         let closes_warm = |part: usize| self.world.contacts.iter().any(|of| of.0 == part && of.1.warmth_closes);
         if let End::Cycling { part, closed_share, .. } = &mut end
             && closes_warm(*part)
         {
             *closed_share = 1.0 - *closed_share;
         }
-        Timeline { samples: self.samples, events: self.events, end, nodes }
+        Timeline { samples: self.samples, events: self.events, end, nodes, air }
     }
 
-    pub(super) fn burnt_out(mut self, seconds: f64, node: usize) -> Timeline<T> {
-        let nodes = self.world.layout.nodes.clone();
-        if let Some((part, _)) = nodes[node] {
-            self.events.push(Event { seconds, what: What::BurntOut(part) });
-        }
-        Timeline { samples: self.samples, events: self.events, end: End::BurntOut, nodes }
+    /// The end of a run in which a node got hotter than anything holds.
+    pub(super) fn run_away(mut self, seconds: f64, node: usize) -> Timeline<T> {
+        let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
+        let part = nodes[node].map(|(part, _)| part);
+        self.events.extend(part.map(|part| Event { seconds, what: What::BurntOut(part) }));
+        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(part), nodes, air }
+    }
+
+    /// A winding passes the temperature of its class, or burns out.
+    fn winding_crossed(&mut self, seconds: f64, part: usize) {
+        let what = if self.past_class.insert(part) {
+            What::PassesClass(part)
+        } else {
+            self.burnt = Some(part);
+            What::BurntOut(part)
+        };
+        self.events.push(Event { seconds, what });
     }
 
     /// Goes on from what the unit has brought about; a compressor that has stopped meets pressure for a while.
@@ -261,16 +291,19 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
 /// Current that warms a body over the rated one; zero for one that no current warms.
 pub(super) fn times_rated(unit: &Unit, observed: &Observed<'_>, part: usize, source: HeatSource, meter: &Meter) -> f64 {
     match source {
-        HeatSource::Current { terminals, rated_amps } => {
-            let amps = |&place: &usize| {
-                let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
-                observed.value(measure, meter).unwrap_or(0.0)
-            };
-            terminals.iter().map(amps).fold(0.0, f64::max) / rated_amps
-        }
+        HeatSource::Current { terminals, rated_amps } => most_amps(unit, observed, part, terminals, meter) / rated_amps,
         HeatSource::Feed { rated_amps } => observed.feed_amps() / rated_amps,
         _ => 0.0,
     }
+}
+
+/// The largest current at some terminals of a part, amperes.
+fn most_amps(unit: &Unit, observed: &Observed<'_>, part: usize, terminals: &[usize], meter: &Meter) -> f64 {
+    let amps = |&place: &usize| {
+        let measure = Measure::AmpsAtTerminal(TerminalId(unit.terminals_of(part).start + place));
+        observed.value(measure, meter).unwrap_or(0.0)
+    };
+    terminals.iter().map(amps).fold(0.0, f64::max)
 }
 
 impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
@@ -302,10 +335,22 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
                 Threshold { node, celsius: contact.opens_celsius, rising: true }
             }
         };
-        self.world.contacts.iter().enumerate().map(threshold).collect()
+        let winding = |&(part, node, class, burns): &(usize, usize, f64, f64)| {
+            let celsius = match (self.past_class.contains(&part), self.burnt) {
+                (false, _) => class,
+                (true, None) => burns,
+                (true, Some(_)) => f64::INFINITY,
+            };
+            Threshold { node, celsius, rising: true }
+        };
+        let contacts = self.world.contacts.iter().enumerate().map(threshold);
+        contacts.chain(self.world.windings.iter().map(winding)).collect()
     }
 
     fn crossed(&mut self, seconds: f64, index: usize) {
+        if let Some(winding) = index.checked_sub(self.world.contacts.len()) {
+            return self.winding_crossed(seconds, self.world.windings[winding].0);
+        }
         let (part, contact) = self.world.contacts[index];
         let place = (part, contact.contact);
         let what = if part == self.world.unit().supply() {
@@ -319,6 +364,10 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
             if is_back == contact.warmth_closes { What::Opened(part) } else { What::Closed(part) }
         };
         self.events.push(Event { seconds, what });
+    }
+
+    fn is_over(&self) -> bool {
+        self.burnt.is_some()
     }
 
     fn next_change(&self, _seconds: f64) -> Option<f64> {

@@ -22,13 +22,17 @@ pub fn record(
     let mut timeline = simulate(case, times, |observed| {
         let value = |quantity: &Logged| match *quantity {
             Logged::Electric(measure) => observed.value(measure, meter).unwrap_or(f64::NAN),
-            Logged::Celsius(..) => f64::NAN,
+            Logged::Celsius(..) | Logged::Air(_) => f64::NAN,
         };
         quantities.iter().map(value).collect::<Vec<f64>>()
     })?;
     for (place, quantity) in quantities.iter().enumerate() {
-        let Logged::Celsius(part, body) = *quantity else { continue };
-        let Some(node) = timeline.node(part, body) else { continue };
+        let node = match *quantity {
+            Logged::Celsius(part, body) => timeline.node(part, body),
+            Logged::Air(part) => timeline.air[part],
+            Logged::Electric(_) => None,
+        };
+        let Some(node) = node else { continue };
         for sample in &mut timeline.samples {
             sample.look[place] = sample.celsius[node];
         }
@@ -37,7 +41,7 @@ pub fn record(
 }
 
 /// Everything that is worth logging in a unit: currents of the live conductors ahead of it, watts, speeds, and the
-/// temperatures of all bodies that have one.
+/// temperatures of all bodies that have one and of the air of streams.
 pub fn all_quantities(unit: &Unit) -> Vec<Logged> {
     let is_cord = |part: &usize| *part != unit.supply() && unit.parts()[*part].kind.feeds_unit();
     let feeding = (0..unit.parts().len()).find(is_cord).unwrap_or(unit.supply());
@@ -50,13 +54,15 @@ pub fn all_quantities(unit: &Unit) -> Vec<Logged> {
     let motors = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).map(Measure::Rpm);
     let electric = live.chain([Measure::Watts(feeding)]).chain(motors).map(Logged::Electric);
     let has_celsius = |&(part, body): &(usize, usize)| unit.heat_of(part).bodies[body].has_celsius();
-    electric.chain(unit.bodies().filter(has_celsius).map(|(part, body)| Logged::Celsius(part, body))).collect()
+    let bodies = unit.bodies().filter(has_celsius).map(|(part, body)| Logged::Celsius(part, body));
+    let air = (0..unit.parts().len()).filter(|&part| unit.air().has_stream_at(part)).map(Logged::Air);
+    electric.chain(bodies).chain(air).collect()
 }
 
 /// A quantity in words: "A through supply.hot", "C at M1.winding".
 pub fn quantity_words(unit: &Unit, quantity: Logged) -> String {
     match quantity {
         Logged::Electric(measure) => format!("{} {}", measure.unit(), words::place(unit, measure)),
-        Logged::Celsius(part, body) => format!("C at {}", unit.body_name(part, body)),
+        _ => format!("C at {}", quantity.celsius_place(unit).unwrap_or_default()),
     }
 }

@@ -1,6 +1,7 @@
 //! Runs: setups one after another, with the unit warming from one to the next; and what was logged in them.
 
 use crate::reading::Measure;
+use crate::unit::Unit;
 
 /// From a moment on, a setup.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +42,36 @@ pub enum Logged {
     Electric(Measure),
     /// Temperature of a body of a part, by part and body, degrees Celsius.
     Celsius(usize, usize),
+    /// Temperature of the air of a stream behind a part that it passes, by part, degrees Celsius.
+    Air(usize),
 }
+
+impl Logged {
+    /// Whether it is a temperature.
+    pub fn is_celsius(self) -> bool {
+        !matches!(self, Logged::Electric(_))
+    }
+
+    /// The part whose temperature, or that of the air behind it, it is.
+    pub fn warm_part(self) -> Option<usize> {
+        match self {
+            Logged::Celsius(part, _) | Logged::Air(part) => Some(part),
+            Logged::Electric(_) => None,
+        }
+    }
+
+    /// Where a temperature is, as typed: `M1.winding`, `H1.air`; nothing for others.
+    pub fn celsius_place(self, unit: &Unit) -> Option<String> {
+        match self {
+            Logged::Celsius(part, body) => Some(unit.body_name(part, body)),
+            Logged::Air(part) => Some(format!("{}.{AIR}", unit.parts()[part].name)),
+            Logged::Electric(_) => None,
+        }
+    }
+}
+
+/// What the air behind a part is called in a log.
+pub const AIR: &str = "air";
 
 /// One quantity over the times of a log.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,7 +2,9 @@
 //!
 //! # Assumes
 //! Speeds and currents follow temperatures at once, and a rotor that can go on turning does. Only windings change their
-//! ohms with heat. What fans take does not change with the air's warmth. A breaker that has opened stays open.
+//! ohms with heat. What fans take does not change with the air's warmth. A breaker that has opened stays open. A winding
+//! burns out at one temperature, and the run ends there: what a burnt winding does next (it shorts, opens, smokes) is not
+//! followed.
 
 use super::layout::{HeatLayout, HeatScales};
 use super::plant::Simulation;
@@ -52,7 +54,7 @@ pub fn simulate<T>(
     match machine::heat::run(&layout.network, &start, end, end, TOLERANCE_KELVIN, &mut simulation) {
         Ok(outcome) => Ok(simulation.finish(&outcome)),
         Err(RunError::Plant { cause, .. }) => Err(cause),
-        Err(RunError::Runaway { seconds, node, .. }) => Ok(simulation.burnt_out(seconds, node)),
+        Err(RunError::Runaway { seconds, node, .. }) => Ok(simulation.run_away(seconds, node)),
         Err(other) => Err(PredictError::Heat { run: case.run.name.clone(), reason: other.to_string() }),
     }
 }

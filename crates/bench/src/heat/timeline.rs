@@ -17,7 +17,9 @@ pub enum What {
     ResidualTripOpened,
     /// The breaker ahead of the unit opened, warmed by too much current.
     BreakerTripped,
-    /// A body became hotter than anything holds; the run ends here. By its part.
+    /// The winding of a part became hotter than its class allows.
+    PassesClass(usize),
+    /// The winding of a part burnt out, or another body became hotter than anything holds; the run ends here. By its part.
     BurntOut(usize),
 }
 
@@ -50,9 +52,11 @@ pub enum End {
     Cycling {
         /// The part.
         part: usize,
-        /// Time from one opening to the next, seconds.
+        /// Time from one opening to the next, seconds: the last whole cycle.
         period_seconds: f64,
-        /// Share of it in which the contact is closed.
+        /// That of the cycle before, if there was one.
+        previous_seconds: Option<f64>,
+        /// Share of the last cycle in which the contact is closed.
         closed_share: f64,
     },
     /// Some body still moves, kelvins per hour; positive if it warms.
@@ -62,8 +66,8 @@ pub enum End {
         /// How fast.
         kelvin_per_hour: f64,
     },
-    /// It burnt out.
-    BurntOut,
+    /// A part burnt out, and the run ended there; `None` for what is no part.
+    BurntOut(Option<usize>),
 }
 
 /// A run from cold to its end.
@@ -77,6 +81,8 @@ pub struct Timeline<T> {
     pub end: End,
     /// Part and body of each node; air has none.
     pub nodes: Vec<Option<(usize, usize)>>,
+    /// Node of the air behind each part, if a stream passes it.
+    pub air: Vec<Option<usize>>,
 }
 
 impl<T> Timeline<T> {
@@ -93,9 +99,12 @@ const STANDING_KELVIN_PER_SECOND: f64 = 1.0 / 1800.0;
 pub(super) fn end_of(outcome: &machine::heat::RunOutcome, parts: &[usize], nodes: &[Option<(usize, usize)>]) -> End {
     match outcome.trend(STANDING_KELVIN_PER_SECOND) {
         Trend::Settled => End::Settled,
-        Trend::Cycling(cycle) => {
-            End::Cycling { part: parts[cycle.index], period_seconds: cycle.period_seconds, closed_share: cycle.duty }
-        }
+        Trend::Cycling(cycle) => End::Cycling {
+            part: parts[cycle.index],
+            period_seconds: cycle.period_seconds,
+            previous_seconds: cycle.previous_seconds,
+            closed_share: cycle.duty,
+        },
         Trend::Moving { node, kelvin_per_second } => {
             End::Moving { part: nodes[node].map(|(part, _)| part), kelvin_per_hour: 3600.0 * kelvin_per_second }
         }

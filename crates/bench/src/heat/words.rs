@@ -4,7 +4,11 @@ use super::timeline::{End, What};
 use super::trip::Trip;
 use crate::job::Job;
 use crate::unit::Unit;
+use crate::winding_class::BURNS_OVER_CLASS_KELVIN;
 use crate::words;
+
+/// Cycles that differ by less than this share are alike (engineering judgement).
+const ALIKE: f64 = 0.05;
 
 /// What happened, in words.
 pub fn event_words(job: &Job, what: What) -> String {
@@ -20,6 +24,20 @@ pub fn event_words(job: &Job, what: What) -> String {
         What::BreakerOpened => "the breaker opens at once".into(),
         What::ResidualTripOpened => "the earth-leakage trip opens".into(),
         What::BreakerTripped => "the breaker opens: too much current for too long".into(),
+        What::PassesClass(part) => {
+            let class = job.unit.winding_class(part);
+            format!(
+                "the winding of {} passes {} °C, the limit of {}",
+                name(part),
+                class.class.celsius(),
+                class.short_words()
+            )
+        }
+        What::BurntOut(part) if job.unit.winding_of(part).is_some() => {
+            let class = job.unit.winding_class(part);
+            let over = format!("{BURNS_OVER_CLASS_KELVIN} K over {}", class.short_words());
+            format!("the winding of {} burns out: it is at {} °C, {over}", name(part), class.burns_celsius())
+        }
         What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
     }
 }
@@ -42,18 +60,31 @@ pub fn end_words(unit: &Unit, end: End) -> String {
     let name = |part: usize| unit.parts()[part].name.clone();
     match end {
         End::Settled => "At the end all temperatures stand.".into(),
-        End::Cycling { part, period_seconds, closed_share } => format!(
-            "It never settles: {} opens every {} minutes and is closed for {} of the time.",
-            name(part),
-            words::number(period_seconds / 60.0),
-            words::percent(closed_share)
-        ),
+        End::Cycling { part, period_seconds, previous_seconds, closed_share } => {
+            let change = match previous_seconds.map(|previous| period_seconds / previous) {
+                None => " (the only whole cycle of the run)",
+                Some(times) if times > 1.0 + ALIKE => ", less and less often,",
+                Some(times) if times < 1.0 - ALIKE => ", more and more often,",
+                Some(_) => "",
+            };
+            format!(
+                "It never settles: {} opens every {} minutes{change} and is closed for {} of the time.",
+                name(part),
+                words::number(period_seconds / 60.0),
+                words::percent(closed_share)
+            )
+        }
         End::Moving { part, kelvin_per_hour } => format!(
             "At the end {} still {} by {} K an hour.",
             part.map_or("the air".into(), name),
             if kelvin_per_hour > 0.0 { "warms" } else { "cools" },
             words::number(kelvin_per_hour.abs())
         ),
-        End::BurntOut => "The run ends where a part burns out.".into(),
+        End::BurntOut(part) => {
+            format!(
+                "The run ends where {} burns out: what comes after is not known.",
+                part.map_or("the air".into(), name)
+            )
+        }
     }
 }

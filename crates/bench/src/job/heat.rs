@@ -4,7 +4,7 @@ use super::file::{HeatEntry, StreamEntry};
 use super::load::Reader;
 use super::names;
 use crate::heat::air::USUAL_ROOM_CELSIUS;
-use crate::heat::{Air, Stream, Touch};
+use crate::heat::{Air, Logged, Stream, Touch};
 use crate::kinds::Rating;
 use crate::unit::Unit;
 use machine::heat::air_stream_watts_per_kelvin;
@@ -74,12 +74,47 @@ impl Reader<'_, '_> {
 
     /// A body of a part, or a problem.
     pub(super) fn body_named(&mut self, unit: &Unit, text: &Spanned<String>) -> Option<(usize, usize)> {
-        let found = unit.find_body(text.get_ref());
-        if found.is_none() && !self.unread.has_part_of(text.get_ref()) {
-            let known: Vec<String> = unit.bodies().map(|(part, body)| unit.body_name(part, body)).collect();
-            let problem = self.problems.error(text.span(), format!("nothing called '{}' warms", text.get_ref()));
-            problem.expected(format!("one of {}", known.join(", "))).mend = names::mend(text.get_ref(), &known);
+        let typed = text.get_ref();
+        let has_celsius = |&(part, body): &(usize, usize)| unit.heat_of(part).bodies[body].has_celsius();
+        let named = unit.find_body(typed);
+        let found = named.filter(has_celsius);
+        if found.is_none() && !self.unread.has_part_of(typed) {
+            let known: Vec<String> =
+                unit.bodies().filter(has_celsius).map(|(part, body)| unit.body_name(part, body)).collect();
+            let message = match named {
+                Some(_) => format!("no thermometer reads '{typed}': it is a measure of current"),
+                None => format!("nothing called '{typed}' warms"),
+            };
+            let problem = self.problems.error(text.span(), message);
+            problem.expected(format!("one of {}", known.join(", ")));
+            problem.mend = other_place(unit, typed).or_else(|| names::mend(typed, &known));
         }
         found
+    }
+}
+
+/// What to write for a place that people call by another name.
+fn other_place(unit: &Unit, typed: &str) -> Option<String> {
+    let (part, place) = typed.split_once('.').unwrap_or(("", typed));
+    let is_wound = unit.find_part(part).is_some_and(|part| unit.winding_of(part).is_some());
+    match place.to_lowercase().as_str() {
+        "surface" if is_wound => Some(format!(
+            "write {part}.winding for a probe on the winding itself, {part}.core for one on iron or shell"
+        )),
+        "shell" | "frame" | "housing" | "case" if is_wound => {
+            Some(format!("write {part}.core: iron and shell are one body"))
+        }
+        "air" | "ambient" | "outlet" => {
+            let streams: Vec<String> = (0..unit.parts().len())
+                .filter(|&part| unit.air().has_stream_at(part))
+                .filter_map(|part| Logged::Air(part).celsius_place(unit))
+                .collect();
+            let behind = match streams.is_empty() {
+                true => "that of a stream can be once [[heat.streams]] describes it".to_owned(),
+                false => format!("that of a stream behind a part it passes as {}", streams.join(", ")),
+            };
+            Some(format!("write room for the air of the room; {behind}"))
+        }
+        _ => None,
     }
 }

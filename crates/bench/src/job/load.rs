@@ -210,9 +210,11 @@ impl<'t> Reader<'_, 't> {
                 job.logs.push(log);
             }
         }
+        self.check_protectors(&job);
         job.housings = self.housings(&job.unit, take("housings"));
         self.refusals(&mut job, take("refused"));
         job.repaired = self.repaired(&job, take("repaired"));
+        job.unit.note_class(job.repaired.as_ref().and_then(|repaired| repaired.insulation_class));
         job.safety = self.safety(take("safety"));
         if !self.problems.has_errors() {
             check_live_setups(self.problems, &job.unit, &job.setups, &setup_places, &self.part_places);

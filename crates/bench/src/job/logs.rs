@@ -4,7 +4,7 @@ use super::file::{ChannelEntry, LogEntry, LoggedValue};
 use super::load::{Job, Reader};
 use super::names;
 use super::readings::Points;
-use crate::heat::{Channel, Log, Logged};
+use crate::heat::{AIR, Channel, Log, Logged};
 use std::ops::Range;
 use toml::Spanned;
 
@@ -12,6 +12,10 @@ use toml::Spanned;
 const MOST_TIMES: usize = 5000;
 /// Most channels in one log.
 const MOST_CHANNELS: usize = 50;
+
+/// Temperatures that a probe may show, degrees Celsius: from absolute zero to more than any heating element (engineering
+/// judgement).
+const CELSIUS: std::ops::RangeInclusive<f64> = -273.15..=2000.0;
 
 /// Where a channel is that logs the air of the room.
 pub(super) const ROOM: &str = "room";
@@ -100,6 +104,15 @@ impl Reader<'_, '_> {
             problem.expected("zero or above").mend("meters for alternating current show no sign");
             return None;
         }
+        let strange = |value: &Option<f64>| value.is_some_and(|value| !CELSIUS.contains(&value));
+        if let (true, Some(row)) = (quantity == "celsius", numbers.iter().position(strange)) {
+            let value = numbers[row].unwrap_or_default();
+            let problem = self.problems.error(values.span(), format!("{value} degrees Celsius in row {}", row + 1));
+            problem
+                .expected(format!("between absolute zero, {}, and {}", CELSIUS.start(), CELSIUS.end()))
+                .mend("an open probe mostly shows such a value: write \"none\" where there is none");
+            return None;
+        }
         let logged = if quantity == "celsius" {
             let Some(at) = &entry.at else {
                 let problem = self.problems.error(values.span(), "temperatures without a place");
@@ -109,8 +122,14 @@ impl Reader<'_, '_> {
             if at.get_ref() == ROOM {
                 return Some(Read::Room(numbers));
             }
-            let (part, body) = self.body_named(&job.unit, at)?;
-            Logged::Celsius(part, body)
+            let behind = at.get_ref().split_once('.').filter(|(_, place)| *place == AIR);
+            match behind.and_then(|(part, _)| job.unit.find_part(part)) {
+                Some(part) if job.unit.air().has_stream_at(part) => Logged::Air(part),
+                _ => {
+                    let (part, body) = self.body_named(&job.unit, at)?;
+                    Logged::Celsius(part, body)
+                }
+            }
         } else {
             let points = Points {
                 between: entry.between.as_ref(),

@@ -12,6 +12,7 @@ mod logs;
 mod names;
 mod parts;
 mod problem;
+mod protectors;
 mod readings;
 mod repaired;
 mod runs;

@@ -5,8 +5,8 @@
 //!
 //! # Assumes
 //! Pressures are level at the start unless `load` says otherwise. In a setup the overload is where the setup has it,
-//! closed unless it says open; in a run the heat of the windings moves it. Locked-rotor amps on the plate are not used.
-//! Iron as the job file says (`iron`), start winding at 90 electrical degrees.
+//! closed unless it says open; in a run the heat of the windings and of its own current moves it. Locked-rotor amps on the
+//! plate are not used. Iron as the job file says (`iron`), start winding at 90 electrical degrees.
 //! Defaults and their spreads: `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
@@ -113,9 +113,11 @@ impl Kind for Compressor {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
+        // Its disc, where the amps of the plate say how the current warms it; else the winding.
+        let body = usize::from(self.entry.plate.amps.is_some());
         Some(HeatContact {
             contact: 0,
-            body: 0,
+            body,
             opens_celsius: OVERLOAD_OPENS_CELSIUS,
             closes_celsius,
             warmth_closes: false,
@@ -131,7 +133,7 @@ impl Kind for Compressor {
     }
 
     fn heat(&self) -> PartHeat {
-        self.motor.heat()
+        self.motor.heat_in_shell(self.entry.plate.amps.map(|amps| amps.0))
     }
 
     fn has_open_shaft(&self) -> bool {

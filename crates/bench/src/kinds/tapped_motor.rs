@@ -161,7 +161,12 @@ impl TappedMotor {
 
     /// How it warms.
     pub(super) fn heat(&self) -> PartHeat {
-        PartHeat::fan_cooled_motor(self.rated_loss_watts)
+        PartHeat::induction_motor(self.rated_loss_watts)
+    }
+
+    /// How it warms as a hermetic compressor.
+    pub(super) fn heat_in_shell(&self, rated_amps: Option<f64>) -> PartHeat {
+        PartHeat::compressor(self.rated_loss_watts, rated_amps)
     }
 
     fn second_words(&self) -> &'static str {

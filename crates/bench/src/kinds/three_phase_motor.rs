@@ -231,7 +231,7 @@ impl Kind for ThreePhaseMotor {
     }
 
     fn heat(&self) -> PartHeat {
-        PartHeat::fan_cooled_motor(self.medians.rated_loss_watts)
+        PartHeat::induction_motor(self.medians.rated_loss_watts)
     }
 
     fn rating(&self) -> Option<Rating> {

@@ -281,7 +281,7 @@ impl Kind for UniversalMotor {
 
     fn heat(&self) -> PartHeat {
         let m = &self.medians;
-        PartHeat::fan_cooled_motor((m.field_ohms + m.armature_ohms + 2.0 * m.brush_ohms) * m.amps * m.amps)
+        PartHeat::universal_motor((m.field_ohms + m.armature_ohms + 2.0 * m.brush_ohms) * m.amps * m.amps)
     }
 
     fn plate_volts(&self) -> Option<f64> {

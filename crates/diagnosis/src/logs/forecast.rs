@@ -2,7 +2,7 @@
 
 use super::record::LogRecord;
 use super::trip::Trip;
-use bench::heat::{Case, HeatScales, Logged, What, body::SHED_SPREAD, body::STORED_SPREAD, contact_of, record};
+use bench::heat::{Case, HeatScales, What, body::SHED_SPREAD, body::STORED_SPREAD, contact_of, record};
 use bench::wiring::severity_unknown;
 use bench::{FaultSet, Job, PredictError};
 use nalgebra::{DMatrix, DVector};
@@ -42,9 +42,7 @@ pub(crate) fn parts_that_matter(job: &Job, record: &LogRecord) -> Vec<usize> {
     let air = job.unit.air();
     let mut parts: Vec<usize> = Vec::new();
     for quantity in &record.quantities {
-        if let Logged::Celsius(part, _) = *quantity {
-            parts.push(part);
-        }
+        parts.extend(quantity.warm_part());
     }
     for touch in &air.touches {
         parts.push(touch.on);

@@ -76,7 +76,7 @@ impl LogRecord {
         }
         let meter = &job.meters[entry.meter];
         let instrument = |point: &Point| match quantities[point.channel] {
-            Logged::Celsius(..) => THERMOMETER_UNREST_KELVIN,
+            Logged::Celsius(..) | Logged::Air(_) => THERMOMETER_UNREST_KELVIN,
             Logged::Electric(measure) => meter.accuracy(measure).standard_uncertainty(point.value),
         };
         let sigmas = points.iter().map(instrument).collect();
@@ -101,14 +101,14 @@ impl LogRecord {
         let alike =
             |a: &Point, b: &Point| (-(self.seconds[a.time] - self.seconds[b.time]).abs() / LIKENESS_SECONDS).exp();
         let drift = |index: usize| match self.quantities[self.points[index].channel] {
-            Logged::Celsius(..) => RISE_SHARE * (predicted[index] - room_celsius).abs(),
+            Logged::Celsius(..) | Logged::Air(_) => RISE_SHARE * (predicted[index] - room_celsius).abs(),
             Logged::Electric(_) => DRIFT_SHARE * predicted[index].abs(),
         };
         let useless = |index: usize| {
             let point = &self.points[index];
             match self.quantities[point.channel] {
                 _ if !is_useless(point) => 0.0,
-                Logged::Celsius(..) => USELESS_KELVIN,
+                Logged::Celsius(..) | Logged::Air(_) => USELESS_KELVIN,
                 Logged::Electric(_) => USELESS_SHARE * point.value.abs().max(predicted[index].abs()),
             }
         };
@@ -118,7 +118,7 @@ impl LogRecord {
             if a.channel != b.channel {
                 return own;
             }
-            let probe = if let Logged::Celsius(..) = self.quantities[a.channel] { THERMOMETER_KELVIN } else { 0.0 };
+            let probe = if self.quantities[a.channel].is_celsius() { THERMOMETER_KELVIN } else { 0.0 };
             let level = level_spread[a.channel].powi(2) + probe.powi(2);
             own + level + alike(a, b) * (drift(row) * drift(column) + useless(row) * useless(column))
         })

@@ -253,7 +253,7 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
                 .quantities
                 .iter()
                 .map(|quantity| match *quantity {
-                    Logged::Celsius(..) => 0.0,
+                    Logged::Celsius(..) | Logged::Air(_) => 0.0,
                     Logged::Electric(measure) => {
                         let Ok(prediction) = observed.measure(measure, &job.meters[log.meter]) else { return 0.0 };
                         let spread = match fit {

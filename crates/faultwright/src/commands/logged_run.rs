@@ -41,22 +41,21 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
     let live = live_stretch(job, run);
     let mut priors = Vec::new();
     for channel in of_run().flat_map(|entry| &entry.channels).filter(|_| live.start == 0.0) {
-        let Logged::Celsius(part, body) = channel.logged else { continue };
-        let name = job.unit.body_name(part, body);
-        priors.extend(expected(job, run, (part, body), live.end)?.map(|prior| (name, prior)));
+        let Some(name) = channel.logged.celsius_place(&job.unit) else { continue };
+        priors.extend(expected(job, run, channel.logged, live.end)?.map(|prior| (name, prior)));
     }
     Ok(LoggedRun { log, room_celsius: run.room_celsius, priors })
 }
 
 /// Rise and main time constant (until 63 % of the rise) that the sound unit would have from cold.
-fn expected(job: &Job, run: &Run, at: (usize, usize), to: f64) -> Result<Option<ThermalPrior>, Failure> {
+fn expected(job: &Job, run: &Run, at: Logged, to: f64) -> Result<Option<ThermalPrior>, Failure> {
     let end = run.end_seconds.min(to);
     let times: Vec<f64> = (0..=MOMENTS).map(|moment| end * f64::from(moment) / f64::from(MOMENTS)).collect();
     let scales = HeatScales::medians(&job.unit);
     let (faults, deviations) = named::faults(job, &[])?;
     let case =
         Case { unit: &job.unit, setups: &job.setups, run, faults: &faults, deviations: &deviations, scales: &scales };
-    let timeline = record(case, &times, &[Logged::Celsius(at.0, at.1)], &job.meters[0])?;
+    let timeline = record(case, &times, &[at], &job.meters[0])?;
     let rises: Vec<f64> = timeline.samples.iter().map(|sample| sample.look[0] - run.room_celsius).collect();
     let Some(&last) = rises.last() else { return Ok(None) };
     // A run that ends while everything still warms tells of neither.

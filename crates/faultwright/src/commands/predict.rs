@@ -5,8 +5,9 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::{json, prediction, run};
-use bench::Job;
-use bench::heat::{Case, HeatScales, all_quantities, record};
+use bench::heat::words::event_words;
+use bench::heat::{Case, End, HeatScales, all_quantities, record};
+use bench::{Job, words};
 use diagnosis::setup_table::setup_table;
 use std::path::PathBuf;
 
@@ -85,6 +86,14 @@ impl Predict {
         let mut page = page::standard();
         if self.csv {
             page.raw(run::csv(&job.unit, &quantities, &timeline).trim_end())?;
+            // Rows that are missing need their reason, and a table has no place for it.
+            if let (End::BurntOut(_), Some(last)) = (timeline.end, timeline.events.last()) {
+                eprintln!(
+                    "after {}: {}; the rows end there",
+                    words::minutes(last.seconds),
+                    event_words(job, last.what)
+                );
+            }
         } else if self.json {
             page.raw(&format!("{:#}", run::json(job, entry, faults, &quantities, &timeline)))?;
         } else {

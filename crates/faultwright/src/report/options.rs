@@ -1,12 +1,12 @@
 //! Repairs and strains as text.
 
 use crate::page::Page;
+use bench::winding_class::classes_words;
 use bench::words;
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
-use repair::class::{JobClass, classes_words};
 use repair::course::HEADINGS;
 use repair::hook_ups::WrongHookUp;
 use repair::options::{ROOM_CELSIUS, RepairOption};
@@ -102,7 +102,7 @@ pub fn show_strains<W: Write>(
     let unit = &found.evidence.job.unit;
     page.heading("Strained by the fault")?;
     page.text(2, &exposure.words())?;
-    let classes = classes_words(JobClass::of(found.evidence.job), unit);
+    let classes = classes_words(unit);
     let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
         let words = "Nothing was driven past what is written on it, and no winding near its limit.";
@@ -114,7 +114,11 @@ pub fn show_strains<W: Write>(
         });
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        page.text(4, &format!("{}; for {} minutes, {}{life}", entry.words(unit), entry.minutes.round(), entry.place))?;
+        let lasting = match entry.burns_after_minutes {
+            Some(_) => String::new(),
+            None => format!("; for {} minutes", entry.minutes.round()),
+        };
+        page.text(4, &format!("{}{lasting}, {}{life}", entry.words(unit), entry.place))?;
         if !entry.is_repaired {
             page.text(4, &format!("clear it: {}", entry.check))?;
         }

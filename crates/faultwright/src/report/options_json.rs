@@ -1,8 +1,8 @@
 //! Repairs and strains as JSON.
 
+use bench::winding_class::SaidBy;
 use diagnosis::recurrence::{Standing, behind};
 use diagnosis::{Diagnosis, Suspect};
-use repair::class::SaidBy;
 use repair::compare::Remark;
 use repair::hook_ups::{Mistake, WrongHookUp};
 use repair::options::{RepairOption, Work};
@@ -82,6 +82,9 @@ pub fn options(
                     "hottest_celsius": body.hottest_celsius,
                     "spread_kelvin": body.spread_kelvin,
                 })).collect::<Vec<_>>(),
+                "burns_out": course.burns_out.map(|(part, seconds)| json!({
+                    "part": name(part), "after_minutes": seconds / 60.0,
+                })),
                 "opened": course.opened.iter().map(|&part| name(part)).collect::<Vec<_>>(),
             })).collect::<Vec<_>>(),
         })
@@ -122,7 +125,8 @@ pub fn options(
             "is_volts": entry.load.map(|load| load.1),
             "made_for_seconds": entry.left_in,
             "winding_celsius": entry.winding.map(|winding| winding.0),
-            "winding_spread_kelvin": entry.winding.map(|winding| winding.1),
+            "winding_spread_kelvin": entry.winding.filter(|_| entry.burns_after_minutes.is_none()).map(|winding| winding.1),
+            "burns_out_after_minutes": entry.burns_after_minutes,
             "winding_limit_celsius": entry.winding.map(|_| entry.limit.celsius),
             "insulation_class": entry.winding.map(|_| entry.limit.class.class.to_string()),
             "insulation_class_said_by": entry.winding.map(|_| match entry.limit.class.said_by {

@@ -107,19 +107,21 @@ pub fn json(
     let unit = &job.unit;
     let channel = |&quantity: &Logged| match quantity {
         Logged::Electric(measure) => json!({ "unit": measure.unit(), "where": words::place(unit, measure) }),
-        Logged::Celsius(part, body) => json!({ "unit": "C", "where": unit.body_name(part, body) }),
+        _ => json!({ "unit": "C", "where": quantity.celsius_place(unit).unwrap_or_default() }),
     };
     let end = match timeline.end {
         End::Settled => json!({ "state": "settled" }),
-        End::Cycling { part, period_seconds, closed_share } => json!({
+        End::Cycling { part, period_seconds, previous_seconds, closed_share } => json!({
             "state": "cycling", "part": unit.parts()[part].name,
-            "period_seconds": period_seconds, "closed_share": closed_share,
+            "period_seconds": period_seconds, "previous_seconds": previous_seconds, "closed_share": closed_share,
         }),
         End::Moving { part, kelvin_per_hour } => json!({
             "state": "moving", "part": part.map(|part| unit.parts()[part].name.clone()),
             "kelvin_per_hour": kelvin_per_hour,
         }),
-        End::BurntOut => json!({ "state": "burnt out" }),
+        End::BurntOut(part) => json!({
+            "state": "burnt out", "part": part.map(|part| unit.parts()[part].name.clone()),
+        }),
     };
     json!({
         "unit": unit.name,

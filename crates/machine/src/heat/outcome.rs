@@ -2,9 +2,6 @@
 
 use super::crossing::Threshold;
 
-/// How many of the last cycles count towards a period; under the first ones the machine still warms
-/// (engineering judgement).
-const COUNTED_CYCLES: usize = 5;
 /// How many periods may pass without a switching before a device no longer counts as cycling (engineering judgement).
 const PATIENCE_PERIODS: f64 = 2.0;
 
@@ -24,8 +21,10 @@ pub struct Crossing {
 pub struct Cycle {
     /// Place of its threshold in the plant's list.
     pub index: usize,
-    /// Mean seconds from one rising crossing to the next, over the last few cycles.
+    /// Seconds from one rising crossing to the next, of the last whole cycle.
     pub period_seconds: f64,
+    /// The same of the cycle before it, if there was one: while a machine still warms, its cycles are not alike.
+    pub previous_seconds: Option<f64>,
     /// Share of that time between a falling crossing and the next rising one: the time in which a cutout is closed.
     pub duty: f64,
     /// How many whole cycles there were in the run.
@@ -73,7 +72,7 @@ impl RunOutcome {
         self.crossings.iter().filter(|crossing| crossing.index == index).map(|crossing| crossing.seconds).collect()
     }
 
-    /// Period and duty of what switches to and fro at one place of the plant's list; none before it has done so twice.
+    /// Period and duty of what switches to and fro at one place of the plant's list; none before a whole cycle.
     pub fn cycle(&self, index: usize) -> Option<Cycle> {
         let own = self.crossings.iter().filter(|crossing| crossing.index == index);
         let (rises, falls): (Vec<Crossing>, Vec<Crossing>) = own.partition(|crossing| crossing.threshold.rising);
@@ -86,13 +85,9 @@ impl RunOutcome {
                 Some((to - from, to - fall.seconds))
             })
             .collect();
-        if whole.len() < 2 {
-            return None;
-        }
-        let counted = &whole[whole.len().saturating_sub(COUNTED_CYCLES)..];
-        let (time, closed) = counted.iter().fold((0.0, 0.0), |sum, cycle| (sum.0 + cycle.0, sum.1 + cycle.1));
-        let period_seconds = time / counted.len() as f64;
-        Some(Cycle { index, period_seconds, duty: closed / time, cycles: whole.len() })
+        let &(period_seconds, closed) = whole.last()?;
+        let previous_seconds = whole.len().checked_sub(2).map(|place| whole[place].0);
+        Some(Cycle { index, period_seconds, previous_seconds, duty: closed / period_seconds, cycles: whole.len() })
     }
 
     /// Whether the run ended settled (every node slower than `settled_kelvin_per_second`), cycling, or still moving.

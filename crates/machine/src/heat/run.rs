@@ -42,6 +42,11 @@ pub trait Plant {
         None
     }
 
+    /// Whether nothing more is to be followed: the run ends where it stands.
+    fn is_over(&self) -> bool {
+        false
+    }
+
     /// A moment to keep: start, end, regular outputs, and just before and just after whatever switches or changes (two
     /// calls with the same seconds). Outputs within a step come with a regime between those of its two ends.
     fn record(&mut self, seconds: f64, celsius: &[f64], regime: &Regime);

@@ -112,7 +112,7 @@ impl<'a, P: Plant> Stepper<'a, P> {
     /// Runs to the end.
     pub(super) fn go(&mut self, until: f64) -> Result<(), RunError<P::Error>> {
         self.start_anew()?;
-        while self.seconds < until {
+        while self.seconds < until && !self.plant.is_over() {
             if self.steps + self.rejected_steps > MOST_STEPS {
                 return Err(RunError::TooSteep { seconds: self.seconds });
             }

@@ -26,11 +26,13 @@ pub struct Heated<F> {
     pub changes: Vec<f64>,
     pub changed: usize,
     pub log: Vec<Moment>,
+    /// Whether the run ends once a cutout has opened.
+    pub ends_when_open: bool,
 }
 
 impl<F: FnMut(f64, &[f64], &Heating) -> Regime> Heated<F> {
     pub fn new(regime: F) -> Self {
-        Heated { regime, cutouts: Vec::new(), changes: Vec::new(), changed: 0, log: Vec::new() }
+        Heated { regime, cutouts: Vec::new(), changes: Vec::new(), changed: 0, log: Vec::new(), ends_when_open: false }
     }
 
     pub fn with_cutout(mut self, node: usize, opens: f64, closes: f64) -> Self {
@@ -74,6 +76,10 @@ impl<F: FnMut(f64, &[f64], &Heating) -> Regime> Plant for Heated<F> {
 
     fn crossed(&mut self, _: f64, index: usize) {
         self.cutouts[index].open = !self.cutouts[index].open;
+    }
+
+    fn is_over(&self) -> bool {
+        self.ends_when_open && self.cutouts.iter().any(|cutout| cutout.open)
     }
 
     fn next_change(&self, _: f64) -> Option<f64> {

@@ -7,7 +7,6 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
-use repair::compare::winding_words;
 use repair::options::ROOM_CELSIUS;
 
 /// What each repair would bring.
@@ -72,7 +71,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                             tr {
                                 td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
                                 td .number { @if let Some((times, is_volts)) = entry.load { (times.words()) " of its " (if is_volts { "volts" } else { "rating" }) "; " (times.chance_words()) } @if let Some(seconds) = entry.left_in { " left in circuit, made for " (seconds.round()) " s at a start" } }
-                                td .number { @if let Some((celsius, spread)) = entry.winding { (winding_words(celsius, spread, entry.limit)) } }
+                                td .number { @if let Some(words) = entry.winding_words() { (words) } }
                                 td .number { (entry.minutes.round()) }
                                 td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
                                 td { @if !entry.is_repaired { (entry.check) } }

@@ -162,8 +162,7 @@ fn predicted(
         .collect();
     if wanted.is_empty() {
         let hottest = |place: usize| timeline.samples.iter().map(|sample| sample.look[place]).fold(0.0, f64::max);
-        let mut bodies: Vec<usize> =
-            (0..quantities.len()).filter(|&place| matches!(quantities[place], Logged::Celsius(..))).collect();
+        let mut bodies: Vec<usize> = (0..quantities.len()).filter(|&place| quantities[place].is_celsius()).collect();
         bodies.sort_by(|&a, &b| hottest(b).total_cmp(&hottest(a)));
         let amps = |quantity: &&Logged| matches!(quantity, Logged::Electric(Measure::AmpsAtTerminal(_)));
         wanted.extend(quantities.iter().filter(amps));
@@ -182,13 +181,13 @@ fn predicted(
 fn place(sheet: &Sheet, quantity: Logged) -> String {
     match quantity {
         Logged::Electric(measure) => words::place(&sheet.job.unit, measure),
-        Logged::Celsius(part, body) => sheet.job.unit.body_name(part, body),
+        _ => quantity.celsius_place(&sheet.job.unit).unwrap_or_default(),
     }
 }
 
 fn unit_of(quantity: Logged) -> &'static str {
     match quantity {
         Logged::Electric(measure) => measure.unit(),
-        Logged::Celsius(..) => "°C",
+        Logged::Celsius(..) | Logged::Air(_) => "°C",
     }
 }

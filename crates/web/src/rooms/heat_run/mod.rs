@@ -18,10 +18,10 @@ use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use bench::heat::Log;
 use bench::job::edit::{Edit, LogPlace};
+use bench::winding_class::classes_words;
 use maud::{Markup, html};
 use places::{FIELD, Place, field, figure, label, of_field, places, value};
 use proof::heat_run::words::STAY;
-use repair::class::{JobClass, classes_words};
 use serde::Deserialize;
 use std::sync::Arc;
 use told::{judged, logged, row_words, standing as told_standing};
@@ -226,7 +226,7 @@ fn class_form(view: &View<'_>) -> Markup {
     let class = noted.map(|class| class.to_string()).unwrap_or_default();
     html! {
         details #class .card {
-            summary { "Held to: " (classes_words(JobClass::of(job), &job.unit)) }
+            summary { "Held to: " (classes_words(&job.unit)) }
             form method="post" action=(view.path("/heat-run/class")) data-live {
                 (view.hidden())
                 label { "Insulation class where a plate says none " input name="insulation_class" value=(class) placeholder="B"; }

@@ -129,13 +129,9 @@ fn columns(unit: &Unit, log: &Log) -> Result<(Vec<f64>, Vec<Column>), Trouble> {
     Ok((minutes, found.into_iter().map(column).collect()))
 }
 
-/// All bodies by name.
+/// All bodies by name, and the air of streams.
 fn places_of(unit: &Unit) -> Vec<String> {
-    let bodies = all_quantities(unit).into_iter().filter_map(|quantity| match quantity {
-        Logged::Celsius(part, body) => Some(unit.body_name(part, body)),
-        Logged::Electric(_) => None,
-    });
-    bodies.collect()
+    all_quantities(unit).into_iter().filter_map(|quantity| quantity.celsius_place(unit)).collect()
 }
 
 /// The place that a heading names: a body in full, or `winding` where there is only one; amps and watts without a name are

@@ -31,7 +31,7 @@ pub fn places(unit: &Unit, log: Option<&Log>) -> Vec<Place> {
             let body = &unit.heat_of(part).bodies[body];
             body.is_winding() || body.name == "core"
         }
-        Logged::Electric(_) => false,
+        Logged::Electric(_) | Logged::Air(_) => false,
     };
     let of = |of: &Logged, is_usual| of_logged(unit, *of).map(|log| Place { log, is_usual });
     let has_begun = !begun.is_empty();
@@ -44,7 +44,7 @@ pub fn places(unit: &Unit, log: Option<&Log>) -> Vec<Place> {
 /// What a job has logged, as an edit names it; nothing for volts and speeds, which tell nothing of heat.
 pub fn of_logged(unit: &Unit, logged: Logged) -> Option<LogPlace> {
     Some(match logged {
-        Logged::Celsius(part, body) => LogPlace::Celsius(unit.body_name(part, body)),
+        Logged::Celsius(..) | Logged::Air(_) => LogPlace::Celsius(logged.celsius_place(unit)?),
         Logged::Electric(Measure::AmpsAtTerminal(terminal)) => LogPlace::Amps(unit.terminal_name(terminal)),
         Logged::Electric(Measure::AmpsInWire(wire)) => LogPlace::Amps(unit.wires()[wire].name.clone()),
         Logged::Electric(Measure::Watts(part)) => LogPlace::Watts(unit.parts()[part].name.clone()),

@@ -1,7 +1,7 @@
-//! The insulation class of a winding, its own where its plate says it, else the one noted for the job, and the temperature
-//! that it is held to.
+//! The insulation class that a winding is held to: its own where its plate says it, else the one noted for the job; the
+//! temperature that goes with it, and the one at which it burns.
 
-use bench::{Job, Unit};
+use crate::unit::Unit;
 use proof::insulation::{Limit, Method, Narrow, State, ThermalClass, limits};
 
 /// Class that is taken where nothing says one (engineering judgement).
@@ -9,6 +9,14 @@ const TAKEN: ThermalClass = ThermalClass::B;
 
 /// Standard whose limits hold for windings in normal running: that for household and similar appliances.
 const STANDARD: &str = "IEC 60335-1";
+
+/// Kelvins over the temperature of its class at which a winding is taken to burn out: enamel softens, varnish chars, and
+/// turns short within minutes.
+///
+/// Engineering judgement: for class B 250 degrees Celsius, which is 25 K above what IEC 60335-1 allows such a winding in
+/// the first hour of a stall (its table of windings in abnormal operation, from memory: class A 200, E 215, B 225, F 240, H
+/// 260 degrees). Real windings do not all fail at one temperature, nor at once.
+pub const BURNS_OVER_CLASS_KELVIN: f64 = 120.0;
 
 /// What says a class.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,26 +38,6 @@ pub struct InsulationClass {
     pub said_by: SaidBy,
 }
 
-/// What a job notes for the windings whose plates say no class.
-#[derive(Debug, Clone, Copy)]
-pub struct JobClass(Option<ThermalClass>);
-
-impl JobClass {
-    /// As noted under what was done.
-    pub fn of(job: &Job) -> Self {
-        JobClass(job.repaired.as_ref().and_then(|repaired| repaired.insulation_class))
-    }
-
-    /// The class of a part's winding; `unit` may be the job's with another part in it.
-    pub fn at(self, unit: &Unit, part: usize) -> InsulationClass {
-        match (unit.parts()[part].kind.insulation_class(), self.0) {
-            (Some(class), _) => InsulationClass { class, said_by: SaidBy::Plate },
-            (None, Some(class)) => InsulationClass { class, said_by: SaidBy::Job },
-            (None, None) => InsulationClass { class: TAKEN, said_by: SaidBy::Nothing },
-        }
-    }
-}
-
 /// What a winding may come to in normal running.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WindingLimit {
@@ -67,6 +55,20 @@ impl WindingLimit {
 }
 
 impl InsulationClass {
+    /// From what a plate says and what is noted for the job.
+    pub(crate) fn of(plate: Option<ThermalClass>, job: Option<ThermalClass>) -> Self {
+        match (plate, job) {
+            (Some(class), _) => InsulationClass { class, said_by: SaidBy::Plate },
+            (None, Some(class)) => InsulationClass { class, said_by: SaidBy::Job },
+            (None, None) => InsulationClass { class: TAKEN, said_by: SaidBy::Nothing },
+        }
+    }
+
+    /// Temperature at which such a winding is taken to burn out, degrees Celsius.
+    pub fn burns_celsius(self) -> f64 {
+        self.class.celsius() + BURNS_OVER_CLASS_KELVIN
+    }
+
     /// The limit of normal running by the standard, as a thermocouple shows it; by resistance, which is the higher, where the
     /// class has no figure for thermocouples. `None` for a class that the standard has no limit for.
     pub fn standard_limit(self) -> Option<Limit> {
@@ -106,11 +108,11 @@ impl InsulationClass {
 }
 
 /// The classes of all windings of a unit, those that several parts share once.
-pub fn classes_words(class: JobClass, unit: &Unit) -> String {
+pub fn classes_words(unit: &Unit) -> String {
     let mut said: Vec<(String, Vec<&str>)> = Vec::new();
     for (index, part) in unit.parts().iter().enumerate() {
-        if unit.heat_of(index).bodies.iter().any(|body| body.is_winding()) {
-            let words = class.at(unit, index).words();
+        if unit.winding_of(index).is_some() {
+            let words = unit.winding_class(index).words();
             match said.iter_mut().find(|(known, _)| *known == words) {
                 Some((_, parts)) => parts.push(&part.name),
                 None => said.push((words, vec![&part.name])),
