@@ -14,8 +14,8 @@ const WIDE: f64 = 0.3;
 const WIDEST: f64 = 3.0;
 /// Cells that a stretch is looked at in, beside those about each suspect's value.
 const CELLS: usize = 200;
-/// A range of less than this is no outcome of its own beside another.
-const SLIVER: f64 = 0.005;
+/// A range of less than this share is no outcome of its own beside another.
+const SLIVER: f64 = 1e-4;
 
 /// A range of what may be shown, with the probability of each forecast in it.
 struct Range {
