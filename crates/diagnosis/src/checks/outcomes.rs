@@ -136,7 +136,7 @@ fn cell(forecasts: &[Forecast], (low, high): (f64, f64), (from, to): (f64, f64))
     Range { low, high, class, masses }
 }
 
-/// Neighbouring cells with one leader as one range; slivers go to the larger of their neighbours.
+/// Neighbouring cells with one leader as one range; what slivers hold is counted with the larger of their neighbours.
 fn joined(cells: Vec<Range>) -> Vec<Range> {
     let mut ranges: Vec<Range> = Vec::new();
     for cell in cells {
@@ -156,7 +156,8 @@ fn joined(cells: Vec<Range>) -> Vec<Range> {
         let larger =
             [before, after].into_iter().flatten().max_by(|&a, &b| ranges[a].mass().total_cmp(&ranges[b].mass()));
         if let Some(larger) = larger {
-            ranges[larger].join(&sliver);
+            // Its probability is counted, but what reaches no further is not said to.
+            ranges[larger].masses.iter_mut().zip(&sliver.masses).for_each(|(mass, more)| *mass += more);
         }
     }
     // What the slivers kept apart.
@@ -240,6 +241,14 @@ mod tests {
         assert!((mass - 0.95).abs() < 1e-6, "{mass}");
         // A narrow forecast within a wide one: the wide one leads on both sides of it.
         assert_eq!(ranges.iter().map(|range| range.class).collect::<Vec<_>>(), [1, 0, 1, 2]);
+    }
+
+    #[test]
+    fn what_hardly_anything_shows_widens_no_range() {
+        // A hundred-thousandth of the weight lies far above: read there, nothing is said of the leader.
+        let ranges = ranges(&[says(1.0, 0, 10.0, 4.0), says(1e-5, 1, 30.0, 6.0)], f64::INFINITY);
+        assert_eq!(ranges.len(), 1);
+        assert!(ranges[0].high < 30.0 && (ranges[0].mass() - 1.00001).abs() < 1e-6, "{}", ranges[0].high);
     }
 
     #[test]
