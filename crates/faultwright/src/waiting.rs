@@ -51,13 +51,14 @@ mod tests {
 
     fn told(patience: Duration, work: Duration) -> String {
         let (working, done) = channel::<()>();
-        let mut screen = Vec::new();
+        let mut said = Vec::new();
         std::thread::scope(|threads| {
-            threads.spawn(|| tell(&done, &Watch::new(), &mut screen, patience));
+            let screen = &mut said;
+            threads.spawn(move || tell(&done, &Watch::new(), screen, patience));
             std::thread::sleep(work);
             drop(working);
         });
-        String::from_utf8_lossy(&screen).into_owned()
+        String::from_utf8_lossy(&said).into_owned()
     }
 
     #[test]

@@ -14,8 +14,8 @@ const WIDE: f64 = 0.3;
 const WIDEST: f64 = 3.0;
 /// Cells that a stretch is looked at in, beside those about each suspect's value.
 const CELLS: usize = 200;
-/// A range of less than this is no outcome of its own beside another.
-const SLIVER: f64 = 0.005;
+/// A range of less than this share is no outcome of its own beside another.
+const SLIVER: f64 = 1e-4;
 
 /// A range of what may be shown, with the probability of each forecast in it.
 struct Range {
@@ -136,7 +136,7 @@ fn cell(forecasts: &[Forecast], (low, high): (f64, f64), (from, to): (f64, f64))
     Range { low, high, class, masses }
 }
 
-/// Neighbouring cells with one leader as one range; slivers go to the larger of their neighbours.
+/// Neighbouring cells with one leader as one range; what slivers hold is counted with the larger of their neighbours.
 fn joined(cells: Vec<Range>) -> Vec<Range> {
     let mut ranges: Vec<Range> = Vec::new();
     for cell in cells {
@@ -156,7 +156,8 @@ fn joined(cells: Vec<Range>) -> Vec<Range> {
         let larger =
             [before, after].into_iter().flatten().max_by(|&a, &b| ranges[a].mass().total_cmp(&ranges[b].mass()));
         if let Some(larger) = larger {
-            ranges[larger].join(&sliver);
+            // Its probability is counted, but what reaches no further is not said to.
+            ranges[larger].masses.iter_mut().zip(&sliver.masses).for_each(|(mass, more)| *mass += more);
         }
     }
     // What the slivers kept apart.
@@ -240,6 +241,14 @@ mod tests {
         assert!((mass - 0.95).abs() < 1e-6, "{mass}");
         // A narrow forecast within a wide one: the wide one leads on both sides of it.
         assert_eq!(ranges.iter().map(|range| range.class).collect::<Vec<_>>(), [1, 0, 1, 2]);
+    }
+
+    #[test]
+    fn what_hardly_anything_shows_widens_no_range() {
+        // A hundred-thousandth of the weight lies far above: read there, nothing is said of the leader.
+        let ranges = ranges(&[says(1.0, 0, 10.0, 1.0), says(1e-5, 1, 16.0, 3.0)], f64::INFINITY);
+        assert_eq!(ranges.len(), 1);
+        assert!(ranges[0].high < 16.0 && (ranges[0].mass() - 1.00001).abs() < 1e-6, "{}", ranges[0].high);
     }
 
     #[test]
