@@ -333,7 +333,9 @@ fn a_start_capacitor_that_is_left_in_is_strained() {
     let found = diagnose(&job).unwrap();
     let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), Some(30.0)).unwrap();
     let capacitor = strained.iter().find(|entry| entry.part == part(&job, "C2")).expect("the start capacitor");
-    assert_eq!((capacitor.left_in, capacitor.is_repaired, capacitor.minutes), (Some(3.0), false, 30.0));
+    assert_eq!((capacitor.left_in, capacitor.is_repaired), (Some(3.0), false));
+    // The motor's own overload may open meanwhile; a minute is twenty times what it is made for.
+    assert!(capacitor.minutes >= 1.0, "{capacitor:?}");
     assert!(capacitor.check.contains("replace it if it is bulged"), "{}", capacitor.check);
     let run_capacitor = strained.iter().find(|entry| entry.part == part(&job, "C1"));
     assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
