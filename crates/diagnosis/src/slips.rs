@@ -22,7 +22,7 @@ const WORTH_A_WORD: f64 = 0.03;
 /// From this probability on slips stand in the way of a finding: as much as any other repair may hold beside it.
 const OPEN: f64 = 0.05;
 /// At most this many slips are considered.
-const MOST_SLIPS: usize = 96;
+const MOST_SLIPS: usize = 500;
 
 /// How figures came to be taken elsewhere than they are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
