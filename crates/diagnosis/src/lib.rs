@@ -18,7 +18,7 @@
 //! - [`mod@verdict`]: decided or not, what is left, what a mistake would cost; [`mod@explanations`]: volts that look odd.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
 //!   [`foresight`]: what the best check still available would.
-//! - [`slips`], [`weigh_slips`]: names taken for each other and figures in each other's line, weighed; [`mod@slip_words`].
+//! - [`slips`]: names taken for each other and figures in each other's line, weighed; [`slip_words`]: what tells them.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].

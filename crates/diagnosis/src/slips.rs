@@ -3,7 +3,7 @@
 //!
 //! To the sum over wrong readings such a slip is two or three mistakes that have nothing to do with each other, hundreds
 //! of times rarer than it is. So it is a hypothesis of its own: every figure is right, and some were taken elsewhere than
-//! they are written. [`crate::weigh_slips`] weighs it, [`crate::slip_words`] says it.
+//! they are written. `weigh_slips` weighs it, [`crate::slip_words`] says it.
 
 use crate::evidence::Evidence;
 use crate::suspects::Diagnosis;
