@@ -19,7 +19,7 @@
 //! - [`mod@unexplained`]: what to take again where none of the known faults explains the readings.
 //! - [`misreadings`]: how a doubtful reading may have come about; [`blind_spots`]: what the readings cannot see;
 //!   [`foresight`]: what the best check still available would.
-//! - [`slips`], [`weigh_slips`]: names taken for each other and figures in each other's line, weighed; [`mod@slip_words`].
+//! - [`slips`]: names taken for each other and figures in each other's line, weighed; [`slip_words`]: what tells them.
 //! - [`support`]: which readings carry the verdict; [`flows`]: what it does to currents and powers.
 //! - [`mod@recurrence`]: what may stand behind a part that has failed before.
 //! - [`checks`]: what could be measured next and what it would tell, by [`information`].

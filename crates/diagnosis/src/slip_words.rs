@@ -10,8 +10,6 @@ use bench::{Measure, Prediction, TerminalId, observe, words};
 
 /// Suspects below this probability are not named beside a slip.
 const NAMED: f64 = 0.02;
-/// A reading fits within so many standard deviations.
-const FITS: f64 = 3.0;
 
 /// A reading, not yet taken, that is another if a slip was made than if a suspect is right as everything is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,7 +29,7 @@ pub struct Telling {
 pub struct Alike<'d> {
     /// The suspect.
     pub suspect: &'d Suspect,
-    /// What would tell the two apart; `None` if no speed and no volts in the setups of the job would.
+    /// What would tell the two apart; `None` if nothing that is read elsewhere in the setups of the job would.
     pub telling: Option<Telling>,
 }
 
@@ -57,8 +55,8 @@ fn fits(found: &Diagnosis<'_>, fit: &Fit, reading: usize) -> bool {
     found.evidence.data[reading].log_likelihood(fit.outlook.predictions[reading].value, 0.0).sound > 0.5
 }
 
-/// The speed of a motor by which two fits differ most in a live setup; if none tells, the volts between the far ends of the
-/// wires of the part that is touched: names that may be taken for each other are no place to read at.
+/// The reading by which two fits differ most: ohms between the far ends of the wires of the part that is touched, for names
+/// that may be taken for each other are no place to read at; if none tells, speeds, and then volts between the same ends.
 fn telling(found: &Diagnosis<'_>, slip: &Slip, with_slip: &Fit, as_written: &Fit) -> Option<Telling> {
     let job = found.evidence.job;
     let unit = &job.unit;
@@ -66,7 +64,6 @@ fn telling(found: &Diagnosis<'_>, slip: &Slip, with_slip: &Fit, as_written: &Fit
         Measure::Ohms(a, _) | Measure::Volts(a, _) | Measure::AmpsAtTerminal(a) => Some(unit.part_of(a)),
         _ => None,
     });
-    let speeds = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).map(Measure::Rpm);
     let is_own = |terminal: TerminalId| Some(unit.part_of(terminal)) == part;
     let far_end = |wire: &bench::Wire| match (is_own(wire.from), is_own(wire.to)) {
         (true, false) => Some(wire.to),
@@ -74,16 +71,22 @@ fn telling(found: &Diagnosis<'_>, slip: &Slip, with_slip: &Fit, as_written: &Fit
         _ => None,
     };
     let far_ends: Vec<TerminalId> = unit.wires().iter().filter_map(far_end).collect();
-    let volts = (far_ends.iter().enumerate())
-        .flat_map(|(place, &a)| far_ends[place + 1..].iter().map(move |&b| Measure::Volts(a, b)));
-    let most = |measures: &[Measure]| {
-        let live = (0..job.setups.len()).filter(|&setup| job.setups[setup].energised);
-        live.flat_map(|setup| differences(found, setup, measures, with_slip, as_written))
-            .filter(|(_, deviations)| *deviations >= SEEN.sqrt().max(FITS))
+    let between = |measure: fn(TerminalId, TerminalId) -> Measure| -> Vec<Measure> {
+        let after = |place: usize| far_ends[place + 1..].iter().copied();
+        far_ends.iter().enumerate().flat_map(|(place, &a)| after(place).map(move |b| measure(a, b))).collect()
+    };
+    let speeds: Vec<Measure> = (0..unit.parts().len()).filter(|&part| unit.is_motor(part)).map(Measure::Rpm).collect();
+    let most = |measures: &[Measure], energised: bool| {
+        let setups = (0..job.setups.len()).filter(|&setup| job.setups[setup].energised == energised);
+        setups
+            .flat_map(|setup| differences(found, setup, measures, with_slip, as_written))
+            .filter(|(_, deviations)| *deviations >= SEEN.sqrt())
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(telling, _)| telling)
     };
-    most(&speeds.collect::<Vec<_>>()).or_else(|| most(&volts.collect::<Vec<_>>()))
+    most(&between(Measure::Ohms), false)
+        .or_else(|| most(&speeds, true))
+        .or_else(|| most(&between(Measure::Volts), true))
 }
 
 /// What readings that were not taken yet show by two fits in a setup, and by how many standard deviations they differ.
@@ -143,21 +146,30 @@ pub fn slip_words(found: &Diagnosis<'_>, slip: &Slip) -> String {
     ));
     text.push_str(&match alike.telling {
         Some(telling) => format!(
-            "; what tells: {} {} in setup {}, about {} with the slip and about {} without it",
+            "; what tells: {} {} in setup {}{}, about {} with the slip and about {} without it",
             noun(telling.measure),
             words::place(&found.evidence.job.unit, telling.measure),
             found.evidence.job.setups[telling.setup].name,
+            if found.evidence.job.setups[telling.setup].energised {
+                " (the supply is on: heed its cautions)"
+            } else {
+                ""
+            },
             words::quantity(telling.measure, telling.with_slip),
             words::quantity(telling.measure, telling.as_written)
         ),
-        None => "; no speed and no volts in the setups of this job would tell these apart".to_owned(),
+        None => "; nothing that is read elsewhere in the setups of this job would tell these apart".to_owned(),
     });
     text
 }
 
 /// What is read, as a noun.
 fn noun(measure: Measure) -> &'static str {
-    if matches!(measure, Measure::Rpm(_)) { "the speed" } else { "the volts" }
+    match measure {
+        Measure::Rpm(_) => "the speed",
+        Measure::Ohms(..) => "the ohms",
+        _ => "the volts",
+    }
 }
 
 fn way_words(found: &Diagnosis<'_>, way: Way) -> String {

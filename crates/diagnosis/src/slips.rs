@@ -3,7 +3,7 @@
 //!
 //! To the sum over wrong readings such a slip is two or three mistakes that have nothing to do with each other, hundreds
 //! of times rarer than it is. So it is a hypothesis of its own: every figure is right, and some were taken elsewhere than
-//! they are written. [`crate::weigh_slips`] weighs it, [`crate::slip_words`] says it.
+//! they are written. `weigh_slips` weighs it, [`crate::slip_words`] says it.
 
 use crate::evidence::Evidence;
 use crate::suspects::Diagnosis;
@@ -22,7 +22,7 @@ const WORTH_A_WORD: f64 = 0.03;
 /// From this probability on slips stand in the way of a finding: as much as any other repair may hold beside it.
 const OPEN: f64 = 0.05;
 /// At most this many slips are considered.
-const MOST_SLIPS: usize = 96;
+const MOST_SLIPS: usize = 500;
 
 /// How figures came to be taken elsewhere than they are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -16,7 +16,7 @@ use crate::singles::{Group, estimate, same_looks, weigh_singles};
 use crate::slips::{Slip, possible};
 use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
-use bench::{FaultSet, Measure};
+use bench::{FaultSet, Measure, Reading};
 use rayon::prelude::*;
 
 /// Leaders that are looked at with every slip, beside the sound unit.
@@ -146,27 +146,70 @@ impl Base {
     }
 }
 
+/// What is seen of the bases without any slip.
+struct Looks {
+    sound: Outlook,
+    /// Per base; `None` if it cannot be solved.
+    reaches: Vec<Option<Reach>>,
+}
+
+impl Looks {
+    fn new(evidence: &Evidence<'_>, bases: &[Base]) -> Option<Looks> {
+        let medians = vec![0.0; evidence.prior.count()];
+        let sound = evidence.outlook(&FaultSet::none(), &medians).ok()?;
+        Some(Looks { sound, reaches: bases.par_iter().map(|base| Reach::new(evidence, &base.faults)).collect() })
+    }
+}
+
 /// About what some of the bases weigh with a slip; `None` if the sound unit shows the same with it as without.
 fn glance(
     evidence: &Evidence<'_>,
     slip: &Slip,
     bases: &[Base],
     near: &[usize],
-    sound: &Outlook,
+    looks: &Looks,
 ) -> Option<Vec<(usize, f64)>> {
     let slipped = evidence.with_measures(&slip.meant);
-    let medians = vec![0.0; evidence.prior.count()];
-    let look = slipped.outlook(&FaultSet::none(), &medians).ok()?;
-    if same_looks(&evidence.data, &look, sound) {
+    let sources = sources(evidence, slip);
+    let rearranged = |look: &Outlook, sources: &[usize]| Outlook {
+        predictions: sources.iter().map(|&source| look.predictions[source].clone()).collect(),
+        symptoms: look.symptoms,
+    };
+    let look = match &sources {
+        Some(sources) => rearranged(&looks.sound, sources),
+        None => slipped.outlook(&FaultSet::none(), &vec![0.0; evidence.prior.count()]).ok()?,
+    };
+    if same_looks(&evidence.data, &look, &looks.sound) {
         return None;
     }
     let sway = Sway::new(&slipped.prior, &look);
     let of_base = |&base: &usize| {
-        let reach = Reach::new(&slipped, &bases[base].faults)?;
+        let reach = match &sources {
+            Some(sources) => {
+                let known = looks.reaches[base].as_ref()?;
+                let ends = known.ends.iter().map(|end| rearranged(end, sources)).collect();
+                Reach { median: rearranged(&known.median, sources), ends }
+            }
+            None => Reach::new(&slipped, &bases[base].faults)?,
+        };
         let log_evidence = estimate(&slipped, &reach, &sway, &[&reach]);
         Some((base, slip.odds().ln() + bases[base].log_odds + log_evidence))
     };
     Some(near.iter().filter_map(of_base).collect())
+}
+
+/// Of each reading, one that was written where its figure was really taken, if there is one of each: then nothing need be
+/// solved anew.
+fn sources(evidence: &Evidence<'_>, slip: &Slip) -> Option<Vec<usize>> {
+    let taken = &evidence.taken;
+    let source = |reading: usize| {
+        let own = &taken[reading];
+        let is_there = |other: &Reading| {
+            (other.setup, other.meter) == (own.setup, own.meter) && other.measure.is_of_one_place(slip.meant[reading])
+        };
+        if is_there(own) { Some(reading) } else { taken.iter().position(is_there) }
+    };
+    (0..taken.len()).map(source).collect()
 }
 
 /// Slips that matter for some base, with all bases fitted with them, those that hold most first.
@@ -178,16 +221,14 @@ fn mattering(
     shift: f64,
     work: &mut Work,
 ) -> Vec<(Slip, Vec<Slipped>)> {
-    let none = FaultSet::none();
-    let medians = vec![0.0; evidence.prior.count()];
-    let Ok(sound) = evidence.outlook_values(&none, &medians) else { return Vec::new() };
+    let Some(looks) = Looks::new(evidence, bases) else { return Vec::new() };
     let needed = total - GLANCE_DEPTH;
     let glances: Vec<(usize, usize, f64)> = slips
         .par_iter()
         .enumerate()
         .flat_map_iter(|(place, slip)| {
             let near: Vec<usize> = (0..bases.len()).filter(|&base| bases[base].may_reach(slip, needed)).collect();
-            let glanced = if near.is_empty() { None } else { glance(evidence, slip, bases, &near, &sound) };
+            let glanced = if near.is_empty() { None } else { glance(evidence, slip, bases, &near, &looks) };
             glanced.into_iter().flatten().map(move |(base, weight)| (place, base, weight)).collect::<Vec<_>>()
         })
         .collect();

@@ -6,7 +6,7 @@
 mod common;
 
 use bench::wiring::unknown_count;
-use bench::{FaultSet, Job, Meter, observe_values};
+use bench::{FaultSet, Job, Measure, Meter, observe_values};
 use common::job;
 use diagnosis::misreadings::{Misreading, misreadings};
 use diagnosis::reading_model::{GROSS_SHARE, gross_ohms_density, sigma};
@@ -147,8 +147,12 @@ fn names_exchanged_in_the_ohms_read_like_leads_interchanged() {
         alike.suspect.faults.as_ref().map(|faults| found.evidence.job.unit.faults()[faults.0[0]].label()).as_deref(),
         Some("M1 high-low-interchanged")
     );
+    // From switch to cord, whatever the leads are called: 'low' has all of the winding in it, unless it is on 'high'.
     let telling = alike.telling.unwrap();
-    assert!(job.setups[telling.setup].energised);
+    let Measure::Ohms(a, b) = telling.measure else { panic!("{telling:?}") };
+    assert!(!job.setups[telling.setup].energised);
+    assert!([a, b].iter().all(|&end| !job.unit.terminal_name(end).starts_with("M1")));
+    assert!((telling.with_slip - telling.as_written).abs() > 0.2 * telling.with_slip, "{telling:?}");
     let text = verdict_lines(&found, &verdict(&found), None).join("\n");
     assert!(text.contains("The names high and low of M1 may have been taken for each other"), "{text}");
     assert!(text.contains("reads like M1 high-low-interchanged") && text.contains("what tells: the"), "{text}");
@@ -172,11 +176,11 @@ fn readings_of_the_running_unit_leave_the_slip() {
     assert!(words.contains("M1.high and M1.low were taken for each other"), "{words}");
 }
 
-/// The check that the first test offers, taken from a unit whose leads really are interchanged.
+/// Readings of a unit whose leads really are interchanged, the ohms from the switch among them.
 #[test]
 fn leads_that_really_are_interchanged_stay_found() {
     let ohms: Vec<Row> = EXCHANGED_TAPS.iter().map(|&(setup, what, _, written)| plain(setup, what, written)).collect();
-    let rows: Vec<Row> = [plain("high", "volts", &["switch.low", "cord.neutral"]), plain("low", "amps", &["cord.hot"])]
+    let rows: Vec<Row> = [plain("cold", "ohms", &["switch.low", "cord.neutral"]), plain("low", "amps", &["cord.hot"])]
         .into_iter()
         .chain(RUNNING)
         .chain(ohms)

@@ -166,7 +166,9 @@ fn ranking_as_json_has_the_promised_fields() {
     for field in ["predicted", "spread", "measured", "deviation", "line", "setup", "where", "unit", "verdict"] {
         assert!(first["readings"][0].get(field).is_some(), "readings[].{field}");
     }
-    for field in ["method", "mass_not_enumerated", "questionable_readings", "support", "repairs", "work", "caution"] {
+    for field in
+        ["method", "mass_not_enumerated", "questionable_readings", "slips", "support", "repairs", "work", "caution"]
+    {
         assert!(ranking.get(field).is_some(), "{field}");
     }
     let total: f64 = ranking["suspects"].as_array().unwrap().iter().map(|s| s["probability"].as_f64().unwrap()).sum();
