@@ -76,11 +76,11 @@ fn the_overload_inside_a_stalled_compressor_opens_soon() {
     let words = end_words(&job.unit, stalled.end);
     assert!(words.starts_with("It never settles: M1 opens every "), "{words}");
     assert!(opens(&job, &taken(&job, &[], "M1.common", &[0.0]), "M1").is_none());
-    // The current in it warms it beyond the winding that it sits on: that is still below 107, the least at which one opens.
+    // Its own warmth makes up for its lag, some ten seconds of 4 K/s: the winding is still within class B.
     let at_trip = taken(&job, &["M1 seized"], "M1.common", &[seconds]);
     let motor = job.unit.find_part("M1").unwrap();
     let winding = at_trip.samples[0].celsius[at_trip.node(motor, job.unit.winding_of(motor).unwrap()).unwrap()];
-    assert!(winding < 107.0, "{winding} degrees");
+    assert!(winding < 130.0, "{winding} degrees");
     // Without amps on the plate the winding alone opens it.
     let bare = with_run(&COMPRESSOR.replace("amps = 5.2, ", "").replace(", run_microfarads = 25", ""), "running", 60.0);
     let seconds = opens(&bare, &taken(&bare, &["M1 seized"], "M1.common", &[0.0]), "M1").expect("it trips");
