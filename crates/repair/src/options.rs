@@ -184,7 +184,7 @@ impl<'t> Trial<'t> {
         let name = &unit.parts()[part].name;
         let remarks = self.remarks(unit, &courses, Some(part));
         let words = match self.needs(part, &courses, &remarks) {
-            Some(need) => format!("not a repair: without {name} {need}"),
+            Some(need) => format!("not a repair: without {name}, {need}"),
             None => format!("take {name} out, cap its wires, and run without it"),
         };
         Ok(self.option(Work::TakeOut(part), words, courses, remarks))

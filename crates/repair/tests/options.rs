@@ -449,7 +449,7 @@ fn taking_out_what_a_motor_needs_is_no_repair() {
     let capacitor = suspect(&found, part(&job, "C1"));
     let options = options(&found, capacitor, DOUGH_PROOFER, &[]).unwrap();
     let out = of(&options, |work| matches!(work, Work::TakeOut(_)));
-    assert_eq!(out.words, "not a repair: without C1 M1 no longer starts");
+    assert_eq!(out.words, "not a repair: without C1, M1 no longer starts");
 }
 
 #[test]
