@@ -365,7 +365,7 @@ fn prediction_does_not_contradict_the_fault_that_it_is_given() {
 #[test]
 fn prediction_warns_of_iron_that_saturates() {
     let saturated = |size: &str| {
-        let fault = format!("supply high-volts={size}");
+        let fault = format!("supply high-volts {size}");
         json(&["predict", AIR_CURTAIN, "--setup", "high", "--json", "--fault", &fault])["saturated"].clone()
     };
     assert_eq!(saturated("1.1"), serde_json::json!([]));

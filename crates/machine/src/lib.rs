@@ -26,6 +26,7 @@ pub mod copper;
 pub mod heat;
 pub mod load;
 pub mod nameplate;
+mod nameplate_error;
 pub mod run_down;
 pub mod scheme;
 pub mod steady;
