@@ -59,7 +59,7 @@ impl Cord {
     fn amps(&self) -> Option<f64> {
         if let Some(gauge) = self.gauge {
             // A larger number is a thinner wire.
-            return AMPS_BY_GAUGE.iter().filter(|(size, _)| *size >= gauge.0).map(|(_, amps)| *amps).last();
+            return AMPS_BY_GAUGE.iter().filter(|(size, _)| *size >= gauge.0).map(|(_, amps)| *amps).next_back();
         }
         let section = self.square_millimetres?.0;
         let is_short = self.metres.is_some_and(|metres| metres.0 <= SHORT_METRES);
