@@ -152,6 +152,64 @@ fn a_sensor_that_falls_off_ends_its_channel_and_is_no_pass() {
     }
 }
 
+/// However a logger says that it has no value: the readings that it had before are no whole run.
+#[test]
+fn a_sensor_of_which_nothing_more_is_written_is_no_pass() {
+    for nothing in ["", "-", "---", "NaN", "n/a", "#N/A", "Error", "None", "null", "no probe", "12 V"] {
+        let mut text = "t [min],winding [°C],core [°C],amps\n".to_owned();
+        for (row, (seconds, celsius)) in rise(150, 60).iter().enumerate() {
+            let shown = if row >= 60 { nothing.to_owned() } else { format!("{celsius:.1}") };
+            text += &format!("{},{shown},{:.1},1.2\n", seconds / 60.0, 20.0 + 0.6 * (celsius - 20.0));
+        }
+        let log = log(&text);
+        let oddity = of_kind(&log, Kind::SensorLost);
+        assert_eq!((oddity.column.as_deref(), oddity.rows[0]), (Some("winding"), 62), "'{nothing}'");
+        let found = find(&log, &asked(180.0)).unwrap();
+        assert_eq!(found.channels[0].lost_at, Some(62), "'{nothing}'");
+        assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::SensorLost), "'{nothing}'");
+        assert_eq!(found.channels[1].judgement.verdict, Verdict::Pass, "'{nothing}'");
+        assert_eq!(found.verdict, Verdict::NotYet, "'{nothing}'");
+        // The same with cells that are not there at all.
+        if nothing.is_empty() {
+            let cut: String = (text.lines().enumerate())
+                .map(|(row, line)| if row >= 61 { line.split(',').next().unwrap() } else { line }.to_owned() + "\n")
+                .collect();
+            assert_eq!(self::log(&cut).channels[0].lost_at, Some(62));
+        }
+    }
+}
+
+#[test]
+fn a_column_that_is_written_seldom_or_again_is_not_lost() {
+    let with = |is_written: fn(usize) -> bool| {
+        let mut text = "t [min],winding [°C],amps\n".to_owned();
+        for (row, (seconds, celsius)) in rise(236, 60).iter().enumerate() {
+            let shown = if is_written(row) { format!("{celsius:.1}") } else { String::new() };
+            text += &format!("{},{shown},1.2\n", seconds / 60.0);
+        }
+        log(&text)
+    };
+    let sparse = with(|row| row % 10 == 0);
+    assert!(sparse.channels[0].lost_at.is_none() && sparse.oddities.is_empty(), "{:?}", sparse.oddities);
+    assert_eq!(find(&sparse, &asked(180.0)).unwrap().verdict, Verdict::Pass);
+    let back = with(|row| !(60..80).contains(&row));
+    assert!(back.channels[0].lost_at.is_none());
+    let gap = of_kind(&back, Kind::Gap);
+    assert_eq!((gap.column.as_deref(), gap.rows.as_slice()), (Some("winding"), &[62][..]));
+    assert!(gap.words.contains("no reading in 20 rows"), "{gap}");
+    // Lost a second time, and not longer than the first.
+    let again = with(|row| !(60..80).contains(&row) && row < 220);
+    assert_eq!(again.channels[0].lost_at, Some(222));
+}
+
+#[test]
+fn a_sensor_taken_off_after_switching_off_is_not_lost() {
+    let mut text = written(&rise(240, 60));
+    (241..260).for_each(|minute| text += &format!("{minute},n/a,0\n"));
+    let found = find(&log(&text), &Asked { was_switched_off: true, ..asked(120.0) }).unwrap();
+    assert_eq!((found.verdict, found.channels[0].lost_at), (Verdict::Pass, None));
+}
+
 #[test]
 fn spikes_are_left_out_and_a_sensor_that_comes_back_is_judged_on() {
     let mut text = "t [min],winding [°C]\n".to_owned();

@@ -177,3 +177,19 @@ fn the_room_as_logged_moves_the_limit_with_it() {
     assert_eq!(warmer.repaired.as_ref().unwrap().logs[0].channels.len(), 2, "the room is no channel of the unit");
     assert!((limit(&warmer) - limit(&listed) - 5.0).abs() < 1e-9);
 }
+
+#[test]
+fn a_temperature_that_stops_in_the_log_is_no_pass() {
+    let (head, tail) = HEAT_SEALER.split_once("celsius = [").unwrap();
+    let (list, rest) = tail.split_once(']').unwrap();
+    let kept = |count: usize| {
+        let values = list.split(',').map(str::trim).filter(|value| !value.is_empty()).enumerate();
+        let values = values.map(|(row, value)| if row < count { value.to_owned() } else { "\"none\"".to_owned() });
+        format!("{head}celsius = [{}]{rest}", values.collect::<Vec<_>>().join(", "))
+    };
+    assert_eq!(standing(&closed(&kept(30)), "heat run"), Standing::Proven);
+    let closing = closed(&kept(24));
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    let words = &closing.points.iter().find(|point| point.name == "heat run").unwrap().words;
+    assert!(words.contains("sensor fell off"), "{words}");
+}

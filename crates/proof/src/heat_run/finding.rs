@@ -67,7 +67,7 @@ pub struct ChannelFinding {
     pub rules: Vec<(Rule, bool, Option<f64>)>,
     /// Minutes more until there is a verdict, if there is none yet and one is in sight.
     pub minutes_to_verdict: Option<f64>,
-    /// Row at which its sensor fell off.
+    /// Row at which its sensor fell off or its readings stop, within the stretch that is judged.
     pub lost_at: Option<u64>,
 }
 
@@ -177,7 +177,9 @@ fn channel_finding(
     let prior =
         asked.priors.iter().find(|(name, _)| *name == channel.name).map(|&(_, prior)| prior).unwrap_or_default();
     let mut judgement = judge(&series, limit, asked.room_celsius, &prior);
-    let held_back = if channel.lost_at.is_some() {
+    // What happens to a sensor after the judged stretch does not matter.
+    let lost_at = channel.lost_at.filter(|&row| stretch.ends_at.is_none_or(|end| row < end));
+    let held_back = if lost_at.is_some() {
         Some(Withheld::SensorLost)
     } else if is_interrupted || falls(&series) {
         Some(Withheld::Interrupted)
@@ -201,7 +203,7 @@ fn channel_finding(
         limit: limit.cloned(),
         rules: rules.to_vec(),
         minutes_to_verdict,
-        lost_at: channel.lost_at,
+        lost_at,
     }
 }
 

@@ -28,7 +28,7 @@ pub enum Withheld {
     NoLimit,
     /// The current was interrupted: a cutout, or somebody switched it off.
     Interrupted,
-    /// The sensor fell off.
+    /// The sensor fell off, or its readings stop.
     SensorLost,
     /// It ends below the room: not a temperature of this unit, or the wrong column.
     BelowRoom,

@@ -92,7 +92,7 @@ fn withheld_words(reason: Withheld, channel: &ChannelFinding) -> String {
                 .into()
         }
         Withheld::SensorLost => match channel.lost_at {
-            Some(row) => format!("its sensor fell off at row {row}; fix it and run again"),
+            Some(row) => format!("its sensor fell off, or its readings stop, at row {row}; fix it and run again"),
             None => "its sensor fell off; fix it and run again".into(),
         },
         Withheld::BelowRoom => "it would end below the room's temperature; wrong column, unit or probe?".into(),
