@@ -7,6 +7,7 @@ use proof::heat_run::import::oddity::{Kind, Oddity};
 use proof::heat_run::import::{ImportError, Log, Options, read};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
+use proof::heat_run::words::{Scale, verdict_words};
 
 fn log(text: &str) -> Log {
     read(text.as_bytes(), &Options::default()).unwrap_or_else(|error| panic!("{error}\n{text}"))
@@ -242,6 +243,45 @@ fn temperatures_below_the_room_are_said_and_no_pass() {
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::BelowRoom));
 }
 
+/// A log that begins far below its room is none of a unit that runs in it, wherever it ends.
+#[test]
+fn a_run_that_begins_below_the_room_is_no_pass() {
+    let starting = |below: f64, rows: usize| {
+        let mut text = "t [min],winding [°C],room [°C]\n".to_owned();
+        for (row, (seconds, celsius)) in rise(240, 60).iter().enumerate() {
+            // A column of the readings but for some at the beginning.
+            let shown = if row < rows { 20.0 - below } else { celsius.max(20.0) };
+            text += &format!("{},{shown:.1},20.0\n", seconds / 60.0);
+        }
+        find(&log(&text), &asked(120.0)).unwrap().channels.remove(0).judgement
+    };
+    assert_eq!(starting(0.0, 0).verdict, Verdict::Pass);
+    assert_eq!(starting(9.0, 3).withheld, Some(Withheld::BelowRoom));
+    assert_ne!(starting(9.0, 2).withheld, Some(Withheld::BelowRoom), "two may be the sensor warming in the hand");
+    assert_ne!(starting(4.0, 3).withheld, Some(Withheld::BelowRoom));
+}
+
+#[test]
+fn a_limit_for_a_certain_room_is_no_pass_where_the_room_is_not_known() {
+    let log = log(&written(&rise(240, 60)));
+    let limit = Limit { room_celsius: Some(25.0), ..asked(140.0).limit.unwrap() };
+    let asked = |room| Asked { limit: Some(limit.clone()), room_celsius: room, ..Asked::default() };
+    let unknown = find(&log, &asked(None)).unwrap();
+    assert_eq!(unknown.channels[0].judgement.withheld, Some(Withheld::RoomUnknown));
+    let words = verdict_words(&unknown.channels[0], Scale::CELSIUS);
+    assert!(words.contains("meant for a room at 25 C") && words.contains("--ambient"), "{words}");
+    let known = find(&log, &asked(Some(20.0))).unwrap();
+    assert_eq!((known.verdict, known.is_room_logged), (Verdict::Pass, false));
+    assert_eq!(known.channels[0].judgement.correction_kelvin, 5.0);
+}
+
+#[test]
+fn a_unit_that_was_off_proves_nothing() {
+    let log = log(&written(&rise(240, 60)));
+    let found = find(&log, &Asked { was_never_on: true, ..asked(120.0) }).unwrap();
+    assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Off));
+}
+
 #[test]
 fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     let mut text = "t [s],winding [°C],amps\n".to_owned();
@@ -261,10 +301,40 @@ fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     );
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Interrupted));
     assert_eq!(found.verdict, Verdict::NotYet);
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert!(words.contains("stopped at row 62 (minute 10)"), "{words}");
     // Without a logged current the falling temperature tells.
     let without: String = text.lines().map(|line| line.rsplit_once(',').unwrap().0.to_owned() + "\n").collect();
     let found = find(&self::log(&without), &asked(180.0)).unwrap();
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Interrupted));
+    let at = found.channels[0].interrupted.unwrap();
+    assert!((at.minute - 10.0).abs() < 0.5 && at.row.is_none(), "{at:?}");
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert!(words.contains("from minute 10 on the temperature fell"), "{words}");
+}
+
+#[test]
+fn a_unit_that_does_not_warm_is_asked_whether_it_is_on() {
+    let text: String = (0..60).map(|minute| format!("{minute},23.{}\n", minute % 2)).collect();
+    let found = find(&log(&format!("t [min],winding [°C]\n{text}")), &asked(105.0)).unwrap();
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::HardlyWarmed));
+    assert!(words.contains("is the unit on"), "{words}");
+}
+
+#[test]
+fn a_wrong_unit_in_the_heading_is_asked_about() {
+    let log = log("t [min],winding [K],core [°C]\n0,21,20\n1,25,21\n2,28,22\n");
+    let oddity = of_kind(&log, Kind::SensorLost);
+    assert!(oddity.words.contains("is the heading's unit not right?"), "{oddity}");
+}
+
+#[test]
+fn two_columns_of_one_name_are_told_apart_and_said() {
+    let log = log("t [min],winding [°C],Winding [°C],winding 2 [°C]\n0,20,21,22\n1,21,22,23\n");
+    let names: Vec<&str> = log.channels.iter().map(|channel| channel.name.as_str()).collect();
+    assert_eq!(names, ["winding", "Winding 2", "winding 2 2"]);
+    assert!(of_kind(&log, Kind::Assumed).words.contains("called 'Winding 2'"), "{:?}", log.oddities);
 }
 
 #[test]

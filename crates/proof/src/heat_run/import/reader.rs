@@ -94,8 +94,18 @@ impl<'l> Reader<'l> {
                 }
                 (Some(quantity), None) => Unit { quantity, offset: 0.0, factor: 1.0 },
             };
+            let named = |name: &str, columns: &[Column]| {
+                columns.iter().any(|column| column.channel.name.eq_ignore_ascii_case(name))
+            };
+            let mut name = heading.name.clone();
+            if named(&name, &columns) {
+                let free = (2..).map(|number| format!("{} {number}", heading.name));
+                name = free.into_iter().find(|name| !named(name, &columns)).unwrap_or_default();
+                let words = format!("a column of this name stands before it; called '{name}' here");
+                oddities.alone(Kind::Assumed, Some(&heading.name), None, words);
+            }
             let channel = Channel {
-                name: heading.name.clone(),
+                name,
                 quantity: unit.quantity,
                 is_room: heading.is_room,
                 bins: Bins::default(),
@@ -360,7 +370,9 @@ fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: 
             held.iter().for_each(|held| channel.bins.add(held.seconds, held.celsius));
         }
         Passed::StillLost => {
-            let words = || format!("{} from the first row on: no sensor; left out", shown(read.celsius));
+            let is_converted = column.unit != CELSIUS && read.celsius.is_finite();
+            let unit = if is_converted { ", or is the heading's unit not right?" } else { "" };
+            let words = || format!("{} from the first row on: no sensor{unit}; left out", shown(read.celsius));
             oddities.note(Kind::SensorLost, Some(&channel.name), read.row, words);
         }
         Passed::Back(count) => {
