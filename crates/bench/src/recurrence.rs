@@ -17,12 +17,16 @@ pub const RAISED_ODDS: f64 = 3.0;
 pub struct Condition {
     /// What, in words.
     pub words: String,
+    /// As one types it: `M1 bearing-drag`, or `H1 heat` for the heat of a neighbour.
+    pub label: String,
     /// Index of the fault that stands for it, if there is one.
     pub fault: Option<usize>,
     /// How to look at it.
     pub check: &'static str,
 }
 
+/// Stands where a fault has its name, in the label of a neighbour's heat.
+const HEAT: &str = "heat";
 const LOOK_AT_MARKS: &str = "hold what is marked on it against what belongs there";
 const TURN_SHAFT: &str = "unplugged, turn the shaft by hand; time how long it runs on";
 
@@ -44,7 +48,7 @@ pub fn conditions(unit: &Unit, part: usize) -> Vec<Condition> {
         if let Some(index) = unit.faults().iter().position(|fault| is_it(&fault)) {
             let fault = &unit.faults()[index];
             let words = format!("{}: {}", fault.place_name, fault.mode.words);
-            list.push(Condition { words, fault: Some(index), check });
+            list.push(Condition { words, label: fault.label(), fault: Some(index), check });
         }
     };
     OWN.iter().for_each(|&(name, check)| add(part, name, check));
@@ -61,13 +65,20 @@ pub fn conditions(unit: &Unit, part: usize) -> Vec<Condition> {
     let by_night = "measure the volts at the cord, at night too; ask what else has failed in the house";
     add(unit.supply(), "high-volts", by_night);
     for neighbour in neighbours(unit, part) {
+        let name = &unit.parts()[neighbour].name;
         list.push(Condition {
-            words: format!("the heat of {}", unit.parts()[neighbour].name),
+            words: format!("the heat of {name}"),
+            label: format!("{name} {HEAT}"),
             fault: None,
             check: "log the temperature beside it over a run",
         });
     }
     list
+}
+
+/// Labels of all conditions that act on any part, each once.
+pub fn labels(unit: &Unit) -> BTreeSet<String> {
+    (0..unit.parts().len()).flat_map(|part| conditions(unit, part)).map(|condition| condition.label).collect()
 }
 
 /// Parts whose heat reaches a part: those that the air passes before it, what it is clamped to, what is clamped to it.

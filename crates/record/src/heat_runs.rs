@@ -1,6 +1,6 @@
 //! From the logs after a repair to verdicts.
 
-use crate::logged_run::{live_stretch, logged};
+use crate::logged_run::{live_setup, live_stretch, logged};
 use bench::heat::{Log, Logged};
 use bench::{Job, Unit};
 use draw::Drawing;
@@ -8,7 +8,7 @@ use draw::chart::{self, Series, time_log};
 use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
-use proof::insulation::{Method, Narrow, State, limits};
+use proof::insulation::Method;
 use repair::class::{InsulationClass, JobClass};
 
 /// Standard whose limits hold for windings measured by a thermocouple: that for household and similar appliances.
@@ -26,6 +26,8 @@ const CELSIUS: &str = "°C";
 pub struct HeatRun {
     /// Name of the run.
     pub name: String,
+    /// The setup that it is judged in; nothing if the supply is never on in it.
+    pub setup: Option<usize>,
     /// Per temperature.
     pub channels: Vec<HeatChannel>,
     /// Of all that have a limit together.
@@ -45,6 +47,8 @@ pub struct HeatChannel {
     pub finding: ChannelFinding,
     /// The class that its limit is of.
     pub class: Option<InsulationClass>,
+    /// Its part and body.
+    pub place: (usize, usize),
     /// Minutes of the log at which its judged stretch begins.
     begins_at: f64,
 }
@@ -60,12 +64,13 @@ fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
     let run = &job.runs[log.run];
     let now = log.room.iter().flatten().rev().find_map(|value| *value);
     let room_celsius = now.unwrap_or(run.room_celsius);
-    let mut asked = Asked { room_celsius: Some(room_celsius), ..Asked::default() };
+    let setup = live_setup(job, run);
+    let mut asked = Asked { room_celsius: Some(room_celsius), was_never_on: setup.is_none(), ..Asked::default() };
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
         let Logged::Celsius(part, body) = channel.logged else { continue };
         let limit = limit_of(&job.unit, part, body, class.at(&job.unit, part), room_celsius);
-        classes.push(limit.as_ref().map(|(_, class)| *class));
+        classes.push(((part, body), limit.as_ref().map(|(_, class)| *class)));
         asked.named_limits.extend(limit.map(|(limit, _)| (job.unit.body_name(part, body), limit)));
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
@@ -74,19 +79,20 @@ fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
     let name = run.name.clone();
     // Without any temperature there is nothing to judge.
     let Ok(found) = find(&known, &asked) else {
-        return HeatRun { name, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
+        return HeatRun { name, setup, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
     };
     let judged = known.channels.iter().filter(|channel| !channel.is_room);
     let ends: Vec<Option<f64>> = judged.map(|channel| channel.bins.means().last().map(|(end, _)| end)).collect();
     let live = live_stretch(job, run).start;
     let channels = found.channels.into_iter().zip(points).zip(classes).zip(ends);
-    let channels = channels.map(|(((finding, points), class), end)| {
+    let channels = channels.map(|(((finding, points), (place, class)), end)| {
         let last = finding.series.minutes.last().copied().unwrap_or_default();
         let begins_at = end.map_or(0.0, |end| (live + end) / 60.0 - last);
-        HeatChannel { points, finding, class, begins_at }
+        HeatChannel { points, finding, class, place, begins_at }
     });
     HeatRun {
         name,
+        setup,
         channels: channels.collect(),
         verdict: found.verdict,
         cycling: found.cycling,
@@ -94,9 +100,9 @@ fn judged(job: &Job, log: &Log, class: &JobClass) -> HeatRun {
     }
 }
 
-/// The limit of a winding, and of the core about it, which is cooler, with its class; nothing for a class that the standard
-/// has no limit for.
-fn limit_of(
+/// The limit of a winding in a room, and of the core about it, which is cooler, with its class; nothing for a class that the
+/// standard has no limit for.
+pub fn limit_of(
     unit: &Unit,
     part: usize,
     body: usize,
@@ -107,17 +113,9 @@ fn limit_of(
     if !(body.is_winding() || body.name == "core") {
         return None;
     }
-    let of = |method| {
-        let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
-        limits(&class.class.to_string(), STANDARD, narrow)
-    };
-    // Not every class has a figure for thermocouples; that by resistance is the higher one.
-    let found = of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?;
-    let limit = found.first()?;
+    let limit = Limit::of_class(&class.class.to_string(), STANDARD, Method::Thermocouple, Some(room_celsius)).ok()?;
     let source = format!("{}, {}", class.words(), limit.source);
-    // The limit is that of this very room already.
-    let celsius = limit.celsius_in(room_celsius);
-    Some((Limit { celsius, words: body.name.into(), source, room_celsius: None }, class))
+    Some((Limit { words: body.name.into(), source, ..limit }, class))
 }
 
 impl HeatChannel {
@@ -151,8 +149,11 @@ impl HeatChannel {
             (_, Some(Withheld::NoLimit)) => "no limit is known for it",
             (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
             (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
-            (_, Some(Withheld::SensorLost)) => "the sensor fell off",
-            (_, Some(Withheld::BelowRoom)) => "ends below the room: not a temperature of this unit",
+            (_, Some(Withheld::SensorLost)) => "the sensor fell off, or its readings stop",
+            (_, Some(Withheld::BelowRoom)) => "is or ends below the room: not a temperature of this unit",
+            (_, Some(Withheld::RoomUnknown)) => "the room's temperature is not known, and its limit is meant for one",
+            (_, Some(Withheld::HardlyWarmed)) => "has hardly warmed: was the unit on, and the sensor on it?",
+            (_, Some(Withheld::Off)) => "the supply was off in this run: it proves nothing",
             _ => "not certain yet: go on logging",
         }
     }

@@ -19,6 +19,11 @@ pub fn live_stretch(job: &Job, run: &Run) -> Range<f64> {
     run.steps.get(last).map_or(0.0, |step| step.seconds)..end
 }
 
+/// The setup in which a run is live for the last time; nothing for a run in which the supply is never on.
+pub fn live_setup(job: &Job, run: &Run) -> Option<usize> {
+    run.steps.iter().rev().map(|step| step.setup).find(|&setup| job.setups[setup].energised)
+}
+
 /// Logs of one run put together: its temperatures from the last time the unit was switched on, and when the current
 /// flowed, by the first amps that were logged, or else the first watts.
 pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat::Log>) -> Log {

@@ -193,3 +193,75 @@ fn a_temperature_that_stops_in_the_log_is_no_pass() {
     let words = &closing.points.iter().find(|point| point.name == "heat run").unwrap().words;
     assert!(words.contains("sensor fell off"), "{words}");
 }
+
+/// The sealer's run with other steps.
+fn run_in(steps: &str) -> String {
+    let written = "steps = [{ minute = 0, setup = \"heat 3\" }]";
+    assert_eq!(HEAT_SEALER.matches(written).count(), 1);
+    HEAT_SEALER.replace(written, steps)
+}
+
+fn words(closing: &Closing, name: &str) -> String {
+    closing.points.iter().find(|point| point.name == name).unwrap().words.clone()
+}
+
+#[test]
+fn a_run_with_the_supply_off_or_in_a_cooler_position_proves_nothing() {
+    let off = run_in("steps = [{ minute = 0, setup = \"T1.n off\" }]");
+    let closing = closed(&off);
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    assert!(words(&closing, "heat run").contains("supply was off"), "{}", words(&closing, "heat run"));
+    let job = bench::job::read("test", &off).unwrap();
+    let warned: Vec<String> = job.warnings.0.iter().map(ToString::to_string).collect();
+    assert!(warned.iter().any(|words| words.contains("the supply is never on")), "{warned:?}");
+    // Fewer turns at heat 3 than at heat 1: more volts at the band, and more current through the winding.
+    let cooler = closed(&run_in("steps = [{ minute = 0, setup = \"heat 1\" }]"));
+    assert_eq!(standing(&cooler, "heat run"), Standing::Missing);
+    let said = words(&cooler, "heat run");
+    assert!(said.contains("'heat 1'") && said.contains("heat 3") && said.contains("Log a run there"), "{said}");
+    let live = closed(HEAT_SEALER);
+    assert_eq!(standing(&live, "heat run"), Standing::Proven);
+    assert!(bench::job::read("test", HEAT_SEALER).unwrap().warnings.0.is_empty());
+}
+
+#[test]
+fn a_core_alone_does_not_prove_its_winding() {
+    let winding = HEAT_SEALER.lines().find(|line| line.ends_with("at = \"T1.winding\" },")).unwrap();
+    let closing = closed(&HEAT_SEALER.replace(winding, ""));
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    assert!(words(&closing, "heat run").contains("log T1.winding"), "{}", words(&closing, "heat run"));
+}
+
+#[test]
+fn work_without_a_cause_is_no_repair() {
+    let text = HEAT_SEALER.replace("faults = [\"T1 high-medium-open\"]\n", "");
+    let closing = closed(&text);
+    assert_eq!(standing(&closing, "repair"), Standing::Missing);
+    assert!(words(&closing, "repair").contains("write the cause into faults"), "{}", words(&closing, "repair"));
+    assert!(!closing.is_proven());
+}
+
+#[test]
+fn what_may_have_made_the_part_fail_must_be_excluded_or_looked_at() {
+    let line = HEAT_SEALER.lines().find(|line| line.starts_with("looked_at = ")).unwrap();
+    let without = closed(&HEAT_SEALER.replace(line, ""));
+    assert_eq!(standing(&without, "why it failed"), Standing::Missing);
+    let said = words(&without, "why it failed");
+    let labels = line.split('"').skip(1).step_by(2);
+    for label in labels {
+        assert!(said.contains(label), "{label}: {said}");
+        // Each of the answers is needed.
+        let fewer = closed(&HEAT_SEALER.replace(&format!("\"{label}\""), "").replace("[,", "[").replace(", ,", ","));
+        assert_eq!(standing(&fewer, "why it failed"), Standing::Missing, "{label}");
+        assert!(!fewer.is_proven());
+    }
+    assert_eq!(standing(&closed(HEAT_SEALER), "why it failed"), Standing::Proven);
+}
+
+#[test]
+fn what_nobody_would_look_at_is_refused_with_the_nearest_name() {
+    let line = HEAT_SEALER.lines().find(|line| line.starts_with("looked_at = ")).unwrap();
+    let slip = HEAT_SEALER.replace(line, "looked_at = [\"supply low-vots\"]");
+    let problems = bench::job::read("test", &slip).unwrap_err().to_string();
+    assert!(problems.contains("'supply low-vots'") && problems.contains("supply low-volts"), "{problems}");
+}

@@ -1,6 +1,7 @@
 //! Repairs and strains as text.
 
 use crate::page::Page;
+use ::record::strains::life_words;
 use bench::words;
 use diagnosis::recurrence::behind;
 use diagnosis::words::condition_words;
@@ -129,9 +130,7 @@ pub fn show_strains<W: Write>(
             let class = entry.class.short_words();
             said.push(format!("winding about {} °C (give or take {}), past {class}", celsius.round(), spread.round()));
         }
-        let life = entry.life_hours.map_or(String::new(), |hours| {
-            format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
-        });
+        let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
         page.text(4, &format!("{} for {} minutes, {}{life}", said.join(", "), entry.minutes.round(), entry.place))?;
