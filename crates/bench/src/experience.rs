@@ -12,15 +12,19 @@
 
 use crate::fault::{Fault, Place};
 use crate::job::Job;
+use crate::job::nearest;
+use crate::kinds::KIND_NAMES;
 use crate::unit::Unit;
 use crate::words::number;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 
 /// Parts of a kind that the listed odds are worth (engineering judgement: lists of the trade are opinions, not counts).
 pub const PRIOR_PARTS: f64 = 50.0;
 /// Kind under which the faults of wires are counted.
 const WIRE: &str = "wire";
+/// Kind of the part that every unit has and no job names.
+const FRAME: &str = "frame";
 const HEADER: &str = "kind,fault,confirmed,parts seen";
 
 /// Counts from closed jobs.
@@ -90,6 +94,16 @@ pub enum ExperienceError {
         confirmed: u32,
         /// Parts seen.
         parts: u32,
+    },
+    /// A kind of part that there is not.
+    #[error("line {line}: there is no kind '{kind}'{near}")]
+    Kind {
+        /// Counted from 1.
+        line: usize,
+        /// As written.
+        kind: String,
+        /// The nearest names, as words to follow.
+        near: String,
     },
     /// Two lines that say different things of one kind or fault.
     #[error("line {line}: {what} stands in an earlier line already, with another count")]
@@ -170,6 +184,11 @@ impl Experience {
                 }
                 _ => return Err(refuse()),
             };
+            if ![WIRE, FRAME].contains(&kind) && !KIND_NAMES.contains(&kind) {
+                let known: Vec<String> = KIND_NAMES.iter().copied().chain([WIRE, FRAME]).map(String::from).collect();
+                let (near, kind) = (nearest(kind, &known), kind.chars().take(60).collect());
+                return Err(ExperienceError::Kind { line, kind, near });
+            }
             if confirmed > parts {
                 return Err(ExperienceError::Counts { line, confirmed, parts });
             }
@@ -182,6 +201,16 @@ impl Experience {
             }
         }
         Ok(found)
+    }
+
+    /// Faults of the table, as 'kind fault', of kinds that a unit has and none of whose parts has such a fault: other taps or
+    /// plates, or a slip of spelling. They move nothing.
+    pub fn not_in(&self, unit: &Unit) -> Vec<String> {
+        let own: BTreeSet<(String, String)> =
+            unit.faults().iter().map(|fault| (kind_of(unit, fault), fault.mode.name.clone())).collect();
+        let has_kind = |kind: &str| own.iter().any(|(own, _)| own == kind);
+        let strange = self.confirmed.keys().filter(|key| has_kind(&key.0) && !own.contains(*key));
+        strange.map(|(kind, fault)| format!("{kind} {fault}")).collect()
     }
 
     /// Moves the odds of a unit's faults; answers with all that it moved.

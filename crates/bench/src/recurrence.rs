@@ -18,12 +18,16 @@ pub const RAISED_ODDS: f64 = 3.0;
 pub struct Condition {
     /// What, in words.
     pub words: String,
+    /// As one types it: `M1 bearing-drag`, or `C1 heat` for what is hot beside C1.
+    pub label: String,
     /// Index of the fault that stands for it, if there is one.
     pub fault: Option<usize>,
     /// How to look at it.
     pub check: &'static str,
 }
 
+/// Stands where a fault has its name, in the label of the heat about a part.
+const HEAT: &str = "heat";
 const LOOK_AT_MARKS: &str = "hold what is marked on it against what belongs there";
 const FEEL_SHAKE: &str = "run it and lay a hand on its mounting; look for play, and for what is broken or clogged";
 const TURN_SHAFT: &str = "unplugged, turn the shaft by hand; time how long it runs on";
@@ -44,12 +48,14 @@ const WORN_BY_STARTS: [&str; 7] =
 const COUNT_STARTS: &str = "count its starts in an hour, and time how long it stands between them";
 
 /// What makes a joint go high or a wire break, of those that have no fault of their own.
-const OF_JOINTS: [(&str, &str); 2] = [
+const OF_JOINTS: [(&str, &str, &str); 2] = [
     (
+        "fit",
         "a loose fit: a push-on terminal that has lost its spring, a poor crimp, a screw that was not tight",
         "pull at the terminal, and look for browning; cut back to bright copper and fit a new terminal, not only a new wire",
     ),
     (
+        "amps",
         "more current than wire and terminal are made for",
         "hold the amps through it against the size of the wire and what is marked on the terminal",
     ),
@@ -68,14 +74,17 @@ fn fault_of(unit: &Unit, part: usize, name: &str, check: &'static str) -> Option
     let is_it = |fault: &crate::Fault| fault.place == Place::Part(part) && fault.mode.name == name;
     let index = unit.faults().iter().position(is_it)?;
     let fault = &unit.faults()[index];
-    Some(Condition { words: format!("{}: {}", fault.place_name, fault.mode.words), fault: Some(index), check })
+    let words = format!("{}: {}", fault.place_name, fault.mode.words);
+    Some(Condition { words, label: fault.label(), fault: Some(index), check })
 }
 
-fn said(words: impl Into<String>, check: &'static str) -> Condition {
-    Condition { words: words.into(), fault: None, check }
+/// A condition that is no fault of its own, called by the place that it acts on and `what`.
+fn said(place: &str, what: &str, words: impl Into<String>, check: &'static str) -> Condition {
+    Condition { words: words.into(), label: format!("{place} {what}"), fault: None, check }
 }
 
 fn of_part(unit: &Unit, part: usize) -> Vec<Condition> {
+    let name = unit.parts()[part].name.as_str();
     let kind = &unit.parts()[part].kind;
     let mut list: Vec<Condition> = OWN.iter().filter_map(|&(name, check)| fault_of(unit, part, name, check)).collect();
     if kind.must_rest() || WORN_BY_STARTS.contains(&kind.name()) {
@@ -96,12 +105,12 @@ fn of_part(unit: &Unit, part: usize) -> Vec<Condition> {
     let by_night = "measure the volts at the cord, at night too; ask what else has failed in the house";
     list.extend(fault_of(unit, unit.supply(), "high-volts", by_night));
     if kind.name() == "splice" {
-        list.extend(OF_JOINTS.map(|(words, check)| said(words, check)));
+        list.extend(OF_JOINTS.map(|(what, words, check)| said(name, what, words, check)));
     }
     let feels_heat = minds_heat(unit, part);
     if feels_heat && fans.is_empty() {
         let about = "look through filter, inlets and vents; hold a thermometer beside it while the unit runs";
-        list.push(said("the air about it is held up, or hotter than the room", about));
+        list.push(said(name, "air", "the air about it is held up, or hotter than the room", about));
     }
     let placed = neighbours(unit, part);
     // Where the job does not say what stands beside it, anything hot may.
@@ -111,7 +120,8 @@ fn of_part(unit: &Unit, part: usize) -> Vec<Condition> {
     };
     if !beside.is_empty() {
         let names: Vec<&str> = beside.iter().map(|&other| unit.parts()[other].name.as_str()).collect();
-        list.push(said(format!("the heat of {}", names.join(", ")), "log the temperature beside it over a run"));
+        let words = format!("the heat of {}", names.join(", "));
+        list.push(said(name, HEAT, words, "log the temperature beside it over a run"));
     }
     list
 }
@@ -130,6 +140,7 @@ fn hot_parts(unit: &Unit) -> impl Iterator<Item = usize> + '_ {
 }
 
 fn of_wire(unit: &Unit, wire: usize) -> Vec<Condition> {
+    let name = unit.wires()[wire].name.as_str();
     let ends = [unit.wires()[wire].from, unit.wires()[wire].to].map(|end| unit.part_of(end));
     let ends: BTreeSet<usize> = ends.into_iter().collect();
     let shakes = |&part: &usize| {
@@ -137,14 +148,20 @@ fn of_wire(unit: &Unit, wire: usize) -> Vec<Condition> {
             .map(|(name, check)| fault_of(unit, part, name, check))
     };
     let mut list: Vec<Condition> = ends.iter().flat_map(shakes).flatten().collect();
-    list.extend(OF_JOINTS.map(|(words, check)| said(words, check)));
+    list.extend(OF_JOINTS.map(|(what, words, check)| said(name, what, words, check)));
     let hot: Vec<&str> =
         hot_parts(unit).filter(|part| ends.contains(part)).map(|part| unit.parts()[part].name.as_str()).collect();
     if !hot.is_empty() {
         let check = "log the temperature of the terminal over a run; lead the wire away from what is hot, or use one for that heat";
-        list.push(said(format!("the heat of {}", hot.join(", ")), check));
+        list.push(said(name, HEAT, format!("the heat of {}", hot.join(", ")), check));
     }
     list
+}
+
+/// Labels of all conditions that act on any part or wire, each once.
+pub fn labels(unit: &Unit) -> BTreeSet<String> {
+    let places = (0..unit.parts().len()).map(Place::Part).chain((0..unit.wires().len()).map(Place::Wire));
+    places.flat_map(|place| conditions(unit, place)).map(|condition| condition.label).collect()
 }
 
 /// Parts whose heat reaches a part: those that the air passes before it, what it is clamped to, what is clamped to it.

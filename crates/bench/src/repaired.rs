@@ -22,6 +22,8 @@ pub struct Repaired {
     pub minutes_with_fault: Option<f64>,
     /// Insulation class of windings whose own plates do not say it.
     pub insulation_class: Option<ThermalClass>,
+    /// What may have stood behind the failure and was looked at and found well, by label ([`crate::recurrence`]).
+    pub looked_at: Vec<String>,
     /// Readings taken after the repair; they say nothing of the fault.
     pub readings: Vec<Reading>,
     /// Logs taken after the repair.

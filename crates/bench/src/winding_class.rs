@@ -2,7 +2,8 @@
 //! temperature that goes with it, and the one at which it burns.
 
 use crate::unit::Unit;
-use proof::insulation::{Limit, Method, Narrow, State, ThermalClass, limits};
+use proof::heat_run::limit::Limit;
+use proof::insulation::{Method, ThermalClass};
 
 /// Class that is taken where nothing says one (engineering judgement).
 const TAKEN: ThermalClass = ThermalClass::B;
@@ -69,20 +70,16 @@ impl InsulationClass {
         self.class.celsius() + BURNS_OVER_CLASS_KELVIN
     }
 
-    /// The limit of normal running by the standard, as a thermocouple shows it; by resistance, which is the higher, where the
-    /// class has no figure for thermocouples. `None` for a class that the standard has no limit for.
-    pub fn standard_limit(self) -> Option<Limit> {
-        let of = |method| {
-            let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
-            limits(&self.class.to_string(), STANDARD, narrow)
-        };
-        of(Method::Thermocouple).or_else(|_| of(Method::Resistance)).ok()?.first().copied()
+    /// The limit of normal running by the standard in a room, as a thermocouple shows it; by resistance, which is the higher,
+    /// where the class has no figure for thermocouples. `None` for a class that the standard has no limit for.
+    pub fn standard_limit(self, room_celsius: f64) -> Option<Limit> {
+        Limit::of_class(&self.class.to_string(), STANDARD, Method::Thermocouple, Some(room_celsius)).ok()
     }
 
     /// What its winding may come to in a room, degrees Celsius: the standard's limit, or the temperature of the class where
     /// there is none.
     pub fn limit(self, room_celsius: f64) -> WindingLimit {
-        let celsius = self.standard_limit().map_or(self.class.celsius(), |limit| limit.celsius_in(room_celsius));
+        let celsius = self.standard_limit(room_celsius).map_or(self.class.celsius(), |limit| limit.celsius);
         WindingLimit { celsius, class: self }
     }
 

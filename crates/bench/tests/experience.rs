@@ -66,4 +66,19 @@ fn tables_that_cannot_be_name_their_line() {
     assert!(matches!(row("heater,open,5,4"), ExperienceError::Counts { line: 2, confirmed: 5, parts: 4 }));
     assert!(matches!(row("heater,open,1,4\nheater,open,1,4"), ExperienceError::Twice { line: 3, .. }));
     assert!(matches!(row("heater,open,1,4\nheater,shorted,1,5"), ExperienceError::Twice { line: 3, .. }));
+    match row("resistance-heater,open,1,4\nheatr,open,1,4") {
+        ExperienceError::Kind { line: 2, kind, .. } => assert_eq!(kind, "resistance-heater"),
+        other => panic!("{other}"),
+    }
+    let slip = row("heatr,open,1,4").to_string();
+    assert!(slip.contains("line 2: there is no kind 'heatr'; did you mean heater"), "{slip}");
+}
+
+#[test]
+fn faults_that_no_part_of_a_unit_has_are_named() {
+    let table =
+        "kind,fault,confirmed,parts seen\nrun-capacitor,opne,1,4\nrun-capacitor,open,1,4\ntransformer,burnt,1,2\n";
+    let job = read("test", DEMO).unwrap();
+    // The proofer has no transformer: what is said of those does not concern it.
+    assert_eq!(Experience::from_csv(table).unwrap().not_in(&job.unit), ["run-capacitor opne"]);
 }

@@ -70,6 +70,20 @@ fn experience_is_counted_used_and_shown() {
     let text = said(&["experience", "demos/heat-sealer.toml", "demos/dough-proofer.toml", "--out", table]);
     assert!(text.contains("1 closed jobs counted") && text.contains("dough-proofer"), "{text}");
     assert!(std::fs::read_to_string(table).unwrap().contains("transformer,high-medium-open,1,1"));
+    // The same job once more, by its name or as a copy, counts once.
+    let copy = folder.path().join("copy.toml");
+    std::fs::copy(PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../demos/heat-sealer.toml"), &copy).unwrap();
+    let demo = "demos/heat-sealer.toml";
+    let twice = run(&["experience", demo, demo, copy.to_str().unwrap()]);
+    assert!(String::from_utf8_lossy(&twice.stdout).contains("transformer,high-medium-open,1,1"));
+    let noted = String::from_utf8_lossy(&twice.stderr).into_owned();
+    assert!(noted.contains("counted once: demos/heat-sealer.toml, ") && noted.contains("copy.toml"), "{noted}");
+    // A fault that no part of the unit has moves nothing, and that is said.
+    let strange = folder.path().join("strange.csv");
+    std::fs::write(&strange, "kind,fault,confirmed,parts seen\ntransformer,hgih-medium-open,1,1\n").unwrap();
+    let moved = run(&["suspects", demo, "--experience", strange.to_str().unwrap()]);
+    let noted = String::from_utf8_lossy(&moved.stderr).into_owned();
+    assert!(moved.status.success() && noted.contains("transformer hgih-medium-open"), "{noted}");
     let text = said(&["suspects", "demos/heat-sealer.toml", "--experience", table]);
     assert!(text.contains("ODDS FROM EXPERIENCE") && text.contains("T1 high-medium-open"), "{text}");
 }
@@ -77,6 +91,10 @@ fn experience_is_counted_used_and_shown() {
 #[test]
 fn wrong_use_says_what_to_do() {
     let demo = "demos/dough-proofer.toml";
+    let folder = tempfile::tempdir().unwrap();
+    let slip = folder.path().join("slip.csv");
+    std::fs::write(&slip, "kind,fault,confirmed,parts seen\ntrasformer,open,1,1\n").unwrap();
+    let slip = slip.to_str().unwrap();
     for (arguments, expected) in [
         (&["options", demo, "--suspect", "0"][..], "counted from 1"),
         (&["options", demo, "--suspect", "9999"], "counted from 1"),
@@ -86,6 +104,7 @@ fn wrong_use_says_what_to_do() {
         (&["options", demo, "--with", "C1 volts=much"], "much"),
         (&["suspects", demo, "--experience", demo], "no table of experience"),
         (&["suspects", demo, "--experience", "nowhere.csv"], "nowhere.csv"),
+        (&["suspects", demo, "--experience", slip], "line 2: there is no kind 'trasformer'; did you mean transformer"),
         (&["record", "demos/heat-sealer.toml", "--out", "nowhere/record.html"], "cannot write"),
     ] {
         let words = refused(arguments);

@@ -90,6 +90,94 @@ fn ohms_after_switching_off() {
     assert!(shown(&["heatrun", &path, "--cold-ohms", "20", "--cold-celsius", "20"]).contains("at switching off"));
 }
 
+/// Check values 3.1 and 9: 20 ohms at 20 °C, 95 °C at switching off. IEC 60335-1, Table 3 (from memory): class B by resistance
+/// 95 K, class A 75 K, in a room at 25 °C or what is left of it in a cooler one.
+#[test]
+fn ohms_are_held_to_a_limit_by_resistance() {
+    let mut log = "t [s],winding [ohm]\n".to_owned();
+    for seconds in [15.0_f64, 25.0, 35.0, 50.0, 70.0, 100.0] {
+        let celsius = 20.0 + 24.356 * (-seconds / 36.1529).exp() + 50.644 * (-seconds / 663.847).exp();
+        log += &format!("{seconds},{:.3}\n", 20.0 * (celsius + 234.5) / 254.5);
+    }
+    let path = file("ohms-held.csv", &log);
+    let held = |more: &[&str]| {
+        let found =
+            json(&[&["heatrun", &path, "--cold-ohms", "20", "--cold-celsius", "20", "--json"][..], more].concat());
+        let winding = found["by_resistance"][0].clone();
+        assert_eq!(found["verdict"], winding["verdict"]);
+        winding
+    };
+    let pass = held(&["--class", "B", "--ambient", "22"]);
+    assert_eq!((&pass["verdict"], &pass["limit"]["celsius"]), (&"pass".into(), &117.0.into()), "{pass:#}");
+    assert!((pass["rise_kelvin"].as_f64().unwrap() - 73.0).abs() < 1.5, "{pass:#}");
+    assert!(pass["limit"]["source"].as_str().unwrap().contains("from memory"), "{pass:#}");
+    assert_eq!(held(&["--limit", "80", "--ambient", "22"])["verdict"], "fail");
+    assert_eq!(held(&["--limit", "winding=80", "--ambient", "22"])["verdict"], "fail");
+    assert_eq!(held(&["--class", "B"])["withheld"], "room-unknown");
+    assert_eq!(held(&["--class", "A", "--ambient", "22"])["withheld"], "uncertain");
+    assert_eq!(held(&["--ambient", "22"])["withheld"], "no-limit");
+    // The cold ohms of another winding.
+    let wrong = json(&[
+        "heatrun",
+        &path,
+        "--cold-ohms",
+        "30",
+        "--cold-celsius",
+        "25",
+        "--ambient",
+        "27",
+        "--class",
+        "B",
+        "--json",
+    ]);
+    assert_eq!(wrong["by_resistance"][0]["withheld"], "below-room");
+    let out =
+        shown(&["heatrun", &path, "--cold-ohms", "20", "--cold-celsius", "20", "--class", "B", "--ambient", "22"]);
+    for words in ["pass: below its limit at switching off", "rise over the room at 22.0 C", "to spare"] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+}
+
+#[test]
+fn a_limit_of_another_method_or_for_an_unknown_room_is_said() {
+    let mut log = "t [min],winding [C]\n".to_owned();
+    for minute in 0..240 {
+        log += &format!("{minute},{:.1}\n", 70.0 - 48.0 * (-f64::from(minute) / 25.0).exp());
+    }
+    let path = file("no-room.csv", &log);
+    let of = |more: &[&str]| json(&[&["heatrun", &path, "--json"][..], more].concat())["channels"][0].clone();
+    let unknown = of(&["--class", "B"]);
+    assert_eq!((&unknown["verdict"], &unknown["withheld"]), (&"not yet".into(), &"room-unknown".into()));
+    assert!(unknown["words"].as_str().unwrap().contains("--ambient"), "{unknown:#}");
+    // IEC 60335-1 by a thermocouple: class B 85 K (from memory); UL 458, Table 37.1: 110 °C in a room at 25 °C.
+    let known = of(&["--class", "B", "--ambient", "22"]);
+    assert_eq!((&known["verdict"], &known["limit"]["celsius"]), (&"pass".into(), &107.0.into()), "{known:#}");
+    let converters = of(&["--class", "B", "--standard", "UL 458", "--ambient", "25"]);
+    assert_eq!(converters["limit"]["celsius"], 110.0);
+    assert!(!converters["limit"]["source"].as_str().unwrap().contains("by resistance"), "{converters:#}");
+    // UL 507 is known by resistance only.
+    let fans = of(&["--class", "B", "--standard", "UL 507", "--ambient", "25"]);
+    assert_eq!(fans["limit"]["celsius"], 120.0);
+    assert!(fans["limit"]["source"].as_str().unwrap().contains("a figure by resistance"), "{fans:#}");
+}
+
+/// The plate of the sealer's transformer says class F, the run's room is at 20 °C: 135 °C, as the record has it.
+#[test]
+fn a_run_of_a_job_is_held_to_its_plates() {
+    let run = ["heatrun", "demos/heat-sealer.toml", "--run", "sealing after the repair"];
+    let found = json(&[&run[..], &["--json"]].concat());
+    for channel in found["channels"].as_array().unwrap() {
+        assert_eq!(channel["limit"]["celsius"], 135.0, "{channel:#}");
+        let source = channel["limit"]["source"].as_str().unwrap();
+        assert!(source.contains("on its plate") && source.contains("from memory"), "{source}");
+    }
+    assert_eq!(found["room_logged"], false);
+    let out = shown(&run);
+    assert!(out.contains("room taken to be at 20.0 C; it is not in the log"), "{out}");
+    let class = json(&[&run[..], &["--class", "A", "--json"]].concat());
+    assert_eq!(class["channels"][0]["limit"]["celsius"], 85.0);
+}
+
 #[test]
 fn a_run_of_a_job() {
     let found =

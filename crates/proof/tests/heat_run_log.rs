@@ -7,6 +7,7 @@ use proof::heat_run::import::oddity::{Kind, Oddity};
 use proof::heat_run::import::{ImportError, Log, Options, read};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
+use proof::heat_run::words::{Scale, verdict_words};
 
 fn log(text: &str) -> Log {
     read(text.as_bytes(), &Options::default()).unwrap_or_else(|error| panic!("{error}\n{text}"))
@@ -152,6 +153,64 @@ fn a_sensor_that_falls_off_ends_its_channel_and_is_no_pass() {
     }
 }
 
+/// However a logger says that it has no value: the readings that it had before are no whole run.
+#[test]
+fn a_sensor_of_which_nothing_more_is_written_is_no_pass() {
+    for nothing in ["", "-", "---", "NaN", "n/a", "#N/A", "Error", "None", "null", "no probe", "12 V"] {
+        let mut text = "t [min],winding [°C],core [°C],amps\n".to_owned();
+        for (row, (seconds, celsius)) in rise(150, 60).iter().enumerate() {
+            let shown = if row >= 60 { nothing.to_owned() } else { format!("{celsius:.1}") };
+            text += &format!("{},{shown},{:.1},1.2\n", seconds / 60.0, 20.0 + 0.6 * (celsius - 20.0));
+        }
+        let log = log(&text);
+        let oddity = of_kind(&log, Kind::SensorLost);
+        assert_eq!((oddity.column.as_deref(), oddity.rows[0]), (Some("winding"), 62), "'{nothing}'");
+        let found = find(&log, &asked(180.0)).unwrap();
+        assert_eq!(found.channels[0].lost_at, Some(62), "'{nothing}'");
+        assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::SensorLost), "'{nothing}'");
+        assert_eq!(found.channels[1].judgement.verdict, Verdict::Pass, "'{nothing}'");
+        assert_eq!(found.verdict, Verdict::NotYet, "'{nothing}'");
+        // The same with cells that are not there at all.
+        if nothing.is_empty() {
+            let cut: String = (text.lines().enumerate())
+                .map(|(row, line)| if row >= 61 { line.split(',').next().unwrap() } else { line }.to_owned() + "\n")
+                .collect();
+            assert_eq!(self::log(&cut).channels[0].lost_at, Some(62));
+        }
+    }
+}
+
+#[test]
+fn a_column_that_is_written_seldom_or_again_is_not_lost() {
+    let with = |is_written: fn(usize) -> bool| {
+        let mut text = "t [min],winding [°C],amps\n".to_owned();
+        for (row, (seconds, celsius)) in rise(236, 60).iter().enumerate() {
+            let shown = if is_written(row) { format!("{celsius:.1}") } else { String::new() };
+            text += &format!("{},{shown},1.2\n", seconds / 60.0);
+        }
+        log(&text)
+    };
+    let sparse = with(|row| row % 10 == 0);
+    assert!(sparse.channels[0].lost_at.is_none() && sparse.oddities.is_empty(), "{:?}", sparse.oddities);
+    assert_eq!(find(&sparse, &asked(180.0)).unwrap().verdict, Verdict::Pass);
+    let back = with(|row| !(60..80).contains(&row));
+    assert!(back.channels[0].lost_at.is_none());
+    let gap = of_kind(&back, Kind::Gap);
+    assert_eq!((gap.column.as_deref(), gap.rows.as_slice()), (Some("winding"), &[62][..]));
+    assert!(gap.words.contains("no reading in 20 rows"), "{gap}");
+    // Lost a second time, and not longer than the first.
+    let again = with(|row| !(60..80).contains(&row) && row < 220);
+    assert_eq!(again.channels[0].lost_at, Some(222));
+}
+
+#[test]
+fn a_sensor_taken_off_after_switching_off_is_not_lost() {
+    let mut text = written(&rise(240, 60));
+    (241..260).for_each(|minute| text += &format!("{minute},n/a,0\n"));
+    let found = find(&log(&text), &Asked { was_switched_off: true, ..asked(120.0) }).unwrap();
+    assert_eq!((found.verdict, found.channels[0].lost_at), (Verdict::Pass, None));
+}
+
 #[test]
 fn spikes_are_left_out_and_a_sensor_that_comes_back_is_judged_on() {
     let mut text = "t [min],winding [°C]\n".to_owned();
@@ -184,6 +243,45 @@ fn temperatures_below_the_room_are_said_and_no_pass() {
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::BelowRoom));
 }
 
+/// A log that begins far below its room is none of a unit that runs in it, wherever it ends.
+#[test]
+fn a_run_that_begins_below_the_room_is_no_pass() {
+    let starting = |below: f64, rows: usize| {
+        let mut text = "t [min],winding [°C],room [°C]\n".to_owned();
+        for (row, (seconds, celsius)) in rise(240, 60).iter().enumerate() {
+            // A column of the readings but for some at the beginning.
+            let shown = if row < rows { 20.0 - below } else { celsius.max(20.0) };
+            text += &format!("{},{shown:.1},20.0\n", seconds / 60.0);
+        }
+        find(&log(&text), &asked(120.0)).unwrap().channels.remove(0).judgement
+    };
+    assert_eq!(starting(0.0, 0).verdict, Verdict::Pass);
+    assert_eq!(starting(9.0, 3).withheld, Some(Withheld::BelowRoom));
+    assert_ne!(starting(9.0, 2).withheld, Some(Withheld::BelowRoom), "two may be the sensor warming in the hand");
+    assert_ne!(starting(4.0, 3).withheld, Some(Withheld::BelowRoom));
+}
+
+#[test]
+fn a_limit_for_a_certain_room_is_no_pass_where_the_room_is_not_known() {
+    let log = log(&written(&rise(240, 60)));
+    let limit = Limit { room_celsius: Some(25.0), ..asked(140.0).limit.unwrap() };
+    let asked = |room| Asked { limit: Some(limit.clone()), room_celsius: room, ..Asked::default() };
+    let unknown = find(&log, &asked(None)).unwrap();
+    assert_eq!(unknown.channels[0].judgement.withheld, Some(Withheld::RoomUnknown));
+    let words = verdict_words(&unknown.channels[0], Scale::CELSIUS);
+    assert!(words.contains("meant for a room at 25 C") && words.contains("--ambient"), "{words}");
+    let known = find(&log, &asked(Some(20.0))).unwrap();
+    assert_eq!((known.verdict, known.is_room_logged), (Verdict::Pass, false));
+    assert_eq!(known.channels[0].judgement.correction_kelvin, 5.0);
+}
+
+#[test]
+fn a_unit_that_was_off_proves_nothing() {
+    let log = log(&written(&rise(240, 60)));
+    let found = find(&log, &Asked { was_never_on: true, ..asked(120.0) }).unwrap();
+    assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Off));
+}
+
 #[test]
 fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     let mut text = "t [s],winding [°C],amps\n".to_owned();
@@ -203,10 +301,40 @@ fn a_cutout_is_recognised_and_cycling_is_never_a_pass() {
     );
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Interrupted));
     assert_eq!(found.verdict, Verdict::NotYet);
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert!(words.contains("stopped at row 62 (minute 10)"), "{words}");
     // Without a logged current the falling temperature tells.
     let without: String = text.lines().map(|line| line.rsplit_once(',').unwrap().0.to_owned() + "\n").collect();
     let found = find(&self::log(&without), &asked(180.0)).unwrap();
     assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::Interrupted));
+    let at = found.channels[0].interrupted.unwrap();
+    assert!((at.minute - 10.0).abs() < 0.5 && at.row.is_none(), "{at:?}");
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert!(words.contains("from minute 10 on the temperature fell"), "{words}");
+}
+
+#[test]
+fn a_unit_that_does_not_warm_is_asked_whether_it_is_on() {
+    let text: String = (0..60).map(|minute| format!("{minute},23.{}\n", minute % 2)).collect();
+    let found = find(&log(&format!("t [min],winding [°C]\n{text}")), &asked(105.0)).unwrap();
+    let words = verdict_words(&found.channels[0], Scale::CELSIUS);
+    assert_eq!(found.channels[0].judgement.withheld, Some(Withheld::HardlyWarmed));
+    assert!(words.contains("is the unit on"), "{words}");
+}
+
+#[test]
+fn a_wrong_unit_in_the_heading_is_asked_about() {
+    let log = log("t [min],winding [K],core [°C]\n0,21,20\n1,25,21\n2,28,22\n");
+    let oddity = of_kind(&log, Kind::SensorLost);
+    assert!(oddity.words.contains("is the heading's unit not right?"), "{oddity}");
+}
+
+#[test]
+fn two_columns_of_one_name_are_told_apart_and_said() {
+    let log = log("t [min],winding [°C],Winding [°C],winding 2 [°C]\n0,20,21,22\n1,21,22,23\n");
+    let names: Vec<&str> = log.channels.iter().map(|channel| channel.name.as_str()).collect();
+    assert_eq!(names, ["winding", "Winding 2", "winding 2 2"]);
+    assert!(of_kind(&log, Kind::Assumed).words.contains("called 'Winding 2'"), "{:?}", log.oddities);
 }
 
 #[test]

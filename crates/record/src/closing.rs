@@ -1,10 +1,12 @@
 //! Whether a job may be closed as proven.
 //!
-//! Four things must agree: the finding, a reading that the repair has changed, the heat run, and the safety tests. A
-//! symptom that is gone proves nothing by itself.
+//! The finding, what was done, a reading that the repair has changed, the heat run and the safety tests must agree, and what
+//! may have made the part fail must be excluded or looked at. A symptom that is gone proves nothing by itself.
 
-use crate::Findings;
+use crate::{Findings, HeatChannel};
+use diagnosis::recurrence::Standing as Behind;
 use diagnosis::repairs::SETTLED;
+use repair::options::ROOM_CELSIUS;
 
 /// How a point stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +51,7 @@ pub fn closing(findings: &Findings<'_, '_>) -> Closing {
         points: vec![
             point("finding", finding(findings)),
             point("repair", repair(findings)),
+            point("why it failed", reason(findings)),
             point("readings after", readings(findings)),
             point("heat run", heat(findings)),
             point("electrical safety", safety(findings)),
@@ -87,9 +90,43 @@ fn finding(findings: &Findings<'_, '_>) -> (Standing, String) {
 
 fn repair(findings: &Findings<'_, '_>) -> (Standing, String) {
     match &findings.found.evidence.job.repaired {
+        Some(repaired) if repaired.faults.0.is_empty() => (
+            Standing::Missing,
+            format!(
+                "'{}' is noted as done, but not for which cause; write the cause into faults of [repaired]",
+                repaired.work
+            ),
+        ),
         Some(repaired) => (Standing::Proven, repaired.work.clone()),
         None => (Standing::Missing, "nothing is noted as done; write it into [repaired]".into()),
     }
+}
+
+/// A repair that leaves its reason in place does not last.
+fn reason(findings: &Findings<'_, '_>) -> (Standing, String) {
+    let repaired = findings.found.evidence.job.repaired.as_ref();
+    let looked_at = repaired.map_or(&[][..], |repaired| &repaired.looked_at);
+    let conditions: Vec<_> = findings.behind.iter().flat_map(|reasons| &reasons.conditions).collect();
+    let open = || conditions.iter().filter(|(_, standing)| *standing == Behind::Open).map(|(condition, _)| condition);
+    let mut left: Vec<String> = Vec::new();
+    for condition in open().filter(|condition| !looked_at.contains(&condition.label)) {
+        let words = format!("\"{}\" ({})", condition.label, condition.check);
+        if !left.contains(&words) {
+            left.push(words);
+        }
+    }
+    if !left.is_empty() {
+        let words = "look at what the readings do not exclude, and write what was found well into looked_at of [repaired], what was not into faults";
+        return (Standing::Missing, format!("{words}: {}", left.join(", ")));
+    }
+    let found = conditions.iter().find(|(_, standing)| *standing == Behind::Found);
+    let words = match (found, open().next()) {
+        (Some((condition, _)), _) => format!("{}; it is part of the repair", condition.words),
+        (None, Some(_)) => "what the readings do not exclude was looked at and found well".into(),
+        (None, None) if conditions.is_empty() => "nothing is known that makes such a part fail".into(),
+        (None, None) => "the readings exclude what makes such a part fail".into(),
+    };
+    (Standing::Proven, words)
 }
 
 fn readings(findings: &Findings<'_, '_>) -> (Standing, String) {
@@ -116,13 +153,40 @@ fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
     if let Some(failed) = channels().find(|channel| channel.passes() == Some(false)) {
         return (Standing::Against, format!("{}: {}", failed.name(), failed.words()));
     }
-    match channels().count() {
-        0 => (Standing::Missing, "no heat run after the repair; log one until the verdict is certain".into()),
-        _ => match channels().find(|channel| channel.passes().is_none()) {
-            Some(open) => (Standing::Missing, format!("{}: {}", open.name(), open.words())),
-            None => (Standing::Proven, "every logged temperature stays below its limit".into()),
-        },
+    if channels().next().is_none() {
+        return (Standing::Missing, "no heat run after the repair; log one until the verdict is certain".into());
     }
+    if let Some(open) = channels().find(|channel| channel.passes().is_none()) {
+        return (Standing::Missing, format!("{}: {}", open.name(), open.words()));
+    }
+    let passed = || "every logged temperature stays below its limit".to_owned();
+    let Some(windings) = &findings.windings else { return (Standing::Proven, passed()) };
+    let hottest = &windings.hottest;
+    let unit = &findings.found.evidence.job.unit;
+    let is_winding = |channel: &HeatChannel| {
+        let is_it = |(part, body): (usize, usize)| unit.heat_of(part).bodies[body].is_winding();
+        channel.finding.limit.is_some() && channel.place.is_some_and(is_it)
+    };
+    let runs = || findings.heat.iter().enumerate().filter(|(_, run)| run.channels.iter().any(is_winding));
+    if runs().next().is_none() {
+        let words = format!(
+            "no winding was logged, and what is about one is cooler than it; log {} or another winding by a sensor on it",
+            hottest.name
+        );
+        return (Standing::Missing, words);
+    }
+    if let Some((_, run)) = runs().find(|&(place, _)| windings.is_hot_enough(place)) {
+        return (Standing::Proven, format!("{}, in '{}', where windings get as hot as anywhere", passed(), run.name));
+    }
+    let cooler = runs().find_map(|(place, _)| windings.runs.get(place)?.as_ref());
+    let cooler = cooler
+        .map_or(String::new(), |own| format!("in '{}' windings come to about {:.0} °C, ", own.position, own.celsius));
+    let words = format!(
+        "the run was not made where the unit gets hottest: {cooler}but in '{}' to about {:.0} °C by prediction, from a room of \
+         {ROOM_CELSIUS} °C. Log a run there",
+        hottest.position, hottest.celsius
+    );
+    (Standing::Missing, words)
 }
 
 fn safety(findings: &Findings<'_, '_>) -> (Standing, String) {

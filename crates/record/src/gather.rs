@@ -1,8 +1,10 @@
 //! Everything that goes into a record.
 
 use crate::heat_runs::heat_runs;
+use crate::hottest::windings;
 use crate::safety_sheet::safety_sheet;
 use crate::{Findings, RecordError};
+use diagnosis::recurrence::behind;
 use diagnosis::words::suspect_words;
 use diagnosis::{Diagnosis, Suspect};
 
@@ -20,7 +22,10 @@ pub fn gather<'f, 'j>(found: &'f Diagnosis<'j>, text: &str) -> Result<Findings<'
     let after = repair::after(found, suspect)?;
     let safety = job.safety.region.map(|region| safety_sheet(job, region)).transpose()?;
     let heat = heat_runs(job);
-    Ok(Findings { found, suspect, options, exposure, strained, after, safety, heat })
+    let own = suspect.fit.as_ref().map_or(&[][..], |fit| &fit.deviations[..found.evidence.prior.count()]);
+    let windings = windings(job, &options, &heat, own)?;
+    let behind = behind(found, suspect);
+    Ok(Findings { found, suspect, options, exposure, strained, after, safety, heat, windings, behind })
 }
 
 /// Whom the record is about.

@@ -1,6 +1,6 @@
 //! From the logs after a repair to verdicts.
 
-use crate::logged_run::{live_stretch, logged};
+use crate::logged_run::{live_setup, live_stretch, logged};
 use bench::heat::{Log, Logged};
 use bench::winding_class::InsulationClass;
 use bench::{Job, Unit};
@@ -23,6 +23,8 @@ const CELSIUS: &str = "°C";
 pub struct HeatRun {
     /// Name of the run.
     pub name: String,
+    /// The setup that it is judged in; nothing if the supply is never on in it.
+    pub setup: Option<usize>,
     /// Per temperature.
     pub channels: Vec<HeatChannel>,
     /// Of all that have a limit together.
@@ -42,6 +44,8 @@ pub struct HeatChannel {
     pub finding: ChannelFinding,
     /// The class that its limit is of.
     pub class: Option<InsulationClass>,
+    /// Its part and body; `None` for the air of a stream.
+    pub place: Option<(usize, usize)>,
     /// Minutes of the log at which its judged stretch begins.
     begins_at: f64,
 }
@@ -56,16 +60,19 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
     let run = &job.runs[log.run];
     let now = log.room.iter().flatten().rev().find_map(|value| *value);
     let room_celsius = now.unwrap_or(run.room_celsius);
-    let mut asked = Asked { room_celsius: Some(room_celsius), ..Asked::default() };
+    let setup = live_setup(job, run);
+    let mut asked = Asked { room_celsius: Some(room_celsius), was_never_on: setup.is_none(), ..Asked::default() };
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
-        let Some(place) = channel.logged.celsius_place(&job.unit) else { continue };
-        let limit = match channel.logged {
-            Logged::Celsius(part, body) => limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius),
-            Logged::Air(_) | Logged::Electric(_) => None,
+        let Some(name) = channel.logged.celsius_place(&job.unit) else { continue };
+        let (place, limit) = match channel.logged {
+            Logged::Celsius(part, body) => {
+                (Some((part, body)), limit_of(&job.unit, part, body, job.unit.winding_class(part), room_celsius))
+            }
+            Logged::Air(_) | Logged::Electric(_) => (None, None),
         };
-        classes.push(limit.as_ref().map(|(_, class)| *class));
-        asked.named_limits.extend(limit.map(|(limit, _)| (place, limit)));
+        classes.push((place, limit.as_ref().map(|(_, class)| *class)));
+        asked.named_limits.extend(limit.map(|(limit, _)| (name, limit)));
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
     }
@@ -73,19 +80,20 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
     let name = run.name.clone();
     // Without any temperature there is nothing to judge.
     let Ok(found) = find(&known, &asked) else {
-        return HeatRun { name, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
+        return HeatRun { name, setup, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
     };
     let judged = known.channels.iter().filter(|channel| !channel.is_room);
     let ends: Vec<Option<f64>> = judged.map(|channel| channel.bins.means().last().map(|(end, _)| end)).collect();
     let live = live_stretch(job, run).start;
     let channels = found.channels.into_iter().zip(points).zip(classes).zip(ends);
-    let channels = channels.map(|(((finding, points), class), end)| {
+    let channels = channels.map(|(((finding, points), (place, class)), end)| {
         let last = finding.series.minutes.last().copied().unwrap_or_default();
         let begins_at = end.map_or(0.0, |end| (live + end) / 60.0 - last);
-        HeatChannel { points, finding, class, begins_at }
+        HeatChannel { points, finding, class, place, begins_at }
     });
     HeatRun {
         name,
+        setup,
         channels: channels.collect(),
         verdict: found.verdict,
         cycling: found.cycling,
@@ -93,9 +101,9 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
     }
 }
 
-/// The limit of a winding, and of the core about it, which is cooler, with its class; nothing for a class that the standard
-/// has no limit for.
-fn limit_of(
+/// The limit of a winding in a room, and of the core about it, which is cooler, with its class; nothing for a class that the
+/// standard has no limit for.
+pub fn limit_of(
     unit: &Unit,
     part: usize,
     body: usize,
@@ -106,11 +114,9 @@ fn limit_of(
     if !(body.is_winding() || body.name == "core") {
         return None;
     }
-    let limit = class.standard_limit()?;
+    let limit = class.standard_limit(room_celsius)?;
     let source = format!("{}, {}", class.words(), limit.source);
-    // The limit is that of this very room already.
-    let celsius = limit.celsius_in(room_celsius);
-    Some((Limit { celsius, words: body.name.into(), source, room_celsius: None }, class))
+    Some((Limit { words: body.name.into(), source, ..limit }, class))
 }
 
 impl HeatChannel {
@@ -144,8 +150,11 @@ impl HeatChannel {
             (_, Some(Withheld::NoLimit)) => "no limit is known for it",
             (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
             (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
-            (_, Some(Withheld::SensorLost)) => "the sensor fell off",
-            (_, Some(Withheld::BelowRoom)) => "ends below the room: not a temperature of this unit",
+            (_, Some(Withheld::SensorLost)) => "the sensor fell off, or its readings stop",
+            (_, Some(Withheld::BelowRoom)) => "is or ends below the room: not a temperature of this unit",
+            (_, Some(Withheld::RoomUnknown)) => "the room's temperature is not known, and its limit is meant for one",
+            (_, Some(Withheld::HardlyWarmed)) => "has hardly warmed: was the unit on, and the sensor on it?",
+            (_, Some(Withheld::Off)) => "the supply was off in this run: it proves nothing",
             _ => "not certain yet: go on logging",
         }
     }

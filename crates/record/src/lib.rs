@@ -5,25 +5,30 @@
 //! - [`mod@closing`]: whether the job may be closed as proven, and what is missing.
 //! - [`mod@gather`]: everything that goes into a record, from a job and its ranking.
 //! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`mod@heat_runs`]: from its logs to
-//!   verdicts, by way of [`mod@logged_run`].
+//!   verdicts, by way of [`mod@logged_run`]; [`mod@hottest`]: where a run has to be made.
+//! - [`mod@strains`]: what a fault has strained, in words.
 //! - `html`: the page; `sections` holds its parts, `sources` the list that figures point to.
 
 pub mod closing;
 pub mod gather;
 pub mod heat_runs;
+pub mod hottest;
 mod html;
 pub mod logged_run;
 pub mod safety_sheet;
 mod sections;
 mod sources;
+pub mod strains;
 
 pub use closing::{Closing, Point, Standing, closing};
 pub use gather::{gather, subject};
 pub use heat_runs::{HeatChannel, HeatRun, heat_runs};
+pub use hottest::{Winding, Windings};
 pub use html::html;
 pub use safety_sheet::safety_sheet;
 
 use bench::PredictError;
+use diagnosis::recurrence::Recurrence;
 use diagnosis::{Diagnosis, Suspect};
 use proof::safety::{SafetyError, Sheet};
 use repair::stress::Exposure;
@@ -47,6 +52,10 @@ pub struct Findings<'f, 'j> {
     pub safety: Option<Sheet>,
     /// Heat runs after the repair.
     pub heat: Vec<HeatRun>,
+    /// Where the windings get hottest; nothing for a unit in which none warms to speak of.
+    pub windings: Option<Windings>,
+    /// What may stand behind the failure of each part of the suspect.
+    pub behind: Vec<Recurrence>,
 }
 
 /// Why there is no record.

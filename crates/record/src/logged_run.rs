@@ -5,6 +5,7 @@ use bench::{Job, Measure};
 use proof::heat_run::import::bins::Bins;
 use proof::heat_run::import::current::Watch;
 use proof::heat_run::import::header::Quantity;
+use proof::heat_run::import::silence::Silence;
 use proof::heat_run::import::{Channel, Log};
 use std::ops::Range;
 
@@ -18,6 +19,11 @@ pub fn live_stretch(job: &Job, run: &Run) -> Range<f64> {
     run.steps.get(last).map_or(0.0, |step| step.seconds)..end
 }
 
+/// The setup in which a run is live for the last time; nothing for a run in which the supply is never on.
+pub fn live_setup(job: &Job, run: &Run) -> Option<usize> {
+    run.steps.iter().rev().map(|step| step.setup).find(|&setup| job.setups[setup].energised)
+}
+
 /// Logs of one run put together: its temperatures from the last time the unit was switched on, and when the current
 /// flowed, by the first amps that were logged, or else the first watts.
 pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat::Log>) -> Log {
@@ -27,10 +33,10 @@ pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat
     let mut watts = None;
     for entry in logs {
         log.rows += entry.seconds.len() as u64;
-        let within = |values: &[Option<f64>]| -> Vec<(u64, f64, f64)> {
+        let within = |values: &[Option<f64>]| -> Vec<Entry> {
             let rows = (1..).zip(&entry.seconds).zip(values);
             rows.filter(|&((_, &seconds), _)| stretch.contains(&seconds))
-                .filter_map(|((row, &seconds), value)| value.map(|value| (row, seconds - stretch.start, value)))
+                .map(|((row, &seconds), &value)| (row, seconds - stretch.start, value))
                 .collect()
         };
         for channel in &entry.channels {
@@ -54,16 +60,28 @@ pub fn logged<'l>(job: &Job, run: usize, logs: impl IntoIterator<Item = &'l heat
     log
 }
 
-fn add(log: &mut Log, name: String, is_room: bool, values: &[(u64, f64, f64)]) {
-    let mut bins = Bins::default();
-    values.iter().for_each(|&(_, seconds, value)| bins.add(seconds, value));
-    log.seconds = values.last().map_or(log.seconds, |&(_, seconds, _)| log.seconds.max(seconds));
-    let quantity = Quantity::Temperature;
-    log.channels.push(Channel { name, quantity, is_room, bins, lost_at: None, put_on_seconds: None });
+/// One cell of a log: its row, seconds, and what was read.
+type Entry = (u64, f64, Option<f64>);
+
+fn add(log: &mut Log, name: String, is_room: bool, cells: &[Entry]) {
+    let (mut bins, mut silence) = (Bins::default(), Silence::default());
+    for &(row, seconds, value) in cells {
+        match value {
+            Some(value) => {
+                silence.heard();
+                bins.add(seconds, value);
+                log.seconds = log.seconds.max(seconds);
+            }
+            None => silence.nothing(row),
+        }
+    }
+    let (quantity, lost_at) = (Quantity::Temperature, silence.long().map(|silent| silent.row));
+    log.channels.push(Channel { name, quantity, is_room, bins, lost_at, put_on_seconds: None });
 }
 
-fn watched(values: &[(u64, f64, f64)]) -> Watch {
+fn watched(cells: &[Entry]) -> Watch {
     let mut watch = Watch::default();
-    values.iter().for_each(|&(row, seconds, value)| watch.look(seconds, value, row));
+    let read = cells.iter().filter_map(|&(row, seconds, value)| value.map(|value| (row, seconds, value)));
+    read.for_each(|(row, seconds, value)| watch.look(seconds, value, row));
     watch
 }

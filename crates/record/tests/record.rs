@@ -177,3 +177,87 @@ fn the_room_as_logged_moves_the_limit_with_it() {
     assert_eq!(warmer.repaired.as_ref().unwrap().logs[0].channels.len(), 2, "the room is no channel of the unit");
     assert!((limit(&warmer) - limit(&listed) - 5.0).abs() < 1e-9);
 }
+
+#[test]
+fn a_temperature_that_stops_in_the_log_is_no_pass() {
+    let (head, tail) = HEAT_SEALER.split_once("celsius = [").unwrap();
+    let (list, rest) = tail.split_once(']').unwrap();
+    let kept = |count: usize| {
+        let values = list.split(',').map(str::trim).filter(|value| !value.is_empty()).enumerate();
+        let values = values.map(|(row, value)| if row < count { value.to_owned() } else { "\"none\"".to_owned() });
+        format!("{head}celsius = [{}]{rest}", values.collect::<Vec<_>>().join(", "))
+    };
+    assert_eq!(standing(&closed(&kept(30)), "heat run"), Standing::Proven);
+    let closing = closed(&kept(24));
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    let words = &closing.points.iter().find(|point| point.name == "heat run").unwrap().words;
+    assert!(words.contains("sensor fell off"), "{words}");
+}
+
+/// The sealer's run with other steps.
+fn run_in(steps: &str) -> String {
+    let written = "steps = [{ minute = 0, setup = \"heat 3\" }]";
+    assert_eq!(HEAT_SEALER.matches(written).count(), 1);
+    HEAT_SEALER.replace(written, steps)
+}
+
+fn words(closing: &Closing, name: &str) -> String {
+    closing.points.iter().find(|point| point.name == name).unwrap().words.clone()
+}
+
+#[test]
+fn a_run_with_the_supply_off_or_in_a_cooler_position_proves_nothing() {
+    let off = run_in("steps = [{ minute = 0, setup = \"T1.n off\" }]");
+    let closing = closed(&off);
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    assert!(words(&closing, "heat run").contains("supply was off"), "{}", words(&closing, "heat run"));
+    let job = bench::job::read("test", &off).unwrap();
+    let warned: Vec<String> = job.warnings.0.iter().map(ToString::to_string).collect();
+    assert!(warned.iter().any(|words| words.contains("the supply is never on")), "{warned:?}");
+    // Fewer turns at heat 3 than at heat 1: more volts at the band, and more current through the winding.
+    let cooler = closed(&run_in("steps = [{ minute = 0, setup = \"heat 1\" }]"));
+    assert_eq!(standing(&cooler, "heat run"), Standing::Missing);
+    let said = words(&cooler, "heat run");
+    assert!(said.contains("'heat 1'") && said.contains("heat 3") && said.contains("Log a run there"), "{said}");
+    let live = closed(HEAT_SEALER);
+    assert_eq!(standing(&live, "heat run"), Standing::Proven);
+    assert!(bench::job::read("test", HEAT_SEALER).unwrap().warnings.0.is_empty());
+}
+
+#[test]
+fn a_core_alone_does_not_prove_its_winding() {
+    let winding = HEAT_SEALER.lines().find(|line| line.ends_with("at = \"T1.winding\" },")).unwrap();
+    let closing = closed(&HEAT_SEALER.replace(winding, ""));
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    assert!(words(&closing, "heat run").contains("log T1.winding"), "{}", words(&closing, "heat run"));
+}
+
+#[test]
+fn work_without_a_cause_is_no_repair() {
+    let text = HEAT_SEALER.replace("faults = [\"T1 high-medium-open\"]\n", "");
+    let closing = closed(&text);
+    assert_eq!(standing(&closing, "repair"), Standing::Missing);
+    assert!(words(&closing, "repair").contains("write the cause into faults"), "{}", words(&closing, "repair"));
+    assert!(!closing.is_proven());
+}
+
+#[test]
+fn what_may_have_made_the_part_fail_must_be_excluded_or_looked_at() {
+    let repaired = "[repaired]\nwork = \"C1 replaced\"\nfaults = [\"C1 low\"]\n";
+    let open = closed(&format!("{DOUGH_PROOFER}\n{repaired}"));
+    assert_eq!(standing(&open, "why it failed"), Standing::Missing);
+    assert!(words(&open, "why it failed").contains("\"C1 wrong-value\" (hold what is marked"), "{open:#?}");
+    let other = closed(&format!("{DOUGH_PROOFER}\n{repaired}looked_at = [\"supply high-volts\"]\n"));
+    assert_eq!(standing(&other, "why it failed"), Standing::Missing);
+    let looked_at = closed(&format!("{DOUGH_PROOFER}\n{repaired}looked_at = [\"C1 wrong-value\"]\n"));
+    assert_eq!(standing(&looked_at, "why it failed"), Standing::Proven);
+    // The readings of the sealer exclude low and high volts at the cord.
+    assert_eq!(standing(&closed(HEAT_SEALER), "why it failed"), Standing::Proven);
+}
+
+#[test]
+fn what_nobody_would_look_at_is_refused_with_the_nearest_name() {
+    let slip = HEAT_SEALER.replace("minutes_with_fault = 30\n", "looked_at = [\"supply low-vots\"]\n");
+    let problems = bench::job::read("test", &slip).unwrap_err().to_string();
+    assert!(problems.contains("'supply low-vots'") && problems.contains("supply low-volts"), "{problems}");
+}

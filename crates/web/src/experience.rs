@@ -8,12 +8,14 @@ use crate::desk::{Sheet, read_text};
 use crate::trouble::Trouble;
 use bench::experience::listed_odds;
 use bench::{Experience, Job};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, PoisonError, RwLock};
 use store::{Store, StoreError};
 
 /// The setting that holds the table in use; empty for none.
 const SETTING: &str = "experience";
+/// The setting that holds the jobs that are to teach no longer, parted by blanks.
+const FORGOTTEN: &str = "experience-forgotten";
 /// More jobs than any shop has.
 const MOST_JOBS: i64 = 1_000_000;
 
@@ -46,6 +48,8 @@ pub struct Counted {
     pub taught: usize,
     /// Jobs without one.
     pub silent: usize,
+    /// Closed jobs that somebody had forgotten.
+    pub forgotten: usize,
     /// Lowest and highest listed odds of each fault of each kind of part.
     pub listed: BTreeMap<(String, String), (f64, f64)>,
 }
@@ -77,7 +81,13 @@ impl App {
     pub async fn count_experience(&self) -> Result<Counted, Trouble> {
         self.ask(|store| {
             let mut counted = Counted::default();
+            let forgotten = store.setting(FORGOTTEN)?.unwrap_or_default();
+            let forgotten: BTreeSet<&str> = forgotten.split(' ').collect();
             for found in store.search("", None, None, MOST_JOBS)? {
+                if forgotten.contains(found.job.as_str()) {
+                    counted.forgotten += 1;
+                    continue;
+                }
                 // A text that can no longer be read teaches nothing.
                 match read_text(&store.head(&found.job)?.text) {
                     Ok(job) => counted.add(&job),
@@ -87,6 +97,34 @@ impl App {
             Ok(counted)
         })
         .await
+    }
+
+    /// Forgets what the jobs on the list have taught so far: they do not count any more, and no table is in use. Those that are
+    /// closed later count.
+    ///
+    /// # Errors
+    /// Trouble with the store.
+    pub async fn forget_experience(&self) -> Result<(), Trouble> {
+        self.ask(|store| {
+            let known = store.setting(FORGOTTEN)?.unwrap_or_default();
+            let mut forgotten: BTreeSet<String> = known.split(' ').map(str::to_owned).collect();
+            for found in store.search("", None, None, MOST_JOBS)? {
+                if read_text(&store.head(&found.job)?.text).is_ok_and(|job| teaches(&job)) {
+                    forgotten.insert(found.job.as_str().to_owned());
+                }
+            }
+            store.set_setting(FORGOTTEN, forgotten.into_iter().collect::<Vec<_>>().join(" ").trim())
+        })
+        .await?;
+        self.use_experience(None).await
+    }
+
+    /// Has the forgotten jobs count again.
+    ///
+    /// # Errors
+    /// Trouble with the store.
+    pub async fn recall_experience(&self) -> Result<(), Trouble> {
+        self.ask(|store| store.set_setting(FORGOTTEN, "")).await
     }
 
     /// Has all rankings use a table from now on, or none.

@@ -5,6 +5,7 @@ use super::load::{Job, Reader};
 use super::names;
 use crate::fault::FaultSet;
 use crate::kinds::PlateClass;
+use crate::recurrence;
 use crate::repaired::Repaired;
 use serde::Deserialize;
 use std::ops::Range;
@@ -37,6 +38,10 @@ pub struct RepairedEntry {
     pub minutes_with_fault: Option<Spanned<f64>>,
     /// Insulation class of the windings, such as `B` or `F`, where their own plates in the job do not say it.
     pub insulation_class: Option<PlateClass>,
+    /// What may have stood behind the failure and was looked at and found well: `PART FAULT`, as closing asks for it.
+    #[serde(default)]
+    #[schemars(with = "Vec<String>")]
+    pub looked_at: Vec<Spanned<String>>,
 }
 
 impl<'t> Reader<'_, 't> {
@@ -73,6 +78,7 @@ impl<'t> Reader<'_, 't> {
             customer: entry.customer,
             minutes_with_fault: entry.minutes_with_fault.map(Spanned::into_inner),
             insulation_class: entry.insulation_class.map(|class| class.0),
+            looked_at: self.looked_at(job, &entry.looked_at),
             readings: Vec::new(),
             logs: Vec::new(),
         };
@@ -86,9 +92,43 @@ impl<'t> Reader<'_, 't> {
             if self.problems.is_enough() {
                 break;
             }
-            repaired.logs.extend(self.log(job, &entry, span));
+            let log = self.log(job, &entry, span);
+            if let Some(log) = &log
+                && !job.runs[log.run].steps.iter().any(|step| job.setups[step.setup].energised)
+            {
+                let message = format!("in run '{}' the supply is never on", entry.run.get_ref());
+                let problem = self.problems.warning(entry.run.span(), message);
+                problem
+                    .expected("a heat run: a live setup among the steps of its run")
+                    .mend("mend the steps of the run, or log one with the supply on; this log proves nothing");
+            }
+            repaired.logs.extend(log);
         }
         Some(repaired)
+    }
+
+    fn looked_at(&mut self, job: &Job, labels: &[Spanned<String>]) -> Vec<String> {
+        if labels.is_empty() {
+            return Vec::new();
+        }
+        let known: Vec<String> = recurrence::labels(&job.unit).into_iter().collect();
+        let mut found: Vec<String> = Vec::new();
+        for label in labels {
+            let text = label.get_ref().trim();
+            if self.unread.has_part_of(text.split(' ').next().unwrap_or_default()) {
+                continue;
+            }
+            match known.iter().find(|known| known.eq_ignore_ascii_case(text)) {
+                Some(known) if found.contains(known) => {}
+                Some(known) => found.push(known.clone()),
+                None => {
+                    let problem = self.problems.error(label.span(), format!("nothing to look at is called '{text}'"));
+                    problem.expected("what closing asks to be looked at: PART FAULT, or PART heat").mend =
+                        names::mend(text, &known);
+                }
+            }
+        }
+        found
     }
 
     fn causes(&mut self, job: &Job, labels: &[Spanned<String>]) -> FaultSet {

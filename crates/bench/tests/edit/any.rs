@@ -103,8 +103,14 @@ fn any_safety_fields() -> impl Strategy<Value = Vec<(String, String)>> {
 
 /// What was done, with some of the other fields.
 fn any_repair() -> impl Strategy<Value = Vec<(String, String)>> {
-    let others = vec![("date", "2026-05-14"), ("by", "a \"b\""), ("minutes_with_fault", "90"), ("customer", "")];
-    prop::sample::subsequence(others, 0..4).prop_map(|some| {
+    let others = vec![
+        ("date", "2026-05-14"),
+        ("by", "a \"b\""),
+        ("minutes_with_fault", "90"),
+        ("customer", ""),
+        ("looked_at", "supply low-volts, M1 bearing-drag"),
+    ];
+    prop::sample::subsequence(others, 0..5).prop_map(|some| {
         let work = [("work", "made new")];
         work.into_iter().chain(some).map(|(name, value)| (text(name), text(value))).collect()
     })

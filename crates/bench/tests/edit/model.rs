@@ -122,7 +122,7 @@ pub fn expected(before: &Table, edit: &Edit) -> Table {
             for (name, typed) in fields {
                 match (typed.as_str(), name.as_str()) {
                     ("", _) => drop(repaired.remove(name)),
-                    (_, "faults") => {
+                    (_, "faults" | "looked_at") => {
                         let labels: Vec<String> = typed.split(',').map(|label| label.trim().to_owned()).collect();
                         drop(repaired.insert(name.clone(), strings(&labels)));
                     }

@@ -10,8 +10,8 @@ use proof::heat_run::finding::{Asked, Finding, find};
 use proof::heat_run::import::header::{HOURS, MINUTES, Quantity, SECONDS, Unit};
 use proof::heat_run::import::{Log, Options, read};
 use proof::heat_run::limit::Limit;
-use proof::heat_run::resistance::{AtSwitchOff, METALS, Metal, NotCarriedBack, at_switch_off};
-use proof::insulation::{Method, Narrow, State, limits};
+use proof::heat_run::resistance::{AtEnd, AtSwitchOff, METALS, Metal, NotCarriedBack, at_switch_off, judge};
+use proof::insulation::Method;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -31,7 +31,8 @@ pub struct HeatRun {
     /// What temperatures must stay below: CELSIUS for all, or COLUMN=CELSIUS; may be given several times.
     #[arg(long = "limit", value_name = "CELSIUS")]
     limits: Vec<String>,
-    /// Insulation class of the windings, such as B or F: its limit holds for all temperatures without a limit of their own.
+    /// Insulation class of the windings, such as B or F: its limit holds for all temperatures without a limit of their own. Without
+    /// it windings of a job's run are held to their plates, or the class noted for the job.
     #[arg(long)]
     class: Option<String>,
     /// Standard whose limits hold for the class.
@@ -76,12 +77,16 @@ pub struct ByResistance {
     pub cold: (f64, f64),
     /// The resistance at switching off, or why there is none.
     pub found: Result<AtSwitchOff, NotCarriedBack>,
+    /// What it is held to.
+    pub limit: Option<Limit>,
+    /// The room at the end, if it is known.
+    pub room_celsius: Option<f64>,
+    /// What is said of it.
+    pub end: Option<AtEnd>,
 }
 
 /// Limits that are no slips of the keyboard, degrees Celsius.
 const LIMITS: std::ops::RangeInclusive<f64> = 30.0..=600.0;
-/// A room for limits that hold in any, degrees Celsius.
-const ORDINARY_ROOM: f64 = 25.0;
 /// Rooms that are none.
 const ROOMS: std::ops::RangeInclusive<f64> = -40.0..=70.0;
 
@@ -98,6 +103,13 @@ impl HeatRun {
                 let logged = logged_run::log(&job, named::run(&job, run)?)?;
                 asked.room_celsius = asked.room_celsius.or(Some(logged.room_celsius));
                 asked.priors = logged.priors;
+                asked.was_never_on = logged.is_off;
+                if asked.limit.is_none() && self.class.is_none() {
+                    let is_named =
+                        |name: &str| asked.named_limits.iter().any(|(known, _)| known.eq_ignore_ascii_case(name));
+                    let own: Vec<_> = logged.limits.into_iter().filter(|(name, _)| !is_named(name)).collect();
+                    asked.named_limits.extend(own);
+                }
                 (format!("{}: run {run}", job.unit.name), logged.log)
             }
             (Some(path), None) => (path.display().to_string(), read_log(path, &options)?),
@@ -109,7 +121,12 @@ impl HeatRun {
                 (name, import(HEAT_RUN_DEMO.text.as_bytes(), "the example", &options)?)
             }
         };
-        let resistances = self.resistances(&log, metal);
+        let room_celsius = room_at_end(&log).or(asked.room_celsius);
+        let resistances = self.resistances(&log, metal, &asked, room_celsius)?;
+        asked.named_limits.retain(|(name, _)| !resistances.iter().any(|entry| entry.name.eq_ignore_ascii_case(name)));
+        if asked.limit.is_none() {
+            asked.limit = self.limit_of_class(Method::Thermocouple, room_celsius)?;
+        }
         let has_temperatures =
             log.channels.iter().any(|channel| channel.quantity == Quantity::Temperature && !channel.is_room);
         let found: Option<Finding> = match has_temperatures {
@@ -146,9 +163,8 @@ impl HeatRun {
             return Err(Failure::WrongUse("--cold-celsius is no cold winding's; expected -40 to 70 °C".into()));
         }
         let mut asked = Asked { room_celsius: self.ambient, was_switched_off: self.switched_off, ..Asked::default() };
-        if let Some(class) = &self.class {
-            asked.limit = Some(limit_of_class(class, &self.standard)?);
-        }
+        // A class that does not exist is refused before anything is read.
+        self.limit_of_class(Method::Thermocouple, self.ambient)?;
         for text in &self.limits {
             let (name, celsius) = match text.rsplit_once('=') {
                 Some((name, celsius)) => (Some(name.trim()), celsius),
@@ -174,43 +190,46 @@ impl HeatRun {
         Ok((asked, Options { time_unit, room_celsius: self.ambient }))
     }
 
-    fn resistances(&self, log: &Log, metal: Metal) -> Vec<ByResistance> {
-        let Some(cold) = self.cold_ohms.zip(self.cold_celsius) else { return vec![] };
+    /// Every column of ohms, carried back to switching off and held to its limit.
+    fn resistances(
+        &self,
+        log: &Log,
+        metal: Metal,
+        asked: &Asked,
+        room_celsius: Option<f64>,
+    ) -> Result<Vec<ByResistance>, Failure> {
+        let Some(cold) = self.cold_ohms.zip(self.cold_celsius) else { return Ok(vec![]) };
+        let of_class = self.limit_of_class(Method::Resistance, room_celsius)?;
         let of_ohms = log.channels.iter().filter(|channel| channel.quantity == Quantity::Ohms);
         let each = of_ohms.map(|channel| {
             let readings: Vec<(f64, f64)> =
                 channel.bins.means().map(|(seconds, ohms)| (seconds + log.starts_at_seconds, ohms)).collect();
-            ByResistance { name: channel.name.clone(), metal, cold, found: at_switch_off(&readings) }
+            let found = at_switch_off(&readings);
+            let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
+            let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref()).or(of_class.as_ref()).cloned();
+            let end = found.as_ref().ok().map(|found| judge(found, metal, cold, room_celsius, limit.as_ref()));
+            ByResistance { name: channel.name.clone(), metal, cold, found, limit, room_celsius, end }
         });
-        each.collect()
+        Ok(each.collect())
     }
+
+    /// The limit of the class that was asked for, in a room.
+    fn limit_of_class(&self, method: Method, room_celsius: Option<f64>) -> Result<Option<Limit>, Failure> {
+        let of = |class: &String| Limit::of_class(class, &self.standard, method, room_celsius);
+        self.class.as_ref().map(of).transpose().map_err(|error| Failure::WrongUse(error.to_string()))
+    }
+}
+
+/// The room where the log ends, if it was logged.
+fn room_at_end(log: &Log) -> Option<f64> {
+    let room = log.channels.iter().find(|channel| channel.is_room)?;
+    room.bins.means().last().map(|(_, celsius)| celsius)
 }
 
 /// A limit of the example.
 fn example(name: &str, celsius: f64) -> (String, Limit) {
     let words = format!("{name} of the example");
     (name.to_owned(), Limit { celsius, words, source: "invented".into(), room_celsius: None })
-}
-
-/// The limit of a class in normal running: that for thermocouples where the standard has one, else that by resistance.
-fn limit_of_class(class: &str, standard: &str) -> Result<Limit, Failure> {
-    let of = |method| {
-        let narrow = Narrow { state: Some(State::Running), method: Some(method), ..Narrow::default() };
-        limits(class, standard, narrow)
-    };
-    let found = match of(Method::Thermocouple) {
-        Ok(found) => found,
-        Err(_) => of(Method::Resistance).map_err(|error| Failure::WrongUse(error.to_string()))?,
-    };
-    // The table's first line is the strictest build that it knows.
-    let limit = found[0];
-    let room = limit.ambient_celsius;
-    Ok(Limit {
-        celsius: limit.celsius_in(room.unwrap_or(ORDINARY_ROOM)),
-        words: format!("winding of class {}", limit.class),
-        source: format!("{}, {}", limit.source.standard, limit.source.edition),
-        room_celsius: room,
-    })
 }
 
 fn unit_of_time(text: &str) -> Result<Unit, Failure> {

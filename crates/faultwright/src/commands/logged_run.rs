@@ -2,11 +2,13 @@
 
 use crate::commands::named;
 use crate::exit::Failure;
-use ::record::logged_run::{live_stretch, logged};
+use ::record::heat_runs::limit_of;
+use ::record::logged_run::{live_setup, live_stretch, logged};
 use bench::Job;
 use bench::heat::{Case, HeatScales, Logged, Run, record};
 use proof::heat_run::forecast::prior::ThermalPrior;
 use proof::heat_run::import::Log;
+use proof::heat_run::limit::Limit;
 
 /// Temperatures over the room follow from plates to about a third; time constants to about half. Rules of thumb.
 const RISE_SHARE: f64 = 0.35;
@@ -22,6 +24,10 @@ pub struct LoggedRun {
     pub room_celsius: f64,
     /// What the model of the sound unit expects of each temperature.
     pub priors: Vec<(String, ThermalPrior)>,
+    /// What windings and cores are held to by the class on their plates or of the job, as the record does it.
+    pub limits: Vec<(String, Limit)>,
+    /// Whether the supply is never on in it.
+    pub is_off: bool,
 }
 
 /// The logs of a run put together.
@@ -39,12 +45,24 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
         return Err(Failure::WrongUse(words));
     }
     let live = live_stretch(job, run);
+    let room = log.channels.iter().find(|channel| channel.is_room);
+    let room = room.and_then(|room| room.bins.means().last()).map_or(run.room_celsius, |(_, celsius)| celsius);
+    let mut limits: Vec<(String, Limit)> = Vec::new();
+    for channel in of_run().flat_map(|entry| &entry.channels) {
+        let Logged::Celsius(part, body) = channel.logged else { continue };
+        let name = job.unit.body_name(part, body);
+        if !limits.iter().any(|(known, _)| *known == name) {
+            let limit = limit_of(&job.unit, part, body, job.unit.winding_class(part), room);
+            limits.extend(limit.map(|(limit, _)| (name, limit)));
+        }
+    }
     let mut priors = Vec::new();
     for channel in of_run().flat_map(|entry| &entry.channels).filter(|_| live.start == 0.0) {
         let Some(name) = channel.logged.celsius_place(&job.unit) else { continue };
         priors.extend(expected(job, run, channel.logged, live.end)?.map(|prior| (name, prior)));
     }
-    Ok(LoggedRun { log, room_celsius: run.room_celsius, priors })
+    let is_off = live_setup(job, run).is_none();
+    Ok(LoggedRun { log, room_celsius: run.room_celsius, priors, limits, is_off })
 }
 
 /// Rise and main time constant (until 63 % of the rise) that the sound unit would have from cold.

@@ -5,10 +5,10 @@ use crate::page::Page;
 use bench::cautions::STANDING;
 use proof::heat_run::finding::{ChannelFinding, Finding};
 use proof::heat_run::import::Log;
-use proof::heat_run::words::{STAY, Scale, cycling_words, figures_words, logged_words, rest_words, verdict_words};
+use proof::heat_run::words::{
+    STAY, Scale, cycling_words, figures_words, logged_words, rest_words, switch_off_words, verdict_words,
+};
 use std::io::{self, Write};
-
-const CELSIUS: Scale = Scale { unit: "C", of: |celsius| celsius };
 
 /// The run as a page.
 pub fn show<W: Write>(
@@ -23,7 +23,13 @@ pub fn show<W: Write>(
     page.item(2, "!", STAY)?;
     if let Some(found) = found {
         if let Some(room) = found.room_celsius {
-            page.text(2, &format!("room at {room:.1} C"))?;
+            page.text(
+                2,
+                &match found.is_room_logged {
+                    true => format!("room at {room:.1} C"),
+                    false => format!("room taken to be at {room:.1} C; it is not in the log"),
+                },
+            )?;
         }
         if let Some(cycling) = &found.cycling {
             page.item(2, "!", &cycling_words(cycling))?;
@@ -48,8 +54,8 @@ pub fn show<W: Write>(
 
 fn show_channel<W: Write>(page: &mut Page<W>, channel: &ChannelFinding) -> io::Result<()> {
     page.heading(&channel.name)?;
-    page.strong(2, ">", &verdict_words(channel))?;
-    figures_words(channel, CELSIUS).iter().try_for_each(|line| page.text(2, line))?;
+    page.strong(2, ">", &verdict_words(channel, Scale::CELSIUS))?;
+    figures_words(channel, Scale::CELSIUS).iter().try_for_each(|line| page.text(2, line))?;
     for rest in rest_words(channel) {
         page.item(4, "-", &rest.words)?;
         rest.caveat.iter().try_for_each(|caveat| page.text(6, caveat))?;
@@ -73,7 +79,27 @@ fn show_resistance<W: Write>(page: &mut Page<W>, entry: &ByResistance) -> io::Re
                 found.ohms(),
                 entry.metal.source()
             );
-            page.strong(2, ">", &words)?;
+            if let Some(end) = &entry.end {
+                page.strong(2, ">", &switch_off_words(end, entry.limit.as_ref(), Scale::CELSIUS))?;
+            }
+            page.text(2, &words)?;
+            if let Some(room) = entry.room_celsius {
+                let rise = |ohms: f64| entry.metal.rise_kelvin(entry.cold, ohms, room);
+                let (low, high) = found.interval(0.95);
+                let words = format!(
+                    "rise over the room at {room:.1} C: {:.1} K (95 %: {:.1} to {:.1})",
+                    rise(found.ohms()),
+                    rise(low),
+                    rise(high)
+                );
+                page.text(2, &words)?;
+            }
+            if let (Some(limit), Some(end)) = (&entry.limit, &entry.end) {
+                let margin = limit.celsius - end.correction_kelvin - hot(found.ohms());
+                let margin =
+                    if margin >= 0.0 { format!("{margin:.1} K to spare") } else { format!("{:.1} K over", -margin) };
+                page.text(2, &format!("limit {:.0} C ({}; {}): {margin}", limit.celsius, limit.words, limit.source))?;
+            }
             let words =
                 format!("carried back from {} readings, the first after {:.0} s", found.readings, found.first_seconds);
             page.text(2, &words)

@@ -1,6 +1,7 @@
 //! Repairs and strains as text.
 
 use crate::page::Page;
+use ::record::strains::{life_words, strain_words};
 use bench::winding_class::classes_words;
 use bench::words;
 use diagnosis::recurrence::behind;
@@ -109,16 +110,10 @@ pub fn show_strains<W: Write>(
         return page.text(2, &format!("{words}{held_to}"));
     }
     for entry in strained {
-        let life = entry.life_hours.map_or(String::new(), |hours| {
-            format!("; insulation aged as in {} h at the temperature of its class", words::number(hours))
-        });
+        let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
         page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        let lasting = match entry.burns_after_minutes {
-            Some(_) => String::new(),
-            None => format!("; for {} minutes", entry.minutes.round()),
-        };
-        page.text(4, &format!("{}{lasting}, {}{life}", entry.words(unit), entry.place))?;
+        page.text(4, &format!("{}{life}", strain_words(unit, entry)))?;
         if !entry.is_repaired {
             page.text(4, &format!("clear it: {}", entry.check))?;
         }

@@ -50,6 +50,14 @@ fn learnt() {
         weighed(&browser).await;
         assert_eq!(browser.count("#experience").await, 0);
         assert_eq!(browser.text("#suspects .suspects li").await, before, "the listed odds hold again");
+
+        // Forgotten jobs stay, teach nothing, and can be counted again.
+        browser.open(&server.address("/learnt")).await;
+        browser.click_to_next_page("#switch button[value=forget]").await;
+        let text = browser.text("#main").await;
+        assert!(text.contains("Closed jobs with a confirmed cause: 0") && text.contains("Forgotten: 3"), "{text}");
+        browser.click_to_next_page("#switch button[value=recall]").await;
+        assert!(browser.text("#main").await.contains("Closed jobs with a confirmed cause: 3"));
         browser.no_complaints().await;
     });
 }

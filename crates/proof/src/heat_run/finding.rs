@@ -6,6 +6,7 @@ use super::forecast::prior::ThermalPrior;
 use super::import::header::Quantity;
 use super::import::{Channel, Log};
 use super::limit::Limit;
+use super::quick::{Quick, quick};
 use super::verdict::{Judgement, Verdict, Withheld, judge, minutes_to_verdict};
 
 /// What a log is held to.
@@ -21,6 +22,8 @@ pub struct Asked {
     pub priors: Vec<(String, ThermalPrior)>,
     /// Whether somebody switched the unit off where the current stops for good.
     pub was_switched_off: bool,
+    /// Whether the unit is known never to have been on.
+    pub was_never_on: bool,
 }
 
 /// What cannot be asked of a log.
@@ -52,6 +55,15 @@ pub struct Cycling {
     pub period_minutes: Option<f64>,
 }
 
+/// Where a run was interrupted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interrupted {
+    /// Minute of the judged stretch at which a temperature fell, or of the log at which the current stopped.
+    pub minute: f64,
+    /// Row at which the current stopped; nothing if only a temperature shows it.
+    pub row: Option<u64>,
+}
+
 /// One temperature judged.
 #[derive(Debug, Clone)]
 pub struct ChannelFinding {
@@ -67,8 +79,12 @@ pub struct ChannelFinding {
     pub rules: Vec<(Rule, bool, Option<f64>)>,
     /// Minutes more until there is a verdict, if there is none yet and one is in sight.
     pub minutes_to_verdict: Option<f64>,
-    /// Row at which its sensor fell off.
+    /// Row at which its sensor fell off or its readings stop, within the stretch that is judged.
     pub lost_at: Option<u64>,
+    /// Where it was interrupted, as far as that keeps it from a verdict.
+    pub interrupted: Option<Interrupted>,
+    /// What quick rules say of it.
+    pub quick: Option<Quick>,
 }
 
 /// A log judged.
@@ -84,6 +100,8 @@ pub struct Finding {
     pub ends_at: Option<u64>,
     /// The room at the end, if it is known.
     pub room_celsius: Option<f64>,
+    /// Whether that was logged, and not only said.
+    pub is_room_logged: bool,
 }
 
 /// A fall of more kelvins, or of a larger share of the rise, is none of noise or of a drifting room.
@@ -109,11 +127,9 @@ pub fn find(log: &Log, asked: &Asked) -> Result<Finding, AskedError> {
     let stretch = Stretch::of(log);
     let room = log.channels.iter().find(|channel| channel.is_room && channel.bins.readings > 0);
     let room: Option<Vec<(f64, f64)>> = room.map(|room| room.bins.means().collect());
-    let is_interrupted = stretch.returns > 0 || (stretch.ends_at.is_some() && !asked.was_switched_off);
-    let channels: Vec<ChannelFinding> = judged
-        .iter()
-        .map(|channel| channel_finding(channel, &stretch, room.as_deref(), is_interrupted, asked))
-        .collect();
+    let stopped = stretch.stopped.filter(|_| stretch.returns > 0 || !asked.was_switched_off);
+    let channels: Vec<ChannelFinding> =
+        judged.iter().map(|channel| channel_finding(channel, &stretch, room.as_deref(), stopped, asked)).collect();
     let limited: Vec<Verdict> =
         channels.iter().filter(|channel| channel.limit.is_some()).map(|channel| channel.judgement.verdict).collect();
     let verdict = if limited.contains(&Verdict::Fail) {
@@ -123,8 +139,15 @@ pub fn find(log: &Log, asked: &Asked) -> Result<Finding, AskedError> {
     } else {
         Verdict::NotYet
     };
-    let room_celsius = room.as_ref().and_then(|room| room.last()).map(|&(_, value)| value).or(asked.room_celsius);
-    Ok(Finding { channels, verdict, cycling: cycling(log, &judged), ends_at: stretch.ends_at, room_celsius })
+    let logged = room.as_ref().and_then(|room| room.last()).map(|&(_, value)| value);
+    Ok(Finding {
+        channels,
+        verdict,
+        cycling: cycling(log, &judged),
+        ends_at: stretch.ends_at,
+        room_celsius: logged.or(asked.room_celsius),
+        is_room_logged: logged.is_some(),
+    })
 }
 
 /// The stretch of a log that is judged: from the last time the current came on to where it stops for good.
@@ -134,13 +157,19 @@ struct Stretch {
     ends_at: Option<u64>,
     /// How often the current stopped and came back.
     returns: usize,
+    /// Where it stopped first.
+    stopped: Option<Interrupted>,
 }
 
 impl Stretch {
     fn of(log: &Log) -> Self {
-        let mut stretch = Stretch { from: 0.0, to: f64::INFINITY, ends_at: None, returns: 0 };
+        let mut stretch = Stretch { from: 0.0, to: f64::INFINITY, ends_at: None, returns: 0, stopped: None };
         let Some(watch) = &log.current else { return stretch };
         stretch.from = watch.first_on.unwrap_or_default();
+        stretch.stopped = watch.interruptions.first().map(|interruption| Interrupted {
+            minute: interruption.off_seconds / 60.0,
+            row: Some(interruption.off_row),
+        });
         for interruption in &watch.interruptions {
             match interruption.on {
                 Some((_, seconds)) => {
@@ -161,7 +190,7 @@ fn channel_finding(
     channel: &Channel,
     stretch: &Stretch,
     room: Option<&[(f64, f64)]>,
-    is_interrupted: bool,
+    stopped: Option<Interrupted>,
     asked: &Asked,
 ) -> ChannelFinding {
     let from = stretch.from.max(channel.put_on_seconds.unwrap_or_default());
@@ -177,9 +206,14 @@ fn channel_finding(
     let prior =
         asked.priors.iter().find(|(name, _)| *name == channel.name).map(|&(_, prior)| prior).unwrap_or_default();
     let mut judgement = judge(&series, limit, asked.room_celsius, &prior);
-    let held_back = if channel.lost_at.is_some() {
+    let interrupted = stopped.or_else(|| falls(&series).map(|minute| Interrupted { minute, row: None }));
+    // What happens to a sensor after the judged stretch does not matter.
+    let lost_at = channel.lost_at.filter(|&row| stretch.ends_at.is_none_or(|end| row < end));
+    let held_back = if asked.was_never_on {
+        Some(Withheld::Off)
+    } else if lost_at.is_some() {
         Some(Withheld::SensorLost)
-    } else if is_interrupted || falls(&series) {
+    } else if interrupted.is_some() {
         Some(Withheld::Interrupted)
     } else {
         None
@@ -194,6 +228,7 @@ fn channel_finding(
         _ => None,
     };
     let rules = RULES.map(|rule| (rule, satisfied_at_end(rule, &series), first_satisfied(rule, &series)));
+    let quick = quick(&series);
     ChannelFinding {
         name: channel.name.clone(),
         series,
@@ -201,18 +236,23 @@ fn channel_finding(
         limit: limit.cloned(),
         rules: rules.to_vec(),
         minutes_to_verdict,
-        lost_at: channel.lost_at,
+        lost_at,
+        interrupted,
+        quick,
     }
 }
 
-/// Whether a temperature falls as none does while a unit runs: without a logged current the only sign of a cutout.
-fn falls(series: &Series) -> bool {
+/// Minute from which a temperature falls as none does while a unit runs: without a logged current the only sign of a cutout.
+fn falls(series: &Series) -> Option<f64> {
     let first = series.celsius.first().copied().unwrap_or_default();
-    let mut highest = f64::MIN;
+    let mut highest = (0.0, f64::MIN);
     // Two readings in a row, so that one that is off is none.
-    series.celsius.windows(2).any(|pair| {
-        highest = highest.max(pair[0].min(pair[1]));
-        highest - pair[0].max(pair[1]) > FALL_KELVIN.max(FALL_SHARE * (highest - first))
+    series.celsius.windows(2).zip(&series.minutes).find_map(|(pair, &minute)| {
+        if pair[0].min(pair[1]) > highest.1 {
+            highest = (minute, pair[0].min(pair[1]));
+        }
+        let fall = highest.1 - pair[0].max(pair[1]);
+        (fall > FALL_KELVIN.max(FALL_SHARE * (highest.1 - first))).then_some(highest.0)
     })
 }
 

@@ -6,6 +6,7 @@ pub mod forecast;
 pub mod import;
 pub mod least_squares;
 pub mod limit;
+pub mod quick;
 pub mod resistance;
 pub mod verdict;
 pub mod words;

@@ -1,6 +1,8 @@
 //! The temperature of a winding from its resistance, hot against cold, carried back to the moment of switching off.
 
 use super::forecast::mixture::{Mixture, Normal};
+use super::limit::Limit;
+use super::verdict::{SURE, Verdict, Withheld};
 use nalgebra::{Matrix3, Vector3};
 
 /// What a winding is made of, with the constant that a standard gives it: `(hot + K) / (cold + K)` is the ratio of ohms.
@@ -48,6 +50,11 @@ impl Metal {
     /// Temperature of a winding of `hot_ohms` that has `cold_ohms` at `cold_celsius`.
     pub fn celsius(self, cold_ohms: f64, cold_celsius: f64, hot_ohms: f64) -> f64 {
         hot_ohms / cold_ohms * (cold_celsius + self.constant()) - self.constant()
+    }
+
+    /// Ohms of a winding at a temperature, that has `cold.0` ohms at `cold.1` degrees Celsius.
+    pub fn ohms(self, cold: (f64, f64), celsius: f64) -> f64 {
+        cold.0 * (celsius + self.constant()) / (cold.1 + self.constant())
     }
 
     /// Rise over the room: of the winding since the cold reading, less what the room rose by (IEC 60335-1, 11, from memory).
@@ -157,6 +164,58 @@ impl AtSwitchOff {
     }
 }
 
+/// Ohms cold and hot, by the same meter and leads, put the temperature off by no more than this beside what carrying back leaves
+/// open, kelvins (a third of a per cent of copper's resistance). Engineering judgement.
+const METER_KELVIN: f64 = 1.0;
+/// A winding so far below the room has not been running in it, kelvins. Engineering judgement.
+const BELOW_ROOM_KELVIN: f64 = 2.0;
+
+/// What is said of a winding at switching off.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtEnd {
+    /// Pass or fail as it then was; how much further it would have risen, ohms do not tell.
+    pub verdict: Verdict,
+    /// Why it is neither.
+    pub withheld: Option<Withheld>,
+    /// Probability that it was below the limit, if there is one.
+    pub probability_below: Option<f64>,
+    /// What is added to the temperature before it is held to the limit.
+    pub correction_kelvin: f64,
+}
+
+/// Holds a winding at switching off to a limit. `cold` are its ohms and degrees Celsius when cold; the room is that at the end
+/// of the run.
+pub fn judge(
+    found: &AtSwitchOff,
+    metal: Metal,
+    cold: (f64, f64),
+    room_celsius: Option<f64>,
+    limit: Option<&Limit>,
+) -> AtEnd {
+    let correction_kelvin = match (limit.and_then(|limit| limit.room_celsius), room_celsius) {
+        (Some(meant), Some(is)) => meant - is,
+        _ => 0.0,
+    };
+    let below = |celsius: f64| found.mixture.below(metal.ohms(cold, celsius));
+    let held_to = limit.map(|limit| limit.celsius - correction_kelvin);
+    let probability_below = held_to.map(|celsius| below(celsius - METER_KELVIN));
+    let needs_room = limit.is_some_and(|limit| limit.room_celsius.is_some());
+    let hottest = metal.celsius(cold.0, cold.1, found.interval(0.95).1);
+    let (verdict, withheld) = match (held_to, probability_below) {
+        _ if room_celsius.is_some_and(|room| hottest < room - BELOW_ROOM_KELVIN) => {
+            (Verdict::NotYet, Some(Withheld::BelowRoom))
+        }
+        (Some(_), Some(probability)) if probability >= SURE && needs_room && room_celsius.is_none() => {
+            (Verdict::NotYet, Some(Withheld::RoomUnknown))
+        }
+        (Some(_), Some(probability)) if probability >= SURE => (Verdict::Pass, None),
+        (Some(celsius), _) if below(celsius + METER_KELVIN) <= 1.0 - SURE => (Verdict::Fail, None),
+        (Some(_), _) => (Verdict::NotYet, Some(Withheld::Uncertain)),
+        (None, _) => (Verdict::NotYet, Some(Withheld::NoLimit)),
+    };
+    AtEnd { verdict, withheld, probability_below, correction_kelvin }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -186,6 +245,32 @@ mod tests {
         assert!((back(found.ohms()) - 95.0).abs() < 1.5, "{}", back(found.ohms()));
         assert!(back(low) < 95.0 && 95.0 < back(high) && back(high) - back(low) < 8.0, "{} {}", back(low), back(high));
         assert!(back(readings[0].1) < 87.0, "the first reading alone says eight kelvins too little");
+    }
+
+    /// The winding above, 95 degrees Celsius at switching off in a room of 20.
+    #[test]
+    fn a_winding_is_held_to_a_limit_at_switching_off() {
+        let celsius = |seconds: f64| 20.0 + 24.356 * (-seconds / 36.1529).exp() + 50.644 * (-seconds / 663.847).exp();
+        let readings = [15.0, 25.0, 35.0, 50.0, 70.0, 100.0];
+        let readings =
+            readings.map(|seconds| (seconds, (Metal::Copper.ohms((20.0, 20.0), celsius(seconds)) * 1e3).round() / 1e3));
+        let found = at_switch_off(&readings).unwrap();
+        let limit =
+            |celsius, room_celsius| Limit { celsius, words: String::new(), source: String::new(), room_celsius };
+        let at = |celsius, meant_for, room| {
+            let end = judge(&found, Metal::Copper, (20.0, 20.0), room, Some(&limit(celsius, meant_for)));
+            (end.verdict, end.withheld)
+        };
+        assert_eq!(at(120.0, None, Some(20.0)), (Verdict::Pass, None));
+        assert_eq!(at(80.0, None, Some(20.0)), (Verdict::Fail, None));
+        assert_eq!(at(95.0, None, Some(20.0)), (Verdict::NotYet, Some(Withheld::Uncertain)));
+        // Meant for a room at 45 degrees, the same winding would come to 120.
+        assert_eq!(at(120.0, Some(45.0), Some(20.0)), (Verdict::NotYet, Some(Withheld::Uncertain)));
+        assert_eq!(at(140.0, Some(45.0), Some(20.0)), (Verdict::Pass, None));
+        assert_eq!(at(140.0, Some(45.0), None), (Verdict::NotYet, Some(Withheld::RoomUnknown)));
+        assert_eq!(at(140.0, None, Some(110.0)), (Verdict::NotYet, Some(Withheld::BelowRoom)));
+        let free = judge(&found, Metal::Copper, (20.0, 20.0), None, None);
+        assert_eq!((free.verdict, free.withheld), (Verdict::NotYet, Some(Withheld::NoLimit)));
     }
 
     #[test]

@@ -28,10 +28,16 @@ pub enum Withheld {
     NoLimit,
     /// The current was interrupted: a cutout, or somebody switched it off.
     Interrupted,
-    /// The sensor fell off.
+    /// The sensor fell off, or its readings stop.
     SensorLost,
-    /// It ends below the room: not a temperature of this unit, or the wrong column.
+    /// It is, or ends, below the room: not a temperature of this unit, or the wrong column.
     BelowRoom,
+    /// The limit is meant for a certain room, and nobody said how warm this one is.
+    RoomUnknown,
+    /// The unit was not on in this run.
+    Off,
+    /// It has hardly warmed, and is about as warm as the room: the unit is off, or the sensor is not on it.
+    HardlyWarmed,
 }
 
 /// A verdict is given at this probability; with a look every few minutes fewer than one in 200 passes may be false, which
@@ -41,6 +47,15 @@ pub const SURE: f64 = 0.999;
 pub const LEAST_MINUTES: f64 = 20.0;
 /// So many readings in a row above the limit are a fail without any forecast.
 const OVER_LIMIT_READINGS: usize = 3;
+/// So many readings in a row below the room by so much are none of a unit that runs in it, kelvins. Engineering judgement.
+const BELOW_ROOM_READINGS: usize = 3;
+const BELOW_ROOM_KELVIN: f64 = 5.0;
+/// An end so far below the room is none, kelvins. Engineering judgement.
+const ENDS_BELOW_ROOM_KELVIN: f64 = 2.0;
+/// A temperature that has moved by less and is no further above the room has hardly warmed, kelvins; no room is warmer than so many
+/// degrees Celsius where nobody says. Engineering judgement.
+const HARDLY_WARMED_KELVIN: f64 = 3.0;
+const WARMEST_ROOM_CELSIUS: f64 = 40.0;
 /// Longest time that is looked ahead for a verdict, minutes.
 const LOOKED_AHEAD: f64 = 600.0;
 
@@ -65,7 +80,8 @@ pub struct Judgement {
 ///
 /// A pass needs all of: a probability of [`SURE`] that the final temperature is below the limit; [`LEAST_MINUTES`]; the
 /// main time constant (its median) gone by; half of the rise seen, even if the upper end of the 95 % interval is true.
-/// A fail needs the same of the other side, or three readings above the limit.
+/// A fail needs the same of the other side, or three readings above the limit. A limit that is meant for a certain room gives no
+/// pass where nobody knows the room.
 pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, prior: &ThermalPrior) -> Judgement {
     let minutes = match (series.minutes.first(), series.minutes.last()) {
         (Some(first), Some(last)) => last - first,
@@ -104,8 +120,13 @@ pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, 
     if !over {
         (judgement.verdict, judgement.withheld) = match held_to {
             None => (Verdict::NotYet, Some(Withheld::NoLimit)),
+            Some(_) if is_below_room(series, room_celsius) => (Verdict::NotYet, Some(Withheld::BelowRoom)),
             Some(limit) => decide(series, &known, limit, room),
         };
+    }
+    let needs_room = limit.is_some_and(|limit| limit.room_celsius.is_some());
+    if judgement.verdict == Verdict::Pass && needs_room && room.is_none() {
+        (judgement.verdict, judgement.withheld) = (Verdict::NotYet, Some(Withheld::RoomUnknown));
     }
     judgement.forecast = Some(known);
     judgement
@@ -113,8 +134,11 @@ pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, 
 
 fn decide(series: &Series, known: &Forecast, limit: f64, room: Option<f64>) -> (Verdict, Option<Withheld>) {
     let below = known.probability_below(limit);
-    if room.is_some_and(|room| known.interval(0.95).1 < room - 2.0) {
+    if room.is_some_and(|room| known.interval(0.95).1 < room - ENDS_BELOW_ROOM_KELVIN) {
         return (Verdict::NotYet, Some(Withheld::BelowRoom));
+    }
+    if has_hardly_warmed(series, room) {
+        return (Verdict::NotYet, Some(Withheld::HardlyWarmed));
     }
     if below > 1.0 - SURE && below < SURE {
         return (Verdict::NotYet, Some(Withheld::Uncertain));
@@ -123,6 +147,23 @@ fn decide(series: &Series, known: &Forecast, limit: f64, room: Option<f64>) -> (
         return (Verdict::NotYet, Some(Withheld::TooEarly));
     }
     (if below >= SURE { Verdict::Pass } else { Verdict::Fail }, None)
+}
+
+/// Whether readings in a row lie below the room, logged or said.
+fn is_below_room(series: &Series, room_celsius: Option<f64>) -> bool {
+    let room = |place: usize| series.room.as_ref().and_then(|room| room.get(place).copied()).or(room_celsius);
+    let is_below = |(place, &value): (usize, &f64)| room(place).is_some_and(|room| value < room - BELOW_ROOM_KELVIN);
+    let below: Vec<bool> = series.celsius.iter().enumerate().map(is_below).collect();
+    below.windows(BELOW_ROOM_READINGS).any(|window| window.iter().all(|&below| below))
+}
+
+/// Whether what was logged might as well be the room, over long enough a time to tell.
+fn has_hardly_warmed(series: &Series, room: Option<f64>) -> bool {
+    let (Some(&first), Some(&last)) = (series.minutes.first(), series.minutes.last()) else { return false };
+    let highest = series.celsius.iter().copied().fold(f64::MIN, f64::max);
+    let lowest = series.celsius.iter().copied().fold(f64::MAX, f64::min);
+    let like_room = highest < room.map_or(WARMEST_ROOM_CELSIUS, |room| room + HARDLY_WARMED_KELVIN);
+    last - first >= LEAST_MINUTES && highest - lowest < HARDLY_WARMED_KELVIN && like_room
 }
 
 /// The rule of [`judge`] that no probability overrides.

@@ -1,7 +1,10 @@
 //! What is found of a heat run, as one would tell a colleague.
 
 use super::equilibrium::Rule;
-use super::finding::{ChannelFinding, Cycling};
+use super::finding::{ChannelFinding, Cycling, Interrupted};
+use super::limit::Limit;
+use super::quick::Quick;
+use super::resistance::AtEnd;
 use super::verdict::{LEAST_MINUTES, SURE, Verdict, Withheld};
 
 /// Shares of the rise below this are not worth a line.
@@ -17,6 +20,9 @@ pub struct Scale {
 }
 
 impl Scale {
+    /// Degrees Celsius, as terminals show them.
+    pub const CELSIUS: Scale = Scale { unit: "C", of: |celsius| celsius };
+
     fn figure(self, celsius: f64) -> String {
         format!("{:.1}", (self.of)(celsius))
     }
@@ -57,25 +63,28 @@ impl Withheld {
             Withheld::Interrupted => "interrupted",
             Withheld::SensorLost => "sensor-lost",
             Withheld::BelowRoom => "below-room",
+            Withheld::RoomUnknown => "room-unknown",
+            Withheld::Off => "off",
+            Withheld::HardlyWarmed => "hardly-warmed",
         }
     }
 }
 
 /// The verdict of one temperature with its reason.
-pub fn verdict_words(channel: &ChannelFinding) -> String {
+pub fn verdict_words(channel: &ChannelFinding, scale: Scale) -> String {
     let judgement = &channel.judgement;
     match (judgement.verdict, judgement.withheld) {
         (Verdict::Pass, _) => "pass: it stays below the limit; you may stop".into(),
         (Verdict::Fail, _) => "fail: it goes above the limit; stop the run".into(),
-        (Verdict::NotYet, Some(reason)) => format!("not yet: {}", withheld_words(reason, channel)),
+        (Verdict::NotYet, Some(reason)) => format!("not yet: {}", withheld_words(reason, channel, scale)),
         (Verdict::NotYet, None) => "not yet".into(),
     }
 }
 
-fn withheld_words(reason: Withheld, channel: &ChannelFinding) -> String {
+fn withheld_words(reason: Withheld, channel: &ChannelFinding, scale: Scale) -> String {
     let more = || match channel.minutes_to_verdict {
         Some(minutes) => format!("keep running, about {} more", time_words(minutes)),
-        None => "keep running to rest; the limit is too near to be sure before".into(),
+        None => "keep running to rest; before, it is not sure on which side of the limit it ends".into(),
     };
     match reason {
         Withheld::TooShort => "too little was logged to say anything; keep running".into(),
@@ -87,16 +96,51 @@ fn withheld_words(reason: Withheld, channel: &ChannelFinding) -> String {
         Withheld::Uncertain => more(),
         Withheld::NoLimit => "no limit was given (--limit CELSIUS)".into(),
         Withheld::Interrupted => {
-            "the current stopped, or the temperature fell, within the run; a run that a cutout interrupts is no pass. If it \
-             was you, run it again without a break"
-                .into()
+            let what = match channel.interrupted {
+                Some(Interrupted { minute, row: Some(row) }) => {
+                    format!("the current stopped at row {row} (minute {minute:.0})")
+                }
+                Some(Interrupted { minute, row: None }) => format!("from minute {minute:.0} on the temperature fell"),
+                None => "the current stopped".into(),
+            };
+            format!("{what}; a run that a cutout interrupts is no pass. If it was you, run it again without a break")
         }
         Withheld::SensorLost => match channel.lost_at {
-            Some(row) => format!("its sensor fell off at row {row}; fix it and run again"),
+            Some(row) => format!("its sensor fell off, or its readings stop, at row {row}; fix it and run again"),
             None => "its sensor fell off; fix it and run again".into(),
         },
-        Withheld::BelowRoom => "it would end below the room's temperature; wrong column, unit or probe?".into(),
+        Withheld::BelowRoom => "it is, or would end, below the room's temperature: wrong column, unit or probe, or a unit that came in cold"
+            .into(),
+        Withheld::RoomUnknown => room_unknown_words(channel.limit.as_ref(), scale),
+        Withheld::HardlyWarmed => {
+            "it has hardly warmed and is about as warm as the room: is the unit on, and is this sensor on it?".into()
+        }
+        Withheld::Off => "the supply was off in this run: that proves nothing; run it with the unit on".into(),
     }
+}
+
+/// What is said of a winding at switching off, by its resistance. `limit` is what it was held to.
+pub fn switch_off_words(end: &AtEnd, limit: Option<&Limit>, scale: Scale) -> String {
+    const REST: &str =
+        "how much further it would have risen, ohms do not tell: that holds for a run that had come to rest";
+    match (end.verdict, end.withheld) {
+        (Verdict::Pass, _) => format!("pass: below its limit at switching off; {REST}"),
+        (Verdict::Fail, _) => "fail: above its limit at switching off".into(),
+        (_, Some(Withheld::BelowRoom)) => {
+            "not yet: that is below the room's temperature; are these the hot ohms, and the cold ones of this winding?".into()
+        }
+        (_, Some(Withheld::RoomUnknown)) => format!("not yet: {}", room_unknown_words(limit, scale)),
+        (_, Some(Withheld::NoLimit)) => "not yet: no limit was given (--limit CELSIUS or --class CLASS)".into(),
+        _ => "not yet: the limit lies within what the readings leave open; read sooner after switching off, and more often".into(),
+    }
+}
+
+fn room_unknown_words(limit: Option<&Limit>, scale: Scale) -> String {
+    format!(
+        "the limit is meant for a room at {:.0} {}: log the room or say how warm it is (--ambient CELSIUS)",
+        (scale.of)(limit.and_then(|limit| limit.room_celsius).unwrap_or_default()),
+        scale.unit
+    )
 }
 
 /// Where a temperature is, where it is going, what that leaves to its limit, how fast it warms and how long until it rests,
@@ -121,6 +165,9 @@ pub fn figures_words(channel: &ChannelFinding, scale: Scale) -> Vec<String> {
                 judgement.correction_kelvin
             ));
         }
+        if judgement.withheld == Some(Withheld::RoomUnknown) {
+            lines.push("how warm the room is, is not known: nothing was corrected".into());
+        }
         let margin = limit.celsius - judgement.correction_kelvin - known.final_celsius();
         let probability = match below {
             _ if below >= SURE => "more than 99.9 %".to_owned(),
@@ -135,6 +182,7 @@ pub fn figures_words(channel: &ChannelFinding, scale: Scale) -> Vec<String> {
             limit.source
         ));
     }
+    lines.extend(channel.quick.as_ref().and_then(|quick| quick_words(quick, scale)));
     let (fast, fast_share) = known.fast_minutes(0.5);
     let mut constants = format!(
         "main time constant {:.0} minutes ({:.0} to {:.0})",
@@ -157,6 +205,19 @@ pub fn figures_words(channel: &ChannelFinding, scale: Scale) -> Vec<String> {
         ),
     });
     lines
+}
+
+/// What quick rules say, and what is to be held of them.
+fn quick_words(quick: &Quick, scale: Scale) -> Option<String> {
+    let of = |celsius: f64| format!("{} {}", scale.figure(celsius), scale.unit);
+    let three = quick
+        .three_readings
+        .map(|celsius| format!("three readings {} apart say {}", time_words(quick.spacing_minutes), of(celsius)));
+    let one = quick.one_exponential.map(|celsius| format!("one exponential fitted to all says {}", of(celsius)));
+    let said: Vec<String> = three.into_iter().chain(one).collect();
+    (!said.is_empty()).then(|| {
+        format!("by quick rules: {}; these leave out what warms slowly and mostly say too little", said.join(", "))
+    })
 }
 
 /// Each rule of rest with how it stands; nothing if too little was logged.

@@ -2,11 +2,11 @@
 
 use crate::Findings;
 use crate::sources::Sources;
-use bench::words;
-use diagnosis::recurrence::behind;
+use crate::strains::life_words;
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
+use repair::course::HEADINGS;
 use repair::options::ROOM_CELSIUS;
 
 /// What each repair would bring.
@@ -30,6 +30,17 @@ pub fn options(findings: &Findings<'_, '_>) -> Markup {
                     }
                 }
             }
+            @for option in findings.options.iter().filter(|option| !option.courses.is_empty()) {
+                h3 { (option.words) }
+                table {
+                    thead { tr { @for heading in HEADINGS { th { (heading) } } } }
+                    tbody {
+                        @for course in &option.courses {
+                            tr { @for (place, cell) in course.row(unit).iter().enumerate() { td .number[place == 1 || place == 2] { (cell) } } }
+                        }
+                    }
+                }
+            }
         }
     }
 }
@@ -37,8 +48,7 @@ pub fn options(findings: &Findings<'_, '_>) -> Markup {
 /// What may stand behind the failure.
 pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
     let unit = &findings.found.evidence.job.unit;
-    let behind = behind(findings.found, findings.suspect);
-    let behind: Vec<_> = behind.iter().filter(|reasons| !reasons.conditions.is_empty()).collect();
+    let behind: Vec<_> = findings.behind.iter().filter(|reasons| !reasons.conditions.is_empty()).collect();
     html! {
         @if !behind.is_empty() {
             section #reasons {
@@ -65,7 +75,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                 p { "Nothing was driven past what is written on it, and no winding near its limit." }
             } @else {
                 table {
-                    thead { tr { th { "part" } th { "load" } th { "winding" } th { "minutes" } th { "life spent" } th { "clear it by" } } }
+                    thead { tr { th { "part" } th { "load" } th { "winding" } th { "minutes" } th { "where" } th { "life spent" } th { "clear it by" } } }
                     tbody {
                         @for entry in &findings.strained {
                             tr {
@@ -73,7 +83,8 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                                 td .number { @if let Some((times, is_volts)) = entry.load { (times.words()) " of its " (if is_volts { "volts" } else { "rating" }) "; " (times.chance_words()) } @if let Some(seconds) = entry.left_in { " left in circuit, made for " (seconds.round()) " s at a start" } }
                                 td .number { @if let Some(words) = entry.winding_words() { (words) } }
                                 td .number { (entry.minutes.round()) }
-                                td .number { @if entry.life_hours.is_none() && entry.winding.is_some() { "beyond any rule: take it for burnt" } @else if let Some(hours) = entry.life_hours { (words::number(hours)) " h at its class " (sources.mark(&life)) } }
+                                td { (entry.place) }
+                                td { @if let Some(words) = life_words(entry) { (words) @if entry.life_hours.is_some() { " " (sources.mark(&life)) } } }
                                 td { @if !entry.is_repaired { (entry.check) } }
                             }
                         }

@@ -6,6 +6,11 @@ use crate::random::Random;
 const COPPER_PER_KELVIN: f64 = 1.0 / 254.5;
 /// Seconds of one step of the integration.
 pub const STEP_SECONDS: f64 = 5.0;
+/// Share of large units, which warm for hours, and the time constants of these, minutes: 1.5 to 6 h, evenly on a logarithmic
+/// scale. Of the others about the median. Engineering judgement.
+const SLOW_UNITS: f64 = 0.1;
+const SLOW_MINUTES: (f64, f64) = (90.0, 360.0);
+const USUAL_MINUTES: f64 = 28.0;
 /// Index of the winding.
 pub const WINDING: usize = 0;
 /// Index of the iron core.
@@ -26,6 +31,8 @@ pub struct Network {
     pub fixed_watts: Vec<f64>,
     /// Copper loss of the winding at 20 °C, watts.
     pub copper_watts_20: f64,
+    /// How fast it warms as a whole, minutes, about.
+    pub main_minutes: f64,
 }
 
 impl Network {
@@ -35,7 +42,10 @@ impl Network {
         let cased = random.chance(0.5);
         let watts = random.about(90.0, 0.7);
         let rise = random.about(58.0, 0.38).clamp(18.0, 140.0);
-        let main_minutes = random.about(28.0, 0.5).clamp(9.0, 90.0);
+        let main_minutes = match random.chance(SLOW_UNITS) {
+            true => SLOW_MINUTES.0 * (SLOW_MINUTES.1 / SLOW_MINUTES.0).powf(random.uniform()),
+            false => random.about(USUAL_MINUTES, 0.5).clamp(9.0, 90.0),
+        };
         let copper = random.between(0.5, 0.85);
         let (winding_share, core_share) = (random.between(0.12, 0.42), random.between(0.03, 0.15));
         let case_share = if cased { random.between(0.05, 0.28) } else { 0.0 };
@@ -57,7 +67,9 @@ impl Network {
         if cased {
             let walls = watts / (case_share * rise);
             let air_capacity = total_capacity * random.between(0.02, 0.08);
-            let wall_capacity = walls * 60.0 * random.about(45.0, 0.5);
+            // The walls of a large unit are as slow as the rest of it.
+            let slower = (main_minutes / 90.0).max(1.0);
+            let wall_capacity = walls * 60.0 * slower * random.about(45.0, 0.5);
             capacities.extend([air_capacity, wall_capacity]);
             links.push((SHELL, 4, 0.8 * shell_to_outside));
             links.push((3, 4, 0.2 * shell_to_outside));
@@ -72,7 +84,7 @@ impl Network {
         fixed_watts[3] = (1.0 - copper) * watts * 0.15;
         // So that the copper loss is what was drawn near the final temperature.
         let copper_watts_20 = copper * watts / (1.0 + COPPER_PER_KELVIN * rise);
-        Network { capacities, links, to_room, fixed_watts, copper_watts_20 }
+        Network { capacities, links, to_room, fixed_watts, copper_watts_20, main_minutes }
     }
 
     /// Rates of change, kelvins per second.
@@ -159,6 +171,7 @@ mod tests {
             to_room: vec![0.0, 1.0],
             fixed_watts: vec![0.0, 0.0],
             copper_watts_20: 30.0,
+            main_minutes: 10.0,
         };
         let steady = network.steady(20.0);
         assert!((steady[0] - 82.224_94).abs() < 1e-4, "{steady:?}");
@@ -177,6 +190,7 @@ mod tests {
             to_room: vec![0.0, 1.0],
             fixed_watts: vec![45.0, 0.0],
             copper_watts_20: 0.0,
+            main_minutes: 10.0,
         };
         let mut celsius = vec![0.0, 0.0];
         for (steps, winding, frame) in [(12, 24.1002, 2.0140), (108, 54.4885, 25.7244)] {

@@ -4,8 +4,9 @@ use super::network::{CORE, Network, SHELL, STEP_SECONDS, WINDING};
 use crate::random::Random;
 use proof::heat_run::forecast::Series;
 
-/// Longest run, minutes.
-pub const LONGEST_MINUTES: f64 = 420.0;
+/// Longest run of a usual unit, minutes; that of one that warms for hours lasts so many of its time constants.
+const LONGEST_MINUTES: f64 = 420.0;
+const LONGEST_CONSTANTS: f64 = 5.0;
 
 /// A run and its truth.
 #[derive(Debug, Clone)]
@@ -71,7 +72,8 @@ pub fn draw(random: &mut Random) -> Run {
     let mut log =
         Series { minutes: vec![], celsius: vec![], room: room_is_logged.then(Vec::new), resolution_kelvin: quantum };
     let mut finals = Vec::new();
-    let steps = (LONGEST_MINUTES * 60.0 / STEP_SECONDS) as usize;
+    let minutes = LONGEST_MINUTES.max(LONGEST_CONSTANTS * network.main_minutes);
+    let steps = (minutes * 60.0 / STEP_SECONDS) as usize;
     for step in 0..=steps {
         let seconds = step as f64 * STEP_SECONDS;
         let room = room_at(seconds);

@@ -1,6 +1,6 @@
 //! Many heat runs, watched as a technician would, and what came of them.
 
-use super::run::{LONGEST_MINUTES, Run, draw};
+use super::run::{Run, draw};
 use crate::random::Random;
 use proof::heat_run::equilibrium::{Rule, first_satisfied};
 use proof::heat_run::forecast::forecast;
@@ -55,7 +55,8 @@ fn watch(run: &Run) -> Scored {
         Some(Look { above_low: truth >= low, below_high: truth <= high, error, width: high - low })
     });
     let looks = looks.collect();
-    let half_hour = first_satisfied(Rule::HalfHour, &run.log).unwrap_or(LONGEST_MINUTES);
+    let half_hour =
+        first_satisfied(Rule::HalfHour, &run.log).unwrap_or(run.log.minutes.last().copied().unwrap_or_default());
     let limit =
         Limit { celsius: run.limit_celsius, words: "drawn".into(), source: "invented".into(), room_celsius: None };
     let verdict = watch_times().take_while(|&minutes| minutes < half_hour).find_map(|minutes| {

@@ -13,12 +13,14 @@ use crate::visitor::Visitor;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use bench::Reading;
 use bench::job::edit::Edit;
-use diagnosis::recurrence::behind;
+use bench::{Reading, recurrence};
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
+use record::strains::{life_rule, life_words, strain_words};
 use record::{Closing, Findings, RecordError, Standing, closing, gather};
+use repair::course::HEADINGS;
+use repair::options::ROOM_CELSIUS;
 use std::sync::Arc;
 
 /// The page: forms, and the place for how the job stands.
@@ -60,6 +62,7 @@ fn forms(view: &View<'_>) -> Markup {
     let causes: Vec<String> = repaired
         .map(|repaired| repaired.faults.0.iter().map(|&fault| job.unit.faults()[fault].label()).collect())
         .unwrap_or_default();
+    let looked_at = repaired.map_or(&[][..], |repaired| &repaired.looked_at);
     html! {
         div #forms {
             form .card method="post" action=(view.path("/closing")) data-live {
@@ -68,6 +71,7 @@ fn forms(view: &View<'_>) -> Markup {
                 div .grid {
                     label .wide { "Work " input name="work" value=(repaired.map_or("", |repaired| &repaired.work)) placeholder="C1 replaced by one of the same value"; }
                     label .wide { "Cause, as the ranking prints it " input name="faults" value=(causes.join(", ")) list="faults" autocapitalize="off"; }
+                    label .wide { "Looked at and found well " input name="looked_at" value=(looked_at.join(", ")) list="conditions" autocapitalize="off" placeholder="supply low-volts, M1 bearing-drag"; }
                     label { "Date " input type="date" name="date" value=(text(repaired.and_then(|repaired| repaired.date.as_ref()))); }
                     label { "By " input name="by" value=(text(repaired.and_then(|repaired| repaired.by.as_ref()))); }
                     label { "Customer " input name="customer" value=(text(repaired.and_then(|repaired| repaired.customer.as_ref()))); }
@@ -78,6 +82,7 @@ fn forms(view: &View<'_>) -> Markup {
                     label { "Insulation class where a plate says none " input name="insulation_class" placeholder="B" value=(repaired.and_then(|repaired| repaired.insulation_class).map(|class| class.to_string()).unwrap_or_default()); }
                 }
                 datalist #faults { @for fault in job.unit.faults() { option value=(fault.label()) {} } }
+                datalist #conditions { @for label in recurrence::labels(&job.unit) { option value=(label) {} } }
                 button { "Save" }
             }
             @if let Some(repaired) = repaired {
@@ -143,25 +148,37 @@ struct Stands {
     closing: Closing,
     reasons: Vec<(String, Vec<String>)>,
     strains: Vec<String>,
-    options: Vec<(String, Vec<String>)>,
+    options: Vec<Compared>,
+}
+
+/// A repair: its words, what is lost or at risk, and what the unit then does, position by position.
+struct Compared {
+    words: String,
+    lines: Vec<String>,
+    courses: Vec<[String; 5]>,
 }
 
 fn stands(findings: &Findings<'_, '_>) -> Stands {
     let unit = &findings.found.evidence.job.unit;
-    let reasons = behind(findings.found, findings.suspect);
-    let reasons = reasons.iter().filter(|reasons| !reasons.conditions.is_empty()).map(|reasons| {
+    let reasons = findings.behind.iter().filter(|reasons| !reasons.conditions.is_empty()).map(|reasons| {
         let lines = reasons.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing));
         (unit.place_name(reasons.place).to_owned(), lines.collect())
     });
+    let strained = |entry: &repair::Strained| {
+        let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
+        let name = &unit.parts()[entry.part].name;
+        format!("{name}: {}{life}. Clear it: {}", strain_words(entry), entry.check)
+    };
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
-    let options = findings.options.iter().map(|option| {
-        let lines = option.remark_lines(unit);
-        (option.words.clone(), lines)
+    let options = findings.options.iter().map(|option| Compared {
+        words: option.words.clone(),
+        lines: option.remark_lines(unit),
+        courses: option.courses.iter().map(|course| course.row(unit)).collect(),
     });
     Stands {
         closing: closing(findings),
         reasons: reasons.collect(),
-        strains: strains.map(|entry| format!("{}: {}", unit.parts()[entry.part].name, entry.check)).collect(),
+        strains: strains.map(strained).collect(),
         options: options.collect(),
     }
 }
@@ -205,12 +222,20 @@ fn whole(view: &View<'_>, stands: &Stands) -> Markup {
             }
             section .card aria-labelledby="options-title" {
                 h2 #options-title { "Repairs compared" }
-                @for (option, lines) in &stands.options {
-                    h3 { (option) }
-                    @if lines.is_empty() { p { "Nothing lost and nothing past its rating." } }
-                    ul { @for line in lines { li { (line) } } }
+                @for option in &stands.options {
+                    h3 { (option.words) }
+                    @if option.lines.is_empty() { p { "Nothing lost and nothing past its rating." } }
+                    ul { @for line in &option.lines { li { (line) } } }
+                    @if !option.courses.is_empty() {
+                        div .scroll tabindex="0" role="region" aria-label={ "Position by position: " (option.words) } {
+                            table {
+                                thead { tr { @for heading in HEADINGS { th scope="col" { (heading) } } } }
+                                tbody { @for row in &option.courses { tr { @for (place, cell) in row.iter().enumerate() { td .figure[place == 1 || place == 2] { (cell) } } } } }
+                            }
+                        }
+                    }
                 }
-                p .faint { "Worked out, not measured. A protector is never bridged to get a unit going. Local codes and licensed practice prevail." }
+                p .faint { "Worked out, not measured. Temperatures after three hours from a room of " (ROOM_CELSIUS) " °C; how parts shed heat is known to a quarter. A protector is never bridged to get a unit going. Local codes and licensed practice prevail." }
             }
             @if !stands.reasons.is_empty() {
                 section .card aria-labelledby="reasons-title" {
@@ -222,6 +247,7 @@ fn whole(view: &View<'_>, stands: &Stands) -> Markup {
                 section .card aria-labelledby="strains-title" {
                     h2 #strains-title { "Strained by the fault: clear before use" }
                     ul { @for line in &stands.strains { li { (line) } } }
+                    p .faint { (life_rule()) }
                 }
             }
         }
@@ -251,7 +277,7 @@ fn answer(posted: &Posted, sheet: &Arc<Sheet>) -> Response {
 
 /// Notes what was done.
 pub async fn set(posted: Posted) -> Result<Response, Trouble> {
-    let names = ["work", "faults", "date", "by", "customer", "minutes_with_fault", "insulation_class"];
+    let names = ["work", "faults", "looked_at", "date", "by", "customer", "minutes_with_fault", "insulation_class"];
     let fields: Vec<(String, String)> =
         names.iter().map(|name| ((*name).to_owned(), posted.fields.text(name).to_owned())).collect();
     let sheet = posted.change(|_| Ok(Edit::SetRepaired { fields: fields.clone() })).await?;

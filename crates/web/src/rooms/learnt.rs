@@ -53,7 +53,10 @@ fn switch(app: &App, visitor: &Visitor, counted: &Counted) -> Markup {
                 } @else {
                     (form("yes", "Use what the shop has learnt", "main"))
                 }
+                @if counted.forgotten > 0 { (form("recall", "Count the forgotten jobs again", "")) }
+                @if !counted.experience.is_empty() { (form("forget", "Forget what these jobs taught", "")) }
             }
+            p .faint { "Forgetting leaves the jobs as they are: they only do not count any more, and the listed odds hold. It can be taken back." }
         }
     }
 }
@@ -67,7 +70,7 @@ fn table(counted: &Counted) -> Markup {
         section #learnt .card aria-labelledby="learnt-title" {
             h2 #learnt-title { "Confirmed causes" }
             p {
-                "Closed jobs with a confirmed cause: " (counted.taught) ". Those without one teach nothing: " (counted.silent) ". Jobs put away do not count. \
+                "Closed jobs with a confirmed cause: " (counted.taught) ". Those without one teach nothing: " (counted.silent) ". Forgotten: " (counted.forgotten) ". Jobs put away do not count. \
                  A cause is confirmed by writing it under Closing."
             }
             @if counted.experience.is_empty() {
@@ -118,7 +121,7 @@ pub async fn export(State(app): State<App>, _visitor: Visitor) -> Result<Respons
     Ok((headers, app.count_experience().await?.experience.to_csv()).into_response())
 }
 
-/// Has rankings use what was counted, or stop using it.
+/// Has rankings use what was counted, or stop using it; forgets what was learnt, or takes that back.
 pub async fn use_or_not(State(app): State<App>, _visitor: Visitor, fields: Fields) -> Result<Response, Trouble> {
     let table = match fields.text("use") {
         "no" => None,
@@ -130,7 +133,15 @@ pub async fn use_or_not(State(app): State<App>, _visitor: Visitor, fields: Field
             }
             Some(counted)
         }
-        other => return Err(Trouble::refused(format!("'{other}' is neither yes nor no."))),
+        "forget" => {
+            app.forget_experience().await?;
+            return Ok(Redirect::to("/learnt").into_response());
+        }
+        "recall" => {
+            app.recall_experience().await?;
+            return Ok(Redirect::to("/learnt").into_response());
+        }
+        other => return Err(Trouble::refused(format!("'{other}' is neither yes, no, forget nor recall."))),
     };
     app.use_experience(table).await?;
     Ok(Redirect::to("/learnt").into_response())

@@ -20,6 +20,7 @@ pub(super) enum Entry {
     Log(usize),
     LogAfter(usize),
     Cause,
+    LookedAt,
 }
 
 impl fmt::Display for Entry {
@@ -36,6 +37,7 @@ impl fmt::Display for Entry {
             Entry::Log(index) => write!(f, "log {}", index + 1),
             Entry::LogAfter(index) => write!(f, "log {} after the repair", index + 1),
             Entry::Cause => write!(f, "the cause that was repaired"),
+            Entry::LookedAt => write!(f, "what was looked at after the repair"),
         }
     }
 }
@@ -150,6 +152,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
         }
     }
     collect(source, &["repaired", "faults"], &Entry::Cause, Naming::Fault, &mut found);
+    collect(source, &["repaired", "looked_at"], &Entry::LookedAt, Naming::Fault, &mut found);
     let refused = found.len();
     collect(source, &["refused"], &Entry::Refused, Naming::PartOrTerminal, &mut found);
     for reference in &mut found[refused..] {

@@ -8,7 +8,7 @@ const SECTION: &str = "repaired";
 /// The field without which there is no repair.
 const WORK: &str = "work";
 /// Fields of the section, and what they hold.
-const FIELDS: [(&str, Holds); 7] = [
+const FIELDS: [(&str, Holds); 8] = [
     (WORK, Holds::Text),
     ("faults", Holds::Texts),
     ("date", Holds::Text),
@@ -16,6 +16,7 @@ const FIELDS: [(&str, Holds); 7] = [
     ("customer", Holds::Text),
     ("minutes_with_fault", Holds::Number),
     ("insulation_class", Holds::Text),
+    ("looked_at", Holds::Texts),
 ];
 const READINGS: [&str; 2] = [SECTION, "readings"];
 

@@ -12,7 +12,7 @@ pub mod prior;
 use mixture::{Mixture, Normal};
 use nalgebra::{SMatrix, SVector};
 use noise::{Noise, Whitener, white_kelvin};
-use prior::{FAST_SHARE, FASTS, SIZE_SHARE, SLOW_SHARE, Shape, ThermalPrior, shapes, sizes, slow_grid};
+use prior::{FAST_SHARE, FASTS, SIZE_SHARE, Shape, ThermalPrior, shapes, sizes, slow_grid};
 use statrs::function::erf::erfc;
 
 /// What is unknown of a shape: temperature at the start, rise, the fast body's part of it, the slow body's part of it,
@@ -310,8 +310,7 @@ impl Basis {
     fn before(&self, size: f64, shape: &Shape) -> (Vector, Vector) {
         // A room that was logged drifts as it was logged to.
         let drift = if self.has_room { 1e-9 } else { DRIFT_KELVIN_PER_MINUTE };
-        // One that there is not has no part of the rise.
-        let slow = if shape.slow.is_some() { SLOW_SHARE } else { (0.0, 1e-6) };
+        let slow = shape.slow_share;
         (
             Vector::from([0.0, size, FAST_SHARE.0 * size, slow.0 * size, 0.0]),
             Vector::from([START_KELVIN, SIZE_SHARE * size, FAST_SHARE.1 * size, slow.1 * size, drift]),
@@ -376,9 +375,22 @@ impl Forecast {
         self.first_celsius + self.weighed.iter().map(|entry| entry.weight * entry.mean[0]).sum::<f64>()
     }
 
-    /// Quantile of the main time constant, minutes.
+    /// Quantile of the main time constant, minutes: each step of the grid stands for all constants up to half-way to its
+    /// neighbours, so that the grid does not show.
     pub fn main_minutes(&self, probability: f64) -> f64 {
-        self.quantile_of(probability, |entry| self.grid[entry.shape.main])
+        let mut weights = vec![0.0; self.grid.len()];
+        self.weighed.iter().for_each(|entry| weights[entry.shape.main] += entry.weight);
+        let edge = |step: usize| (self.grid[step - 1] * self.grid[step]).sqrt();
+        let mut sum = 0.0;
+        for (step, &weight) in weights.iter().enumerate().filter(|&(_, &weight)| weight > 0.0) {
+            if sum + weight >= probability {
+                let low = if step == 0 { self.grid[0] } else { edge(step) };
+                let high = if step + 1 == self.grid.len() { self.grid[step] } else { edge(step + 1) };
+                return low * (high / low).powf(((probability - sum) / weight).clamp(0.0, 1.0));
+            }
+            sum += weight;
+        }
+        self.grid.last().copied().unwrap_or_default()
     }
 
     /// Quantile of the fast time constant, minutes, and the mean share of the rise that it has.

@@ -8,6 +8,7 @@ pub mod header;
 pub mod number;
 pub mod oddity;
 mod reader;
+pub mod silence;
 mod sniff;
 pub mod time;
 
@@ -38,7 +39,7 @@ pub struct Channel {
     pub is_room: bool,
     /// Its readings, averaged if they are many; seconds from the first row.
     pub bins: Bins,
-    /// Row at which its sensor fell off, if it did and did not come back.
+    /// Row at which its sensor fell off or its readings stop, if that lasts to the end.
     pub lost_at: Option<u64>,
     /// From here on it was on what it measures, seconds.
     pub put_on_seconds: Option<f64>,

@@ -15,11 +15,11 @@ pub enum Kind {
     BackwardTime,
     /// A row at the time of the row before it; both were kept.
     DuplicateTime,
-    /// Much longer between two rows than usual.
+    /// Much longer between two rows, or two readings of one column, than usual.
     Gap,
     /// A value that jumps and comes back, or that no sensor shows; it was left out.
     Implausible,
-    /// From here on the sensor shows something else: it fell off or its circuit opened. What follows was left out.
+    /// From here on the sensor shows something else or nothing: it fell off or its circuit opened. What follows was left out.
     SensorLost,
     /// A sensor shows the old temperature again.
     SensorBack,

@@ -6,6 +6,7 @@ use super::guard::{Guard, Passed, Read as Reading};
 use super::header::{CELSIUS, Quantity, Unit, unit};
 use super::number::{Cell, cell};
 use super::oddity::{Kind, Oddities};
+use super::silence::Silence;
 use super::sniff::Layout;
 use super::time::{NoTime, Style, moment};
 use super::{Channel, ImportError, Log, MOST_COLUMNS, Options, text_of};
@@ -28,6 +29,7 @@ struct Column {
     guard: Guard,
     channel: Channel,
     room: Option<f64>,
+    silence: Silence,
 }
 
 pub(super) struct Reader<'l> {
@@ -92,15 +94,26 @@ impl<'l> Reader<'l> {
                 }
                 (Some(quantity), None) => Unit { quantity, offset: 0.0, factor: 1.0 },
             };
+            let named = |name: &str, columns: &[Column]| {
+                columns.iter().any(|column| column.channel.name.eq_ignore_ascii_case(name))
+            };
+            let mut name = heading.name.clone();
+            if named(&name, &columns) {
+                let free = (2..).map(|number| format!("{} {number}", heading.name));
+                name = free.into_iter().find(|name| !named(name, &columns)).unwrap_or_default();
+                let words = format!("a column of this name stands before it; called '{name}' here");
+                oddities.alone(Kind::Assumed, Some(&heading.name), None, words);
+            }
             let channel = Channel {
-                name: heading.name.clone(),
+                name,
                 quantity: unit.quantity,
                 is_room: heading.is_room,
                 bins: Bins::default(),
                 lost_at: None,
                 put_on_seconds: None,
             };
-            columns.push(Column { place, unit, guard: Guard::default(), channel, room: None });
+            let (guard, silence) = (Guard::default(), Silence::default());
+            columns.push(Column { place, unit, guard, channel, room: None, silence });
         }
         let is_judged = |column: &Column| {
             matches!(column.channel.quantity, Quantity::Temperature | Quantity::Ohms) && !column.channel.is_room
@@ -241,44 +254,15 @@ impl<'l> Reader<'l> {
     fn value(&mut self, index: usize, record: &csv::ByteRecord, row: u64, seconds: f64) {
         let Reader { columns, oddities, watch, style, watched, .. } = self;
         let column = &mut columns[index];
-        let name = column.channel.name.as_str();
-        let Some(bytes) = record.get(column.place) else { return };
-        let text = text_of(bytes);
-        let value = match cell(&text, style.comma) {
-            Cell::Number(number, "") => column.unit.convert(number),
-            Cell::Number(number, suffix) => match unit(suffix).filter(|unit| unit.quantity == column.unit.quantity) {
-                Some(other) => {
-                    let value = other.convert(number);
-                    if other != column.unit {
-                        let words = || format!("'{}' in another unit than the column; read as {value:.1}", text.trim());
-                        oddities.note(Kind::OtherUnit, Some(name), row, words);
-                    }
-                    value
-                }
-                None => {
-                    let words = || format!("'{}' has a unit that does not fit; the cell was left out", text.trim());
-                    oddities.note(Kind::Unreadable, Some(name), row, words);
-                    return;
-                }
-            },
-            Cell::Empty => return,
-            Cell::Open => {
-                if column.channel.quantity == Quantity::Temperature {
-                    // As far out as a thermometer's open circuit.
-                    let read = Reading { seconds, celsius: f64::INFINITY, row };
-                    guarded(column, oddities, read, watch.is_off());
-                } else {
-                    let words = || format!("'{}': over range; the cell was left out", text.trim());
-                    oddities.note(Kind::Unreadable, Some(name), row, words);
-                }
-                return;
-            }
-            Cell::Text => {
-                let words = || format!("'{}' is no number; the cell was left out", text.trim());
-                oddities.note(Kind::Unreadable, Some(name), row, words);
-                return;
-            }
+        let text = record.get(column.place).map(text_of).unwrap_or_default();
+        let Some(value) = number(column, &text, style.comma, row, oddities) else {
+            column.silence.nothing(row);
+            return;
         };
+        if let Some(silent) = column.silence.heard() {
+            let words = format!("no reading in {} rows; judged on from row {row}", silent.cells);
+            oddities.alone(Kind::Gap, Some(&column.channel.name), Some(silent.row), words);
+        }
         match column.channel.quantity {
             Quantity::Temperature => {
                 let room = columns[index].room.or(self.room_celsius);
@@ -289,7 +273,7 @@ impl<'l> Reader<'l> {
                 }
                 let is_room = column.channel.is_room;
                 guarded(column, oddities, Reading { seconds, celsius: value, row }, watch.is_off());
-                if is_room {
+                if is_room && value.is_finite() {
                     columns.iter_mut().for_each(|column| column.room = Some(value));
                 }
             }
@@ -317,6 +301,7 @@ impl<'l> Reader<'l> {
             if let Some((held, last)) = column.guard.end() {
                 lost(column, &mut self.oddities, &held, last);
             }
+            silenced(column, &mut self.oddities);
         }
         if self.clock.midnights > 0.0 {
             let words = "the clock passes midnight; read as the next day".to_owned();
@@ -330,6 +315,35 @@ impl<'l> Reader<'l> {
             starts_at_seconds: first,
             current: self.watched.map(|_| self.watch),
         })
+    }
+}
+
+/// What a cell says in the unit used here, an open circuit of a thermometer as one without end; `None` if it is no number,
+/// which has been noted unless the cell is empty.
+fn number(column: &Column, text: &str, comma: bool, row: u64, oddities: &mut Oddities) -> Option<f64> {
+    let name = column.channel.name.as_str();
+    let mut left_out = |why: &str| {
+        oddities.note(Kind::Unreadable, Some(name), row, || format!("'{}' {why}; the cell was left out", text.trim()));
+        None
+    };
+    match cell(text, comma) {
+        Cell::Number(number, "") => Some(column.unit.convert(number)),
+        Cell::Number(number, suffix) => {
+            let Some(other) = unit(suffix).filter(|unit| unit.quantity == column.unit.quantity) else {
+                return left_out("has a unit that does not fit");
+            };
+            let value = other.convert(number);
+            if other != column.unit {
+                let words = || format!("'{}' in another unit than the column; read as {value:.1}", text.trim());
+                oddities.note(Kind::OtherUnit, Some(name), row, words);
+            }
+            Some(value)
+        }
+        Cell::Empty => None,
+        // As far out as a thermometer's open circuit.
+        Cell::Open if column.channel.quantity == Quantity::Temperature => Some(f64::INFINITY),
+        Cell::Open => left_out("is over range"),
+        Cell::Text => left_out("is no number"),
     }
 }
 
@@ -356,7 +370,9 @@ fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: 
             held.iter().for_each(|held| channel.bins.add(held.seconds, held.celsius));
         }
         Passed::StillLost => {
-            let words = || format!("{} from the first row on: no sensor; left out", shown(read.celsius));
+            let is_converted = column.unit != CELSIUS && read.celsius.is_finite();
+            let unit = if is_converted { ", or is the heading's unit not right?" } else { "" };
+            let words = || format!("{} from the first row on: no sensor{unit}; left out", shown(read.celsius));
             oddities.note(Kind::SensorLost, Some(&channel.name), read.row, words);
         }
         Passed::Back(count) => {
@@ -379,6 +395,22 @@ fn lost(column: &mut Column, oddities: &mut Oddities, held: &[Reading], last: f6
         oddities.note(Kind::SensorLost, Some(&column.channel.name), held.row, String::new);
     });
     column.channel.lost_at = Some(first.row);
+}
+
+/// A column that has stopped by the end of the log.
+fn silenced(column: &mut Column, oddities: &mut Oddities) {
+    let Some(silent) = column.silence.long() else { return };
+    let channel = &mut column.channel;
+    let (kind, words) = match channel.quantity {
+        Quantity::Temperature if channel.lost_at.is_some() => return,
+        Quantity::Temperature => (Kind::SensorLost, "its sensor fell off, or its logger stopped"),
+        _ => (Kind::Gap, "what it did from there on is not known"),
+    };
+    let words = format!("no reading from here to the end of the log, {} rows: {words}", silent.cells);
+    oddities.alone(kind, Some(&channel.name), Some(silent.row), words);
+    if kind == Kind::SensorLost {
+        channel.lost_at = Some(silent.row);
+    }
 }
 
 fn shown(celsius: f64) -> String {

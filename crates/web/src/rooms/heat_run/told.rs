@@ -65,7 +65,16 @@ fn verdict(run: &HeatRun) -> (&'static str, String) {
     let open = || limited.iter().filter(|channel| channel.passes().is_none());
     let spoils = |channel: &&HeatChannel| {
         let withheld = channel.finding.judgement.withheld;
-        matches!(withheld, Some(Withheld::Interrupted | Withheld::SensorLost | Withheld::BelowRoom))
+        matches!(
+            withheld,
+            Some(
+                Withheld::Interrupted
+                    | Withheld::SensorLost
+                    | Withheld::BelowRoom
+                    | Withheld::Off
+                    | Withheld::HardlyWarmed
+            )
+        )
     };
     match run.verdict {
         Verdict::Pass => (
@@ -101,7 +110,7 @@ fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
     let of: fn(f64) -> f64 = if manner.fahrenheit { |celsius| celsius * 1.8 + 32.0 } else { |celsius| celsius };
     let scale = Scale { unit: manner.degrees(), of };
     let verdict = match channel.finding.limit {
-        Some(_) => verdict_words(&channel.finding),
+        Some(_) => verdict_words(&channel.finding, scale),
         None => channel.words().into(),
     };
     let rest = rest_words(&channel.finding);

@@ -1,0 +1,30 @@
+//! What a fault has strained, in the words that record, page and terminal share.
+
+use bench::Unit;
+use proof::insulation::HALVING_KELVINS;
+use repair::Strained;
+
+/// How far a part was driven past what it is made for, and for how long.
+pub fn strain_words(unit: &Unit, entry: &Strained) -> String {
+    let lasting = match entry.burns_after_minutes {
+        Some(_) => String::new(),
+        None => format!("; for {} minutes", entry.minutes.round()),
+    };
+    format!("{}{lasting}, {}", entry.words(unit), entry.place)
+}
+
+/// What that cost its insulation; nothing for a part without a winding past its class.
+pub fn life_words(entry: &Strained) -> Option<String> {
+    match (entry.life_hours, entry.winding) {
+        (Some(hours), _) => {
+            Some(format!("insulation aged as in {} h at the temperature of its class", bench::words::number(hours)))
+        }
+        (None, Some(_)) => Some("beyond any rule of ageing: take the insulation for burnt".into()),
+        (None, None) => None,
+    }
+}
+
+/// The rule that life goes by.
+pub fn life_rule() -> String {
+    format!("Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule).")
+}
