@@ -32,7 +32,8 @@ pub fn seconds_of_cooling(unit: &Unit, hot_celsius: f64, room_celsius: f64) -> V
     let mut start = layout.cold(unit, room_celsius);
     let iron = room_celsius + IRON_RISE / (IRON_RISE + WINDING_OVER_IRON) * (hot_celsius - room_celsius);
     for part in (0..nodes.len()).filter(|&part| nodes[part].is_some()) {
-        for (body, entry) in unit.heat_of(part).bodies.iter().enumerate().filter(|(_, entry)| !entry.source.has_own_scale())
+        for (body, entry) in
+            unit.heat_of(part).bodies.iter().enumerate().filter(|(_, entry)| !entry.source.has_own_scale())
         {
             start[layout.node(part, body)] = if entry.source == HeatSource::Windings { hot_celsius } else { iron };
         }

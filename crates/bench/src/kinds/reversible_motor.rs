@@ -9,7 +9,7 @@
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::{Driven, DrivenLoad};
-use super::iron::{Iron, self};
+use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
 use super::tapped_motor::{TappedMotor, second_winding_faults};
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};

@@ -10,9 +10,9 @@
 //! Iron as the job file says (`iron`), start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
 //! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
-use super::contact::{ContactOdds, MovesTo, self};
+use super::contact::{self, ContactOdds, MovesTo};
 use super::driven_load::{Driven, DrivenLoad};
-use super::iron::{Iron, self};
+use super::iron::{self, Iron};
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};

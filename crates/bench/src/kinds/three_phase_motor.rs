@@ -8,7 +8,7 @@
 //! coil, halves of a phase without leakage between them. Median values: `machine::three_phase`.
 
 use super::driven_load::{Driven, DrivenLoad};
-use super::iron::{Iron, self};
+use super::iron::{self, Iron};
 use super::shaft::{self, ShaftFaults};
 use super::tapped_motor::{middle_to_frame, shorted_turns};
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};

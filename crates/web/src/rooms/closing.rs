@@ -167,7 +167,7 @@ fn stands(findings: &Findings<'_, '_>) -> Stands {
     let strained = |entry: &repair::Strained| {
         let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
         let name = &unit.parts()[entry.part].name;
-        format!("{name}: {}{life}. Clear it: {}", strain_words(entry), entry.check)
+        format!("{name}: {}{life}. Clear it: {}", strain_words(unit, entry), entry.check)
     };
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
     let options = findings.options.iter().map(|option| Compared {
