@@ -12,7 +12,7 @@ mod starting;
 use bench::heat::words::event_words;
 use bench::heat::{Case, End, HeatScales, Timeline, What, simulate};
 use bench::recurrence::conditions;
-use bench::{Job, Measure, Meter};
+use bench::{Job, Measure, Meter, Place};
 use common::{Bench, job, part};
 
 /// The refrigerator off and on again after some minutes; a load that would start against any pressure but needs its start
@@ -116,7 +116,9 @@ fn a_short_cycling_thermostat_shortens_the_cycle() {
 fn short_cycling_stands_behind_parts_that_fail_again() {
     let job = job(starting::PTC);
     let fault = job.unit.find_fault("supply short-cycling");
-    let named = |of: &str| conditions(&job.unit, part(&job.unit, of)).iter().any(|condition| condition.fault == fault);
+    let named = |of: &str| {
+        conditions(&job.unit, Place::Part(part(&job.unit, of))).iter().any(|condition| condition.fault == fault)
+    };
     assert!(named("M1") && named("R1") && !named("cord"));
     let again = common::job(&starting::PTC.replace("ohms = 15", "ohms = 15\nreplaced_before = 2"));
     let odds = |job: &Job| job.unit.faults()[job.unit.find_fault("supply short-cycling").unwrap()].mode.odds;
