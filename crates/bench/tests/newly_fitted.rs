@@ -8,7 +8,7 @@ mod common;
 use bench::newly_fitted::{Blame, HOOK_UP_ODDS, NEW_PART, WRONG_PART, blame};
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Job, Measure, Meter, observe};
-use common::{Bench, ONE_FAN, job, terminal};
+use common::{Bench, ONE_FAN, doubtful_job, job, terminal};
 
 /// The fan of the other tests with a new motor.
 fn with_new(part: &str) -> Job {
@@ -99,7 +99,7 @@ fn a_motor_for_other_volts_runs_as_it_should_on_those() {
         let text = format!("{}{}", &text[..supply], scaled("volts = ", f64::sqrt(times), &text[supply..]));
         let capacitor = text.find("[parts.C1]").unwrap();
         let text = format!("{}{}", &text[..capacitor], scaled("microfarads = ", 1.0 / times, &text[capacitor..]));
-        let job = job(&text);
+        let job = doubtful_job(&text);
         let (rpm, amps) = Bench::with(&job, &["M1 wrong-winding"]).sized(times).rpm_and_amps();
         // Stray capacitance is what is left of a difference.
         assert!((rpm / sound.0 - 1.0).abs() < 1e-5, "{times}: {rpm} rpm, sound {}", sound.0);

@@ -9,7 +9,7 @@ mod stages;
 
 use bench::heat::{Case, End, HeatScales, Timeline, What, simulate};
 use bench::{Job, Measure, Meter};
-use common::{Bench, job, part, terminal};
+use common::{Bench, doubtful_job, job, part, terminal};
 use stages::STAGE;
 
 fn take(bench: &Bench<'_>, run: &str, at: &str, minutes: &[f64]) -> Timeline<f64> {
@@ -35,7 +35,7 @@ fn moves(bench: &Bench<'_>) -> (Option<f64>, Option<f64>) {
 }
 
 fn at_volts(volts: f64) -> Job {
-    job(&STAGE.replacen("volts = 230", &format!("volts = {volts}"), 1))
+    doubtful_job(&STAGE.replacen("volts = 230", &format!("volts = {volts}"), 1))
 }
 
 #[test]
@@ -123,7 +123,7 @@ fn one_that_cuts_itself_off_cycles() {
             "[parts.H1]",
             "[parts.K1]\nkind = \"relay\"\nvolts = 230\ncontacts.released = [[\"c\", \"r\"]]\n\n[parts.H1]",
         );
-    let job = job(&text);
+    let job = doubtful_job(&text);
     let timeline = take(&Bench::sound(&job), "called", "H1.a", &[]);
     // It goes on to and fro for twenty minutes, and the run then ends too late to call it cycling.
     let seconds = |what: What| -> Vec<f64> {

@@ -9,7 +9,7 @@ mod common;
 mod starting;
 
 use bench::Job;
-use common::{Bench, job, part};
+use common::{Bench, doubtful_job, job, part};
 use starting::*;
 
 fn has_moved(bench: &Bench<'_>, setup: &str, of: &str) -> bool {
@@ -231,7 +231,7 @@ fn a_relay_that_feeds_its_own_coil_through_a_resting_contact_buzzes() {
             "  { from = \"K1.rest\", to = \"L1.a\" },\n",
             "  { from = \"button.b\", to = \"L1.a\" },\n  { from = \"cord.hot\", to = \"button.a\" },\n",
         );
-    let job = job(&text);
+    let job = doubtful_job(&text);
     let relay = part(&job.unit, "K1");
     Bench::sound(&job).look("on", |observed| {
         assert_eq!(observed.chattering(), Some((relay, 0)));

@@ -186,9 +186,12 @@ impl<'a> World<'a> {
         }
     }
 
+    /// Whether a crossing, by its threshold, is that of a disc; those behind the contacts are of windings.
     fn follows(&self, index: usize) -> bool {
-        let (part, contact) = self.contacts[index];
-        matches!(self.unit().heat_of(part).bodies[contact.body].source, HeatSource::SelfHeld { .. })
+        let is_disc = |&(part, contact): &(usize, HeatContact)| {
+            matches!(self.unit().heat_of(part).bodies[contact.body].source, HeatSource::SelfHeld { .. })
+        };
+        self.contacts.get(index).is_some_and(is_disc)
     }
 
     fn has_moved(&self, conditions: &Conditions, index: usize) -> bool {

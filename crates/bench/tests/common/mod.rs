@@ -510,6 +510,11 @@ pub fn job(text: &str) -> Job {
     job
 }
 
+/// Reads a job that is usable, whatever it is warned about.
+pub fn doubtful_job(text: &str) -> Job {
+    bench::job::read("job.toml", text).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
 pub fn setup<'j>(job: &'j Job, name: &str) -> &'j Setup {
     &job.setups[job.find_setup(name).expect("a setup of this name")]
 }
