@@ -145,7 +145,7 @@ fn one_that_cuts_itself_off_cycles() {
     assert!((found_open - open).abs() < 0.05 * open, "{found_open} s open, {open} by hand");
     // Left to run, it is reported as cycling with that share.
     let text = text.replace(", { minute = 20, setup = \"satisfied\" }", "");
-    let job = common::job(&text);
+    let job = doubtful_job(&text);
     let timeline = take(&Bench::sound(&job), "called", "H1.a", &[]);
     let End::Cycling { part: cycling, closed_share, .. } = timeline.end else { panic!("{:?}", timeline.end) };
     assert_eq!(cycling, part(&job.unit, "E1"));

@@ -230,9 +230,9 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
     pub(super) fn finish(self, outcome: &RunOutcome) -> Timeline<T> {
         let parts: Vec<usize> = self.world.contacts.iter().map(|&(part, _)| part).collect();
         let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
-        // A disc that its own current warms only follows what feeds it.
+        // Only contacts cycle, and a disc that its own current warms only follows what feeds it.
         let mut outcome = outcome.clone();
-        outcome.crossings.retain(|crossing| !self.world.follows(crossing.index));
+        outcome.crossings.retain(|crossing| crossing.index < parts.len() && !self.world.follows(crossing.index));
         let mut end = match self.burnt {
             Some(part) => End::BurntOut(Some(part)),
             None => end_of(&outcome, &parts, &nodes),
