@@ -326,8 +326,11 @@ fn evidence_for_a_true_fault_does_not_lower_its_probability_on_average() {
                     job.readings.push(next);
                 }
                 let diagnosis = diagnose(&job).unwrap();
+                // An element that is open, and one whose broken end touches the frame, are two faults with one repair.
                 let own = diagnosis.suspects.iter().find(|suspect| suspect.faults.as_ref() == Some(&set));
-                own.map_or(1e-12, |suspect| suspect.probability.max(1e-12)).ln()
+                let repair = own.map(|suspect| suspect.repair.clone());
+                let with_it = diagnosis.suspects.iter().filter(|suspect| Some(&suspect.repair) == repair.as_ref());
+                with_it.map(|suspect| suspect.probability).sum::<f64>().max(1e-12).ln()
             }));
         }
     }

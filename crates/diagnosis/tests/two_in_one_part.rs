@@ -110,6 +110,7 @@ fn a_cord_that_is_cut_through() {
     assert!(!hidden.iter().any(|&(fault, _)| mended(fault)), "{hidden:?}");
 }
 
+/// The last readings but one say that no name of the primary was taken for one of the secondary: both would read open too.
 #[test]
 fn a_transformer_that_is_burnt_out() {
     let job = job(r#"
@@ -125,6 +126,8 @@ readings = [
   { setup = "apart", ohms = "open", between = ["T1.s1", "T1.s2"] },
   { setup = "apart", ohms = "open", between = ["T1.s1", "H1.b"] },
   { setup = "apart", ohms = "open", between = ["T1.p1", "cord.neutral"] },
+  { setup = "apart", ohms = "open", between = ["T1.p1", "T1.s1"] },
+  { setup = "apart", ohms = "open", between = ["T1.p1", "T1.s2"] },
   { setup = "apart", ohms = 9.6, between = ["H1.a", "H1.b"] },
 ]
 [unit]

@@ -187,7 +187,7 @@ fn nothing_learnt_is_nothing_to_use() {
     let bench = Bench::open();
     bench.person.get("/learnt").says(200, "There is nothing to use yet");
     bench.person.post("/learnt/use", &[("use", "yes")]).says(422, "No closed job has a confirmed cause yet");
-    bench.person.post("/learnt/use", &[("use", "perhaps")]).says(422, "neither yes nor no");
+    bench.person.post("/learnt/use", &[("use", "perhaps")]).says(422, "neither yes, no, forget nor recall");
     let table = bench.person.get("/learnt/experience.csv");
     assert_eq!(table.body_text(), "kind,fault,confirmed,parts seen\n");
     let closed =
