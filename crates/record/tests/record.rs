@@ -249,15 +249,16 @@ fn what_may_have_made_the_part_fail_must_be_excluded_or_looked_at() {
     assert!(words(&open, "why it failed").contains("\"C1 wrong-value\" (hold what is marked"), "{open:#?}");
     let other = closed(&format!("{DOUGH_PROOFER}\n{repaired}looked_at = [\"supply high-volts\"]\n"));
     assert_eq!(standing(&other, "why it failed"), Standing::Missing);
-    let looked_at = closed(&format!("{DOUGH_PROOFER}\n{repaired}looked_at = [\"C1 wrong-value\"]\n"));
+    let looked_at =
+        closed(&format!("{DOUGH_PROOFER}\n{repaired}looked_at = [\"C1 wrong-value\", \"C1 air\", \"C1 heat\"]\n"));
     assert_eq!(standing(&looked_at, "why it failed"), Standing::Proven);
-    // The readings of the sealer exclude low and high volts at the cord.
+    // The readings of the sealer exclude low and high volts at the cord; its air and what is hot beside it were looked at.
     assert_eq!(standing(&closed(HEAT_SEALER), "why it failed"), Standing::Proven);
 }
 
 #[test]
 fn what_nobody_would_look_at_is_refused_with_the_nearest_name() {
-    let slip = HEAT_SEALER.replace("minutes_with_fault = 30\n", "looked_at = [\"supply low-vots\"]\n");
+    let slip = HEAT_SEALER.replace("[\"T1 air\", \"T1 heat\"]", "[\"supply low-vots\"]");
     let problems = bench::job::read("test", &slip).unwrap_err().to_string();
     assert!(problems.contains("'supply low-vots'") && problems.contains("supply low-volts"), "{problems}");
 }
