@@ -343,5 +343,6 @@ fn evidence_for_a_true_fault_does_not_lower_its_probability_on_average() {
         // Late readings add little, and sixty units tell the mean to no better than its own spread.
         assert!(rise > -spread, "the reading after {taken} lowers it by {} (spread {spread}): {means:.3?}", -rise);
     }
-    assert!(means[READINGS] - means[0] > 2.0, "six readings tell next to nothing: {means:.3?}");
+    // Of the repair, that is: it starts higher than one of its faults alone and cannot come past certainty.
+    assert!(means[READINGS] - means[0] > 1.0, "six readings tell next to nothing: {means:.3?}");
 }
