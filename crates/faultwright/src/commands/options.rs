@@ -31,7 +31,7 @@ pub struct Options {
     #[arg(long = "with", value_name = "SUBSTITUTE")]
     substitutes: Vec<String>,
     /// Minutes for which the unit was run with the fault. Goes before what the job says: the longer of its logs and of
-    /// minutes_with_fault under [repaired], 60 if that is not there.
+    /// minutes_with_fault under "repaired", 60 if that is not there.
     #[arg(long)]
     minutes: Option<f64>,
     /// What the shop has learnt from its closed jobs (faultwright experience): a table that moves the odds of faults.
