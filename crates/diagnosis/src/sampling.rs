@@ -5,7 +5,7 @@
 //! about the same tops and weighed by the posterior itself: the mean weight is the evidence, and the scatter of the
 //! weights its error.
 //!
-//! Values with which the sound unit would never have worked weigh nothing.
+//! Values with which the sound unit would never have worked weigh nothing, those with which it would have been slow less.
 //!
 //! What the readings do not move keeps its prior, so the heavier curves (Student's t) are needed only in the directions in
 //! which the posterior is narrower than the prior; there are no more of them than readings and sizes of faults.
@@ -153,13 +153,14 @@ struct Drawn {
 fn weigh(evidence: &Evidence<'_>, fit: &Fit, prior: &Prior, proposals: &[Proposal], z: DVector<f64>) -> Drawn {
     let deviations = prior.deviations(&z);
     let outlook = evidence.outlook_values(&fit.faults, &deviations).ok();
-    let Some(outlook) = outlook.filter(|_| evidence.worked_with(&deviations)) else {
+    let log_worked = if outlook.is_some() { evidence.log_worked(&deviations) } else { f64::NEG_INFINITY };
+    let Some(outlook) = outlook.filter(|_| log_worked > f64::NEG_INFINITY) else {
         let (log_weight, height) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
         return Drawn { z, log_weight, height, doubt: vec![0.0; evidence.data.len()] };
     };
     let mut density = LogSum::default();
     proposals.iter().for_each(|proposal| density.add(proposal.log_share + proposal.log_density(&z)));
-    let height = evidence.log_posterior(&outlook, &z);
+    let height = evidence.log_posterior(&outlook, &z) + log_worked;
     let log_weight = height - 0.5 * z.len() as f64 * (2.0 * PI).ln() - density.log();
     Drawn { log_weight, height, doubt: evidence.doubts(&outlook), z }
 }

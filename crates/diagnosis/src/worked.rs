@@ -2,20 +2,25 @@
 //!
 //! Whatever is broken now, the maker's choice of parts did its job: relays pulled in, start windings were cut off, motors
 //! came up to about the speed on their plates. Unknown values at which the sound unit would not do so are out of the
-//! question, however well they would explain the readings. What it should do is what it does at its medians, in every
-//! ordinary live setup.
+//! question, however well they would explain the readings; those at which a motor is too slow weigh the less the slower it
+//! is. What it should do is what it does at its medians, in every ordinary live setup.
 
 use crate::evidence::Evidence;
 use bench::{FaultSet, Job, Observed, PredictError, Setup, observe_values};
 use machine::Motion;
 use std::collections::BTreeSet;
 
-/// A motor that slips so many times as much as it should never left its maker. IEC 60034-1 allows 1.3 times the slip of the
-/// plate below a kilowatt (from memory); what it drives is seldom quite what the plate was measured with.
-const MOST_SLIP: f64 = 2.0;
-/// Of motors without slip to speak of (commutator motors at the speed of their plate): so much of the speed, over
-/// [`MOST_SLIP`], may be missing. Engineering judgement.
+/// Slip over the slip that it should have, up to which nothing speaks against a sound motor: what IEC 60034-1 allows below a
+/// kilowatt (from memory).
+const ALLOWED_SLIP: f64 = 1.3;
+/// Standard deviation of the natural logarithm of the slip beyond that: what a motor drives is seldom quite what its plate was
+/// measured with. Engineering judgement.
+const SLIP_LOG_SPREAD: f64 = 0.2;
+/// Of motors without slip to speak of (commutator motors at the speed of their plate): so much of the speed counts as their
+/// slip. Engineering judgement.
 const LEAST_SLIP: f64 = 0.1;
+/// Values that weigh less than this, in nats, are as good as impossible.
+const HOPELESS: f64 = -8.0;
 
 /// What a sound unit does in a setup.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,13 +31,17 @@ struct Doing {
 }
 
 impl Doing {
-    /// Whether a unit that does this does what is expected.
-    fn meets(&self, expected: &Self) -> bool {
-        let as_quick = |(found, expected): (&Option<f64>, &Option<f64>)| match (found, expected) {
-            (Some(found), Some(expected)) => 1.0 - found <= MOST_SLIP * (1.0 - expected).max(LEAST_SLIP),
-            (found, expected) => found.is_none() && expected.is_none(),
+    /// By motor: the natural logarithm of its slip over what is expected, zero at rest; `None` if it does something else.
+    fn slips_over(&self, expected: &Self) -> Option<Vec<f64>> {
+        let over = |(found, expected): (&Option<f64>, &Option<f64>)| match (found, expected) {
+            (Some(found), Some(expected)) => {
+                Some(((1.0 - found).max(LEAST_SLIP) / (1.0 - expected).max(LEAST_SLIP)).ln())
+            }
+            (None, None) => Some(0.0),
+            _ => None,
         };
-        self.moved_contacts == expected.moved_contacts && self.running.iter().zip(&expected.running).all(as_quick)
+        let is_alike = self.moved_contacts == expected.moved_contacts;
+        self.running.iter().zip(&expected.running).map(over).collect::<Option<Vec<f64>>>().filter(|_| is_alike)
     }
 }
 
@@ -56,13 +65,24 @@ impl Worked {
 }
 
 impl Evidence<'_> {
-    /// Whether the unit would have worked with these values; severities of faults behind them do not count.
-    pub(crate) fn worked_with(&self, deviations: &[f64]) -> bool {
+    /// What speaks against a unit that worked with these values, nats: nothing as long as its motors come up to about the
+    /// speed of their plates, everything if it does something else. Severities of faults behind the values do not count.
+    pub(crate) fn log_worked(&self, deviations: &[f64]) -> f64 {
         let own = &deviations[..self.prior.count().min(deviations.len())];
-        self.worked.setups.iter().all(|(index, expected)| {
-            let found = doing(self.job, &self.job.setups[*index], own);
-            found.is_ok_and(|found| found.is_some_and(|found| found.meets(expected)))
-        })
+        let mut farthest: Vec<f64> = Vec::new();
+        for (index, expected) in &self.worked.setups {
+            let found = doing(self.job, &self.job.setups[*index], own).ok().flatten();
+            let Some(slips) = found.and_then(|found| found.slips_over(expected)) else { return f64::NEG_INFINITY };
+            farthest.resize(slips.len(), 0.0);
+            farthest.iter_mut().zip(slips).for_each(|(farthest, slip)| *farthest = farthest.max(slip));
+        }
+        let beyond = farthest.iter().map(|slip| (slip - ALLOWED_SLIP.ln()).max(0.0) / SLIP_LOG_SPREAD);
+        -0.5 * beyond.map(|deviations| deviations * deviations).sum::<f64>()
+    }
+
+    /// Whether the unit may have worked with these values.
+    pub(crate) fn worked_with(&self, deviations: &[f64]) -> bool {
+        self.log_worked(deviations) > HOPELESS
     }
 }
 

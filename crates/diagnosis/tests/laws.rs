@@ -326,11 +326,8 @@ fn evidence_for_a_true_fault_does_not_lower_its_probability_on_average() {
                     job.readings.push(next);
                 }
                 let diagnosis = diagnose(&job).unwrap();
-                // An element that is open, and one whose broken end touches the frame, are two faults with one repair.
                 let own = diagnosis.suspects.iter().find(|suspect| suspect.faults.as_ref() == Some(&set));
-                let repair = own.map(|suspect| suspect.repair.clone());
-                let with_it = diagnosis.suspects.iter().filter(|suspect| Some(&suspect.repair) == repair.as_ref());
-                with_it.map(|suspect| suspect.probability).sum::<f64>().max(1e-12).ln()
+                own.map_or(1e-12, |suspect| suspect.probability.max(1e-12)).ln()
             }));
         }
     }
@@ -343,6 +340,5 @@ fn evidence_for_a_true_fault_does_not_lower_its_probability_on_average() {
         // Late readings add little, and sixty units tell the mean to no better than its own spread.
         assert!(rise > -spread, "the reading after {taken} lowers it by {} (spread {spread}): {means:.3?}", -rise);
     }
-    // Of the repair, that is: it starts higher than one of its faults alone and cannot come past certainty.
-    assert!(means[READINGS] - means[0] > 1.0, "six readings tell next to nothing: {means:.3?}");
+    assert!(means[READINGS] - means[0] > 2.0, "six readings tell next to nothing: {means:.3?}");
 }
