@@ -134,7 +134,7 @@ fn the_surface_goes_on_warming_after_the_fan_has_stopped() {
     let taken = Taken::new(&job, "stopped", &[], &[], &times);
     let (core, winding) = (taken.celsius("M1.core"), taken.celsius("M1.winding"));
     let (stop, hottest) = (120, core[120..].iter().copied().fold(f64::NEG_INFINITY, f64::max));
-    assert!(hottest > core[stop] + 0.3, "{} at the stop, {hottest} after it", core[stop]);
+    assert!(hottest > core[stop] + 0.5, "{} at the stop, {hottest} after it", core[stop]);
     assert!(winding[stop + 1] < winding[stop] && core[180] < hottest - 5.0);
 }
 
