@@ -307,7 +307,9 @@ fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
         "replace it if it is bulged, has leaked or smells; else discharged and off its wires, microfarads no less than the mark"
     } else if kind.is_capacitor() {
         "discharged and off its wires, microfarads within 5 % of the mark; no bulge, no leak"
-    } else if kind.is_protector() || kind.is_current_fuse() {
+    } else if kind.is_current_fuse() {
+        "replace it: one that has carried more than its amps melts sooner the next time"
+    } else if kind.is_protector() {
         "replace it if it has opened many times; else see that it closes cold and opens at its temperature"
     } else if kind.is_set_by_hand() || !kind.positions().is_empty() {
         "volts across each closed contact under load, below half a volt; no browning at its terminals"

@@ -9,7 +9,8 @@
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
-use super::tapped_motor::{SectionsIn, TappedMotor, second_winding_faults};
+use super::second_winding::second_winding_faults;
+use super::tapped_motor::{SectionsIn, TappedMotor};
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;

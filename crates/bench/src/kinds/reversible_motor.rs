@@ -11,7 +11,8 @@
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
 use super::motor_plate::MotorPlate;
-use super::tapped_motor::{TappedMotor, second_winding_faults};
+use super::second_winding::second_winding_faults;
+use super::tapped_motor::TappedMotor;
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;

@@ -5,7 +5,8 @@
 //! alone. With a run capacitor on the plate the winding stays in circuit behind it, and the plate is that of both.
 
 use super::driven_load::DrivenLoad;
-use super::tapped_motor::{SecondWinding, TappedMotor, second_winding_faults};
+use super::second_winding::{SecondWinding, second_winding_faults};
+use super::tapped_motor::TappedMotor;
 use super::{PlateClass, Rating, insulation_class};
 use crate::fault::FaultMode;
 use crate::job::Positive;

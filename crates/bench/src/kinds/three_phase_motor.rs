@@ -9,8 +9,8 @@
 
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
+use super::second_winding::{middle_to_frame, shorted_turns};
 use super::shaft::{self, ShaftFaults};
-use super::tapped_motor::{middle_to_frame, shorted_turns};
 use super::three_phase_plate::{Connection, ThreePhaseMotorPlate};
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, wrong_motor};
 use crate::fault::{FaultMode, Severity};
