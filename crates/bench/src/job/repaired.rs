@@ -123,7 +123,7 @@ impl<'t> Reader<'_, 't> {
                 Some(known) => found.push(known.clone()),
                 None => {
                     let problem = self.problems.error(label.span(), format!("nothing to look at is called '{text}'"));
-                    problem.expected("what closing asks to be looked at: PART FAULT, or PART heat").mend =
+                    problem.expected("a name as closing prints it, such as 'M1 bearing-drag' or 'C1 heat'").mend =
                         names::mend(text, &known);
                 }
             }
