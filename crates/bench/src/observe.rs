@@ -3,6 +3,7 @@
 mod capacitance;
 mod core;
 mod flow;
+mod heat;
 mod run_down;
 mod shown;
 
@@ -19,8 +20,8 @@ use crate::settle::{Layout, solve};
 use crate::setup::Setup;
 use crate::switching::ContactId;
 use crate::unit::{TerminalId, Unit};
-use crate::wiring::{CORE_LOSS_BRANCH, Conditions, Wired};
-use circuit::{BranchId, DirectNetwork, NetId, Probe, Quantity, SolveError};
+use crate::wiring::{Conditions, Wired};
+use circuit::{DirectNetwork, NetId, Probe, Quantity, SolveError};
 use machine::{Motion, Steady};
 use shown::{magnitude, volts, volts_across};
 
@@ -243,48 +244,6 @@ impl<'a> Observed<'a> {
         let machine = self.wired.machine_of(part)?;
         let reference = self.wired.assembly.machines[machine].load.reference_ratio;
         Some((self.steady()?.speed_ratio(machine) / reference).abs())
-    }
-
-    /// Heat in a part's windings, watts.
-    pub fn windings_heat(&self, part: usize) -> f64 {
-        self.branch_heat(part, |label| label != CORE_LOSS_BRANCH)
-    }
-
-    /// Heat in a part's core and rotor, watts.
-    pub fn iron_heat(&self, part: usize) -> f64 {
-        let rotor = self.steady().zip(self.wired.machine_of(part));
-        self.branch_heat(part, |label| label == CORE_LOSS_BRANCH)
-            + rotor.map_or(0.0, |(steady, machine)| steady.rotor_loss(machine))
-    }
-
-    /// Heat in one element of a part, watts.
-    pub fn element_heat(&self, part: usize, element: &str) -> f64 {
-        self.branch_heat(part, |label| label == element)
-    }
-
-    /// Volts across an element of a part; none across what is not there.
-    pub fn element_volts(&self, part: usize, label: &str) -> f64 {
-        let element = self.wired.elements_of(Place::Part(part)).find(|element| element.label == label);
-        self.steady().zip(element).map_or(0.0, |(steady, element)| steady.solution().voltage(element.branch).norm())
-    }
-
-    fn branch_heat(&self, part: usize, wanted: impl Fn(&str) -> bool) -> f64 {
-        let Some(steady) = self.steady() else { return 0.0 };
-        let elements = self.wired.elements_of(Place::Part(part)).filter(|element| wanted(&element.label));
-        elements.map(|element| self.copper_loss(steady, element.branch)).sum()
-    }
-
-    /// Heat in a motor's windings and rotor, or in any other part, watts.
-    pub fn heat(&self, part: usize) -> f64 {
-        let Some(steady) = self.steady() else { return 0.0 };
-        let copper: f64 =
-            self.wired.elements_of(Place::Part(part)).map(|element| self.copper_loss(steady, element.branch)).sum();
-        copper + self.wired.machine_of(part).map_or(0.0, |machine| steady.rotor_loss(machine))
-    }
-
-    fn copper_loss(&self, steady: &Steady<'_>, branch: BranchId) -> f64 {
-        let ohms = self.wired.assembly.network.branches()[branch.0].resistance.value();
-        steady.solution().current(branch).norm_sqr() * ohms
     }
 
     /// What a motor's shaft asks for, live or not: the torque of what it drives at its rated speed, and its friction.

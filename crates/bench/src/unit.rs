@@ -1,7 +1,7 @@
 //! The validated unit: parts, wires, their unknown values and all their faults.
 
 use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, SHORT_CYCLING, Severity};
-use crate::heat::{AIR_BLOCKED, Air, Body, HOT_SURROUNDINGS, PartHeat};
+use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::{Driven, Insulation, KeptLoad, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
@@ -200,9 +200,9 @@ impl Unit {
         InsulationClass::of(self.parts[part].kind.insulation_class(), self.noted_class)
     }
 
-    /// Which of a part's bodies is its winding, if it has one.
+    /// Which of a part's bodies is its winding, the main one of two, if it has one.
     pub fn winding_of(&self, part: usize) -> Option<usize> {
-        self.heats[part].bodies.iter().position(Body::is_winding)
+        self.heats[part].windings().next()
     }
 
     /// Whether a part is a motor.

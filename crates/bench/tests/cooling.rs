@@ -9,25 +9,28 @@ fn unit() -> bench::Job {
     bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
 }
 
-/// Seconds until the winding of two bodies that cool in still air is cold: small steps of Euler's method.
+/// Seconds until both windings in a core that cools in still air are cold: small steps of Euler's method.
 fn by_euler(job: &bench::Job, part: usize, hot: f64, room: f64) -> f64 {
     let heat = job.unit.heat_of(part);
-    let (winding, core, link) = (&heat.bodies[0], &heat.bodies[1], heat.links[0].2);
+    let [main, start, core] = &heat.bodies[..] else { panic!("{heat:?}") };
+    assert_eq!([heat.links[0], heat.links[1]].map(|(from, to, _)| (from, to)), [(0, 2), (1, 2)]);
     // Rated rises of 42 K of the iron over the air and 18 K of the copper over the iron.
-    let (mut copper, mut iron, mut seconds) = (hot, room + 0.7 * (hot - room), 0.0);
+    let (mut copper, mut iron, mut seconds) = ([hot; 2], room + 0.7 * (hot - room), 0.0);
     let step = 0.1;
-    while copper > room + 5.0 {
-        let flow = link * (copper - iron);
+    while copper.iter().any(|&celsius| celsius > room + 5.0) {
+        let flows = [0, 1].map(|winding| heat.links[winding].2 * (copper[winding] - iron));
         let shed = core.still_watts_per_kelvin * (iron - room);
-        copper -= step * flow / winding.joules_per_kelvin;
-        iron += step * (flow - shed) / core.joules_per_kelvin;
+        for (celsius, (flow, winding)) in copper.iter_mut().zip(flows.iter().zip([main, start])) {
+            *celsius -= step * flow / winding.joules_per_kelvin;
+        }
+        iron += step * (flows[0] + flows[1] - shed) / core.joules_per_kelvin;
         seconds += step;
     }
     seconds
 }
 
 #[test]
-fn a_motor_cools_as_its_two_bodies_do() {
+fn a_motor_cools_as_its_windings_and_its_core_do() {
     let job = unit();
     let motor = job.unit.find_part("M1").unwrap();
     for (hot, room) in [(60.0, 20.0), (90.0, 25.0)] {

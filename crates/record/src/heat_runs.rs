@@ -116,7 +116,7 @@ pub fn limit_of(
     }
     let limit = class.standard_limit(room_celsius)?;
     let source = format!("{}, {}", class.words(), limit.source);
-    Some((Limit { words: body.name.into(), source, ..limit }, class))
+    Some((Limit { words: body.name.replace('-', " "), source, ..limit }, class))
 }
 
 impl HeatChannel {

@@ -102,12 +102,12 @@ pub enum What {
     Overloaded(usize, Times),
     /// A part has more volts across it than it is marked for.
     OverVolts(usize, Times),
-    /// A winding comes near or past its limit: degrees Celsius with their spread.
-    Hot(usize, f64, f64, WindingLimit),
+    /// A winding, by part and body, comes near or past its limit: degrees Celsius with their spread.
+    Hot(usize, usize, f64, f64, WindingLimit),
     /// Heat opens the contact of a protector.
     Opens(usize),
-    /// The winding of a part burns out: at what temperature, degrees Celsius, and after how many minutes.
-    BurnsOut(usize, f64, f64),
+    /// A winding, by part and body, burns out: at what temperature, degrees Celsius, and after how many minutes.
+    BurnsOut(usize, usize, f64, f64),
 }
 
 impl What {
@@ -122,9 +122,9 @@ impl What {
             | (What::StartsWeaker(a, _), What::StartsWeaker(b, _))
             | (What::GivesLess(a, _), What::GivesLess(b, _))
             | (What::Overloaded(a, _), What::Overloaded(b, _))
-            | (What::OverVolts(a, _), What::OverVolts(b, _))
-            | (What::Hot(a, ..), What::Hot(b, ..))
-            | (What::BurnsOut(a, ..), What::BurnsOut(b, ..)) => a == b,
+            | (What::OverVolts(a, _), What::OverVolts(b, _)) => a == b,
+            (What::Hot(a, of_a, ..), What::Hot(b, of_b, ..))
+            | (What::BurnsOut(a, of_a, ..), What::BurnsOut(b, of_b, ..)) => (a, of_a) == (b, of_b),
             _ => self == other,
         }
     }
@@ -135,8 +135,8 @@ impl What {
             What::OtherSpeed(_, share) => (1.0 - share).abs(),
             What::GivesLess(_, share) | What::StartsWeaker(_, share) => 1.0 - share,
             What::Overloaded(_, times) | What::OverVolts(_, times) => times.times,
-            What::Hot(_, celsius, ..) => celsius,
-            What::BurnsOut(_, _, minutes) => -minutes,
+            What::Hot(_, _, celsius, ..) => celsius,
+            What::BurnsOut(.., minutes) => -minutes,
             _ => 0.0,
         };
         if extent(other) > extent(self) { other } else { self }
@@ -145,6 +145,7 @@ impl What {
     /// In words.
     pub fn words(self, unit: &Unit) -> String {
         let name = |part: usize| unit.parts()[part].name.as_str();
+        let winding = |part: usize, body: usize| unit.heat_of(part).winding_words(body);
         let percent = |share: f64| (100.0 * share).round();
         match self {
             What::CutOff(words) => words.into(),
@@ -166,11 +167,14 @@ impl What {
                 let (volts, of) = (times.words(), rating_words(unit, part, true));
                 format!("{} has {volts} {of} across it, {}", name(part), times.chance_words())
             }
-            What::Hot(part, celsius, spread, limit) => {
-                format!("winding of {} comes to {}", name(part), winding_words(celsius, spread, limit))
+            What::Hot(part, body, celsius, spread, limit) => {
+                let (winding, comes_to) = (winding(part, body), winding_words(celsius, spread, limit));
+                format!("{winding} of {} comes to {comes_to}", name(part))
             }
             What::Opens(part) => format!("heat opens {}", name(part)),
-            What::BurnsOut(part, celsius, minutes) => format!("{}: {}", name(part), burnt_words(celsius, minutes)),
+            What::BurnsOut(part, body, celsius, minutes) => {
+                format!("{}: {}", name(part), burnt_words(winding(part, body), celsius, minutes))
+            }
         }
     }
 }
@@ -240,13 +244,14 @@ pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
         if Some(body.part) == gone {
             continue;
         }
-        if let Some((_, seconds)) = course.burns_out.filter(|(part, _)| *part == body.part) {
-            found.push(What::BurnsOut(body.part, class.burns_celsius(), seconds / 60.0));
+        let burns = course.burns_out.filter(|&(part, burnt, _)| (part, burnt) == (body.part, body.body));
+        if let Some((.., seconds)) = burns {
+            found.push(What::BurnsOut(body.part, body.body, class.burns_celsius(), seconds / 60.0));
             continue;
         }
         let limit = class.limit(ROOM_CELSIUS);
         if chance_past(body.hottest_celsius, body.spread_kelvin, limit.celsius) >= NEAR {
-            found.push(What::Hot(body.part, body.hottest_celsius, body.spread_kelvin, limit));
+            found.push(What::Hot(body.part, body.body, body.hottest_celsius, body.spread_kelvin, limit));
         }
     }
     found

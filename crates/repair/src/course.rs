@@ -3,6 +3,7 @@
 use crate::knowledge::Knowledge;
 use bench::heat::simulate::Case;
 use bench::heat::timeline::{End, What};
+use bench::heat::words::burning_words;
 use bench::heat::{HeatScales, Run, RunStep, body::SHED_SPREAD, simulate};
 use bench::kinds::Rating;
 use bench::words::duration;
@@ -80,8 +81,8 @@ pub struct Course {
     pub loads: Vec<Load>,
     /// Parts whose contacts heat opened, each once, in order.
     pub opened: Vec<usize>,
-    /// The part that burns out, which ends the course, and after how many seconds.
-    pub burns_out: Option<(usize, f64)>,
+    /// What burns out, which ends the course: part, body, and after how many seconds.
+    pub burns_out: Option<(usize, usize, f64)>,
 }
 
 /// What stands over the columns of [`Course::row`].
@@ -103,7 +104,9 @@ impl Course {
             .collect();
         let hottest = self.bodies.iter().max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius));
         let hottest = match (self.burns_out, hottest) {
-            (Some((part, seconds)), _) => format!("{} burns out after {}", unit.parts()[part].name, duration(seconds)),
+            (Some((part, body, seconds)), _) => {
+                format!("{} burns out after {}", burning_words(unit, part, body), duration(seconds))
+            }
             (None, Some(body)) => {
                 let name = unit.body_name(body.part, body.body);
                 format!("{name} {} ± {} °C", body.hottest_celsius.round(), body.spread_kelvin.round())
@@ -243,8 +246,10 @@ fn follow(
         if !unit.heat_of(part).bodies[body].has_celsius() {
             return None;
         }
-        let sampled = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(room_celsius, f64::max);
-        let is_burnt = timeline.end == End::BurntOut(Some(part)) && unit.winding_of(part) == Some(body);
+        let end = timeline.end_celsius[node].max(room_celsius);
+        let sampled = timeline.samples.iter().map(|sample| sample.celsius[node]).fold(end, f64::max);
+        let is_burnt =
+            timeline.end == End::BurntOut(Some((part, body))) && unit.heat_of(part).bodies[body].is_winding();
         let hottest = if is_burnt { unit.winding_class(part).burns_celsius() } else { sampled };
         let spread_kelvin = SHED_SPREAD * (hottest - room_celsius);
         Some(BodyCourse { part, body, hottest_celsius: hottest, spread_kelvin })
@@ -256,7 +261,7 @@ fn follow(
     for event in &timeline.events {
         match event.what {
             What::Opened(part) if !opened.contains(&part) => opened.push(part),
-            What::BurntOut(part) => burns_out = Some((part, event.seconds)),
+            What::BurntOut(part, body) => burns_out = Some((part, body, event.seconds)),
             What::BreakerTripped => cut_off_later = Some("the breaker opens, warmed by too much current"),
             _ => {}
         }

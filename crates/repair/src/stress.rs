@@ -102,8 +102,11 @@ pub struct Strained {
     pub is_repaired: bool,
     /// Highest load over its rating, if it is likelier than not past it; whether that is volts.
     pub load: Option<(Times, bool)>,
-    /// Highest temperature of its winding, degrees Celsius, with its spread, if it came near its limit or past it.
+    /// Highest temperature of its winding, of two the one that got hotter, degrees Celsius, with its spread, if it came near
+    /// its limit or past it.
     pub winding: Option<(f64, f64)>,
+    /// Which winding that is: "winding", "start winding".
+    pub winding_name: &'static str,
     /// Minutes after which its winding burns out, at the temperature in `winding`; `None` if it does not.
     pub burns_after_minutes: Option<f64>,
     /// Seconds for which it is made to be in circuit at a start, if it was left in.
@@ -138,8 +141,8 @@ impl Strained {
     pub fn winding_words(&self) -> Option<String> {
         let (celsius, spread) = self.winding?;
         Some(match self.burns_after_minutes {
-            Some(minutes) => burnt_words(celsius, minutes),
-            None => format!("winding {}", winding_words(celsius, spread, self.limit)),
+            Some(minutes) => burnt_words(self.winding_name, celsius, minutes),
+            None => format!("{} {}", self.winding_name, winding_words(celsius, spread, self.limit)),
         })
     }
 }
@@ -184,8 +187,8 @@ pub fn stress(
 }
 
 /// A winding that burns out, in words.
-pub(crate) fn burnt_words(celsius: f64, minutes: f64) -> String {
-    format!("winding beyond {} °C: burns out after about {}", celsius.round(), duration(60.0 * minutes))
+pub(crate) fn burnt_words(winding: &str, celsius: f64, minutes: f64) -> String {
+    format!("{winding} beyond {} °C: burns out after about {}", celsius.round(), duration(60.0 * minutes))
 }
 
 /// A unit with a suspect's faults in it.
@@ -235,7 +238,7 @@ impl Subject<'_> {
             }
             let limit = unit.winding_class(part).limit(run.room_celsius);
             let class = limit.class.class;
-            let burnt = timeline.events.iter().find(|event| event.what == What::BurntOut(part));
+            let burnt = timeline.events.iter().find(|event| event.what == What::BurntOut(part, body));
             let is_near =
                 |celsius: f64| chance_past(celsius, SHED_SPREAD * (celsius - run.room_celsius), limit.celsius) >= NEAR;
             let point = |seconds: f64, celsius: f64| LogPoint { hours: seconds / 3600.0, celsius };
@@ -243,7 +246,7 @@ impl Subject<'_> {
                 timeline.samples.iter().map(|sample| point(sample.seconds, sample.celsius[node])).collect();
             let hottest = match burnt {
                 Some(_) => limit.class.burns_celsius(),
-                None => log.iter().map(|point| point.celsius).fold(run.room_celsius, f64::max),
+                None => log.iter().map(|point| point.celsius).fold(timeline.end_celsius[node], f64::max),
             };
             if !is_near(hottest) {
                 continue;
@@ -256,6 +259,7 @@ impl Subject<'_> {
             let holds = hottest <= class.celsius() + RULE_HOLDS_KELVIN;
             let entry = Strained {
                 winding: Some((hottest, SHED_SPREAD * (hottest - run.room_celsius))),
+                winding_name: unit.heat_of(part).winding_words(body),
                 burns_after_minutes: burnt.map(|event| event.seconds / 60.0),
                 minutes,
                 life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
@@ -274,6 +278,7 @@ impl Subject<'_> {
             load: None,
             left_in: None,
             winding: None,
+            winding_name: "winding",
             burns_after_minutes: None,
             limit: unit.winding_class(part).limit(run.room_celsius),
             place: run.name.clone(),
@@ -367,6 +372,7 @@ fn merge(list: &mut Vec<Strained>, entry: Strained) {
     };
     if heat(&entry) > heat(known) {
         known.winding = entry.winding;
+        known.winding_name = entry.winding_name;
         known.burns_after_minutes = entry.burns_after_minutes;
         known.life_hours = entry.life_hours;
         known.place = entry.place;

@@ -78,7 +78,7 @@ fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_ou
     assert_eq!(out.len(), like.len(), "{out:?} {like:?}");
     for ((out, _), (like, _)) in out.iter().zip(&like) {
         match (out, like) {
-            (What::Hot(_, out, ..), What::Hot(_, like, ..)) => assert!((out - like).abs() < 3.0, "{out} {like}"),
+            (What::Hot(_, _, out, ..), What::Hot(_, _, like, ..)) => assert!((out - like).abs() < 3.0, "{out} {like}"),
             other => panic!("{other:?}"),
         }
     }
@@ -289,8 +289,9 @@ fn a_winding_that_burns_out_is_not_followed_any_further() {
     let options = options(&found, leader(&found), BENCH_GRINDER, &[]).unwrap();
     let left = of(&options, |work| *work == Work::Leave);
     let motor = part(&job, "M1");
+    let start = job.unit.find_body("M1.start-winding").unwrap();
     let burns = left.remarks.iter().find_map(|remark| match remark.what {
-        What::BurnsOut(part, celsius, minutes) if part == motor => Some((celsius, minutes)),
+        What::BurnsOut(part, body, celsius, minutes) if (part, body) == start => Some((celsius, minutes)),
         _ => None,
     });
     let (celsius, minutes) = burns.expect("it burns out");
@@ -299,12 +300,19 @@ fn a_winding_that_burns_out_is_not_followed_any_further() {
     assert!(!left.remarks.iter().any(|remark| matches!(remark.what, What::Hot(..))), "{:?}", left.remarks);
     for course in &left.courses {
         assert!(course.bodies.iter().all(|body| body.hottest_celsius <= 250.0), "{:?}", course.bodies);
-        assert!(course.row(&job.unit)[4].starts_with("M1 burns out after "), "{:?}", course.row(&job.unit));
+        assert!(
+            course.row(&job.unit)[4].starts_with("the start winding of M1 burns out after "),
+            "{:?}",
+            course.row(&job.unit)
+        );
     }
     let (_, strained) = stress(&found, leader(&found), Some(60.0)).unwrap();
     let entry = strained.iter().find(|entry| entry.part == motor).unwrap();
     assert!((entry.burns_after_minutes.unwrap() - minutes).abs() < 0.3 * minutes, "{entry:?} {minutes}");
-    assert!(entry.winding_words().unwrap().starts_with("winding beyond 250 °C: burns out after about "), "{entry:?}");
+    assert!(
+        entry.winding_words().unwrap().starts_with("start winding beyond 250 °C: burns out after about "),
+        "{entry:?}"
+    );
     assert!(entry.life_hours.is_none() && entry.minutes <= minutes.ceil());
     // As it should be, nothing burns.
     let repaired = of(&options, |work| *work == Work::LikeForLike);

@@ -3,7 +3,7 @@
 /// A body of a part that has one temperature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Body {
-    /// Its name: `winding`, `coil`, `core`, `element`, `body`.
+    /// Its name: `winding`, `start-winding`, `coil`, `core`, `element`, `body`.
     pub name: &'static str,
     /// Heat that warms it by one kelvin, joules per kelvin.
     pub joules_per_kelvin: f64,
@@ -18,7 +18,7 @@ pub struct Body {
 impl Body {
     /// Whether it is wound, so that heat ages its insulation.
     pub fn is_winding(&self) -> bool {
-        matches!(self.name, "winding" | "coil")
+        self.name == "coil" || self.name.ends_with(MAIN_WINDING)
     }
 
     /// Whether its temperature is one that a thermometer would show.
@@ -30,8 +30,12 @@ impl Body {
 /// Where the heat of a body comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum HeatSource {
-    /// Copper loss in the part's windings.
+    /// Copper loss in all of the part's windings.
     Windings,
+    /// Copper loss in the part's windings without the second one.
+    MainWinding,
+    /// Copper loss in the part's second winding: start, auxiliary, the other one of a reversible motor.
+    SecondWinding,
     /// Core loss and the loss in the rotor.
     Iron,
     /// Everything that the part turns into heat.
@@ -84,6 +88,11 @@ pub enum HeatSource {
 }
 
 impl HeatSource {
+    /// Whether it is the loss of windings.
+    pub fn is_copper(self) -> bool {
+        matches!(self, HeatSource::Windings | HeatSource::MainWinding | HeatSource::SecondWinding)
+    }
+
     /// Whether a body is measured on a scale of its own.
     pub fn has_own_scale(self) -> bool {
         self.rated_amps().is_some() || matches!(self, HeatSource::HeaterVolts { .. })
@@ -127,6 +136,22 @@ pub struct HeatContact {
     pub warmth_closes: bool,
 }
 
+/// A winding beside the main one that has a temperature of its own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SecondCopper {
+    /// What its body is called.
+    pub name: &'static str,
+    /// Its copper over that of the main winding.
+    pub over_main: f64,
+    /// Copper loss of the main winding at rated load, watts, if the other one is out of circuit then; `None` if both run.
+    pub main_watts: Option<f64>,
+}
+
+/// What the body of a part's windings is called, or that of its main winding.
+const MAIN_WINDING: &str = "winding";
+/// What the body of the other winding of a reversible motor is called.
+pub(crate) const BACKWARD_WINDING: &str = "backward-winding";
+
 /// Share of its cooling that a motor keeps when its fan stands still (engineering judgement).
 const STILL_SHARE: f64 = 0.3;
 /// Share of a motor's loss that arises in its windings, at rated load (engineering judgement).
@@ -153,8 +178,9 @@ pub const STORED_SPREAD: f64 = 0.3;
 
 impl PartHeat {
     /// An induction motor cooled by its own fan, from its loss at rated load, watts.
-    pub fn induction_motor(rated_loss_watts: f64) -> Self {
-        Self::motor(rated_loss_watts, WINDING_SHARE * rated_loss_watts, INDUCTION_DENSITY)
+    pub fn induction_motor(rated_loss_watts: f64, second: Option<SecondCopper>) -> Self {
+        let copper_watts = WINDING_SHARE * rated_loss_watts;
+        Self::motor(rated_loss_watts, copper_watts, INDUCTION_DENSITY).with_second_winding(second, copper_watts)
     }
 
     /// A universal motor, whose loss at rated load is all in its windings, watts.
@@ -162,16 +188,12 @@ impl PartHeat {
         Self::motor(rated_loss_watts, rated_loss_watts, UNIVERSAL_DENSITY)
     }
 
-    /// A hermetic compressor; with the amps of its plate, its overload inside as a second body, which its current warms.
-    pub fn compressor(rated_loss_watts: f64, rated_amps: Option<f64>) -> Self {
-        let mut heat = Self::motor(rated_loss_watts, WINDING_SHARE * rated_loss_watts, COMPRESSOR_DENSITY);
+    /// A hermetic compressor; with the amps of its plate, its overload inside as a body, which its current warms.
+    pub fn compressor(rated_loss_watts: f64, rated_amps: Option<f64>, second: Option<SecondCopper>) -> Self {
+        let copper_watts = WINDING_SHARE * rated_loss_watts;
+        let heat = Self::motor(rated_loss_watts, copper_watts, COMPRESSOR_DENSITY);
+        let mut heat = heat.with_second_winding(second, copper_watts);
         let Some(rated_amps) = rated_amps else { return heat };
-        // The last body stays the core, which the rotor goes by.
-        let core = heat.bodies.len() - 1;
-        for (_, b, _) in &mut heat.links {
-            *b += usize::from(*b == core);
-        }
-        heat.links.push((0, core, DISC_JOULES_PER_KELVIN / DISC_SECONDS));
         let rated_watts = DISC_RISE * DISC_JOULES_PER_KELVIN / DISC_SECONDS;
         let disc = Body {
             name: "overload",
@@ -180,8 +202,68 @@ impl PartHeat {
             stream_watts_per_kelvin: 0.0,
             source: HeatSource::Disc { terminals: &[0], rated_amps, rated_watts },
         };
-        heat.bodies.insert(core, disc);
+        let place = heat.insert_before_core(disc);
+        heat.links.push((0, place, DISC_JOULES_PER_KELVIN / DISC_SECONDS));
         heat
+    }
+
+    /// The same with the second winding as a body of its own, beside the main one and in the same iron.
+    ///
+    /// Two windings that run share the copper that goes with the loss at rated load, and what links it to the iron. One that only
+    /// starts comes on top, with its share of the copper that the main winding's own loss makes at the same current density.
+    fn with_second_winding(mut self, second: Option<SecondCopper>, copper_watts: f64) -> Self {
+        let Some(SecondCopper { name, over_main, main_watts }) = second else { return self };
+        let (copper, to_core) = (self.bodies[0].joules_per_kelvin, self.links[0].2);
+        let main = if main_watts.is_some() { 1.0 } else { 1.0 / (1.0 + over_main) };
+        let other = over_main * main_watts.map_or(main, |watts| watts / copper_watts);
+        let core = self.bodies.len() - 1;
+        self.bodies[core].joules_per_kelvin -= (main + other - 1.0) * copper;
+        let own = Body {
+            name,
+            joules_per_kelvin: other * copper,
+            source: HeatSource::SecondWinding,
+            ..self.bodies[0].clone()
+        };
+        let winding = &mut self.bodies[0];
+        winding.joules_per_kelvin = main * copper;
+        winding.source = HeatSource::MainWinding;
+        self.links[0].2 = main * to_core;
+        let place = self.insert_before_core(own);
+        self.links.push((place, core + 1, other * to_core));
+        self
+    }
+
+    /// Puts a body in ahead of the core, which stays the last, since the rotor goes by it; gives its place.
+    fn insert_before_core(&mut self, body: Body) -> usize {
+        let core = self.bodies.len() - 1;
+        for (_, b, _) in &mut self.links {
+            *b += usize::from(*b == core);
+        }
+        self.bodies.insert(core, body);
+        core
+    }
+
+    /// The places of its windings, the main one first.
+    pub fn windings(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.bodies.len()).filter(|&body| self.bodies[body].is_winding())
+    }
+
+    /// Which body is its second winding, if that has one of its own.
+    pub fn second_winding(&self) -> Option<usize> {
+        self.bodies.iter().position(|body| body.source == HeatSource::SecondWinding)
+    }
+
+    /// A winding in words: "winding" of a part that has one, "main winding", "start winding" of one with two.
+    pub fn winding_words(&self, body: usize) -> &'static str {
+        let second = self.second_winding().map(|second| self.bodies[second].name);
+        match (self.bodies[body].name, second) {
+            (MAIN_WINDING, Some(BACKWARD_WINDING)) => "forward winding",
+            (MAIN_WINDING, Some(_)) => "main winding",
+            ("start-winding", _) => "start winding",
+            ("auxiliary-winding", _) => "auxiliary winding",
+            (BACKWARD_WINDING, _) => "backward winding",
+            _ => MAIN_WINDING,
+        }
     }
 
     /// A motor from its loss, the loss in its windings, and the current density in them at rated load.
@@ -205,7 +287,7 @@ impl PartHeat {
     fn wound(rated_loss_watts: f64, winding: f64, core: f64, still_share: f64) -> Self {
         let to_air = rated_loss_watts / IRON_RISE;
         let winding = Body {
-            name: "winding",
+            name: MAIN_WINDING,
             joules_per_kelvin: winding,
             still_watts_per_kelvin: 0.0,
             stream_watts_per_kelvin: 0.0,

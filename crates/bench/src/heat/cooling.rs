@@ -4,7 +4,7 @@
 //! All wound parts were as warm as each other, their iron as much cooler as at rated load; everything else is at the
 //! temperature of the room. Fans stand still, and what is not known of the unit's heat is at its median.
 
-use super::body::{HeatSource, IRON_RISE, WINDING_OVER_IRON};
+use super::body::{IRON_RISE, WINDING_OVER_IRON};
 use super::layout::{HeatLayout, HeatScales};
 use crate::unit::Unit;
 use machine::heat::{Plant, Regime, Threshold, run};
@@ -19,23 +19,29 @@ const LOOK_EVERY_SECONDS: f64 = 60.0;
 const TOLERANCE_KELVIN: f64 = 0.1;
 
 /// Seconds, by part, until windings that are at `hot_celsius` are within [`COLD_WITHIN_KELVIN`] of the room, a working day at
-/// most; `None` for a part whose windings have no heat of their own. Nothing if they are within it already.
+/// most, of a part with two windings the slower one; `None` for a part whose windings have no heat of their own. Nothing if
+/// they are within it already.
 pub fn seconds_of_cooling(unit: &Unit, hot_celsius: f64, room_celsius: f64) -> Vec<Option<f64>> {
     let layout = HeatLayout::new(unit, unit.air(), &HeatScales::medians(unit));
-    let windings = |part: usize| unit.heat_of(part).bodies.iter().position(|body| body.source == HeatSource::Windings);
-    let nodes: Vec<Option<usize>> =
-        (0..unit.parts().len()).map(|part| windings(part).map(|body| layout.node(part, body))).collect();
+    let windings = |part: usize| {
+        let bodies = unit.heat_of(part).bodies.iter().enumerate().filter(|(_, body)| body.source.is_copper());
+        bodies.map(|(body, _)| layout.node(part, body)).collect()
+    };
+    let nodes: Vec<Vec<usize>> = (0..unit.parts().len()).map(windings).collect();
+    let slowest = |of: &dyn Fn(usize) -> f64| -> Vec<Option<f64>> {
+        nodes.iter().map(|nodes| nodes.iter().map(|&node| of(node)).max_by(f64::total_cmp)).collect()
+    };
     let cold = room_celsius + COLD_WITHIN_KELVIN;
-    if hot_celsius <= cold || nodes.iter().all(Option::is_none) {
-        return nodes.into_iter().map(|node| node.map(|_| 0.0)).collect();
+    if hot_celsius <= cold || nodes.iter().all(Vec::is_empty) {
+        return slowest(&|_| 0.0);
     }
     let mut start = layout.cold(unit, room_celsius);
     let iron = room_celsius + IRON_RISE / (IRON_RISE + WINDING_OVER_IRON) * (hot_celsius - room_celsius);
-    for part in (0..nodes.len()).filter(|&part| nodes[part].is_some()) {
+    for part in (0..nodes.len()).filter(|&part| !nodes[part].is_empty()) {
         for (body, entry) in
             unit.heat_of(part).bodies.iter().enumerate().filter(|(_, entry)| !entry.source.has_own_scale())
         {
-            start[layout.node(part, body)] = if entry.source == HeatSource::Windings { hot_celsius } else { iron };
+            start[layout.node(part, body)] = if entry.source.is_copper() { hot_celsius } else { iron };
         }
     }
     let regime = Regime {
@@ -46,7 +52,7 @@ pub fn seconds_of_cooling(unit: &Unit, hot_celsius: f64, room_celsius: f64) -> V
     let mut standing = Standing { regime, path: Vec::new() };
     let ran = run(&layout.network, &start, MOST_SECONDS, LOOK_EVERY_SECONDS, TOLERANCE_KELVIN, &mut standing);
     let path = if ran.is_ok() { standing.path } else { Vec::new() };
-    nodes.into_iter().map(|node| node.map(|node| first_below(&path, node, cold))).collect()
+    slowest(&|node| first_below(&path, node, cold))
 }
 
 /// When a node is first below a temperature.

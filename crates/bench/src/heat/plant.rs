@@ -1,6 +1,6 @@
 //! The unit as the heat network sees it: what each body takes at its temperatures, and what switches.
 
-use super::body::{HeatContact, HeatSource, RATED_RISE_KELVIN};
+use super::body::{HeatContact, HeatSource, PartHeat, RATED_RISE_KELVIN};
 use super::contact::contact_of;
 use super::layout::HeatLayout;
 use super::simulate::Case;
@@ -31,8 +31,8 @@ struct World<'a> {
     room_celsius: f64,
     /// Contacts that heat moves, by part.
     contacts: Vec<(usize, HeatContact)>,
-    /// Windings: part, node, the temperature of its class and that at which it burns out, degrees Celsius.
-    windings: Vec<(usize, usize, f64, f64)>,
+    /// Windings: part and body, the temperature of its class and that at which it burns out, degrees Celsius.
+    windings: Vec<((usize, usize), f64, f64)>,
     /// Share of its air that each part's fan moves at rated speed, faults counted.
     fan_share: Vec<f64>,
     meter: Meter,
@@ -61,10 +61,10 @@ pub(super) struct Simulation<'a, T, L> {
     running: BTreeSet<usize>,
     /// Compressors that have stopped, and when their pressures will be level.
     levelling: Vec<(usize, f64)>,
-    /// Parts whose windings have passed their class.
-    past_class: BTreeSet<usize>,
-    /// The part that has burnt out, which ends the run.
-    burnt: Option<usize>,
+    /// Windings, by part and body, that have passed their class.
+    past_class: BTreeSet<(usize, usize)>,
+    /// The winding that has burnt out, which ends the run.
+    burnt: Option<(usize, usize)>,
     times: &'a [f64],
     look: L,
     samples: Vec<Sample<T>>,
@@ -78,9 +78,10 @@ impl<'a> World<'a> {
         let unit = case.unit;
         let size = |part: usize, name: &str| fault_size(unit, case.faults, case.deviations, part, name);
         let contact = |part: usize| Some((part, contact_of(unit, case.faults, case.deviations, part)?));
-        let winding = |part: usize| {
-            let (node, class) = (layout.node(part, unit.winding_of(part)?), unit.winding_class(part));
-            Some((part, node, class.class.celsius(), class.burns_celsius()))
+        let windings = |part: usize| {
+            let class = unit.winding_class(part);
+            let of_body = move |body: usize| ((part, body), class.class.celsius(), class.burns_celsius());
+            unit.heat_of(part).windings().map(of_body)
         };
         let fan_share = |part: usize| {
             let left = 1.0 - size(part, AIR_BLOCKED).unwrap_or(0.0);
@@ -92,7 +93,7 @@ impl<'a> World<'a> {
             layout,
             room_celsius: case.run.room_celsius + warmer,
             contacts: (0..unit.parts().len()).filter_map(contact).collect(),
-            windings: (0..unit.parts().len()).filter_map(winding).collect(),
+            windings: (0..unit.parts().len()).flat_map(windings).collect(),
             fan_share: (0..unit.parts().len()).map(fan_share).collect(),
             meter: Meter::handheld(),
         }
@@ -104,15 +105,18 @@ impl<'a> World<'a> {
 
     /// Takes the temperatures of windings and rotors, by part, from those of the nodes.
     ///
-    /// A part's first body is its winding, its last is what its rotor is as warm as.
+    /// A part's first body is its winding, its last is what its rotor is as warm as; a second winding without a body of its own
+    /// is as warm as the first.
     fn set_celsius(&self, conditions: &mut Conditions, celsius: &[f64]) {
         let parts = 0..self.unit().parts().len();
-        let of = |part: usize, last: bool| match self.unit().heat_of(part).bodies.len() {
-            0 => self.room_celsius,
-            bodies => celsius[self.layout.node(part, if last { bodies - 1 } else { 0 })],
+        let of = |part: usize, body: fn(&PartHeat) -> usize| match self.unit().heat_of(part) {
+            heat if heat.bodies.is_empty() => self.room_celsius,
+            heat => celsius[self.layout.node(part, body(heat))],
         };
-        conditions.winding_celsius = parts.clone().map(|part| of(part, false)).collect();
-        conditions.rotor_celsius = parts.map(|part| of(part, true)).collect();
+        conditions.winding_celsius = parts.clone().map(|part| of(part, |_| 0)).collect();
+        conditions.second_winding_celsius =
+            parts.clone().map(|part| of(part, |heat| heat.second_winding().unwrap_or(0))).collect();
+        conditions.rotor_celsius = parts.map(|part| of(part, |heat| heat.bodies.len() - 1)).collect();
     }
 
     /// Solves the unit in a step of the run and hands it to `look`.
@@ -142,6 +146,8 @@ impl<'a> World<'a> {
     fn heat(&self, observed: &Observed<'_>, part: usize, body: usize) -> f64 {
         match self.unit().heat_of(part).bodies[body].source {
             HeatSource::Windings => observed.windings_heat(part),
+            HeatSource::MainWinding => observed.windings_heat(part) - observed.second_winding_heat(part),
+            HeatSource::SecondWinding => observed.second_winding_heat(part),
             HeatSource::Iron => observed.iron_heat(part),
             HeatSource::Everything => observed.heat(part),
             HeatSource::Nothing => 0.0,
@@ -234,7 +240,7 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         let mut outcome = outcome.clone();
         outcome.crossings.retain(|crossing| crossing.index < parts.len() && !self.world.follows(crossing.index));
         let mut end = match self.burnt {
-            Some(part) => End::BurntOut(Some(part)),
+            Some(winding) => End::BurntOut(Some(winding)),
             None => end_of(&outcome, &parts, &nodes),
         };
         let closes_warm = |part: usize| self.world.contacts.iter().any(|of| of.0 == part && of.1.warmth_closes);
@@ -243,24 +249,28 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         {
             *closed_share = 1.0 - *closed_share;
         }
-        Timeline { samples: self.samples, events: self.events, end, nodes, air }
+        Timeline { samples: self.samples, events: self.events, end, end_celsius: outcome.celsius, nodes, air }
     }
 
     /// The end of a run in which a node got hotter than anything holds.
-    pub(super) fn run_away(mut self, seconds: f64, node: usize) -> Timeline<T> {
+    pub(super) fn run_away(mut self, seconds: f64, node: usize, celsius: f64) -> Timeline<T> {
         let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
-        let part = nodes[node].map(|(part, _)| part);
-        self.events.extend(part.map(|part| Event { seconds, what: What::BurntOut(part) }));
-        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(part), nodes, air }
+        let place = nodes[node];
+        self.events.extend(place.map(|(part, body)| Event { seconds, what: What::BurntOut(part, body) }));
+        let last = self.samples.last().map(|sample| sample.celsius.clone());
+        let mut end_celsius = last.unwrap_or_else(|| vec![self.world.room_celsius; nodes.len()]);
+        end_celsius[node] = celsius;
+        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(place), end_celsius, nodes, air }
     }
 
     /// A winding passes the temperature of its class, or burns out.
-    fn winding_crossed(&mut self, seconds: f64, part: usize) {
-        let what = if self.past_class.insert(part) {
-            What::PassesClass(part)
+    fn winding_crossed(&mut self, seconds: f64, winding: (usize, usize)) {
+        let (part, body) = winding;
+        let what = if self.past_class.insert(winding) {
+            What::PassesClass(part, body)
         } else {
-            self.burnt = Some(part);
-            What::BurntOut(part)
+            self.burnt = Some(winding);
+            What::BurntOut(part, body)
         };
         self.events.push(Event { seconds, what });
     }
@@ -338,13 +348,13 @@ impl<T, L: FnMut(&mut Observed<'_>) -> T> Plant for Simulation<'_, T, L> {
                 Threshold { node, celsius: contact.opens_celsius, rising: true }
             }
         };
-        let winding = |&(part, node, class, burns): &(usize, usize, f64, f64)| {
-            let celsius = match (self.past_class.contains(&part), self.burnt) {
+        let winding = |&(winding, class, burns): &((usize, usize), f64, f64)| {
+            let celsius = match (self.past_class.contains(&winding), self.burnt) {
                 (false, _) => class,
                 (true, None) => burns,
                 (true, Some(_)) => f64::INFINITY,
             };
-            Threshold { node, celsius, rising: true }
+            Threshold { node: self.world.layout.node(winding.0, winding.1), celsius, rising: true }
         };
         let contacts = self.world.contacts.iter().enumerate().map(threshold);
         contacts.chain(self.world.windings.iter().map(winding)).collect()

@@ -54,7 +54,7 @@ pub fn simulate<T>(
     match machine::heat::run(&layout.network, &start, end, end, TOLERANCE_KELVIN, &mut simulation) {
         Ok(outcome) => Ok(simulation.finish(&outcome)),
         Err(RunError::Plant { cause, .. }) => Err(cause),
-        Err(RunError::Runaway { seconds, node, .. }) => Ok(simulation.run_away(seconds, node)),
+        Err(RunError::Runaway { seconds, node, celsius }) => Ok(simulation.run_away(seconds, node, celsius)),
         Err(other) => Err(PredictError::Heat { run: case.run.name.clone(), reason: other.to_string() }),
     }
 }

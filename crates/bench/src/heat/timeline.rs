@@ -17,10 +17,10 @@ pub enum What {
     ResidualTripOpened,
     /// The breaker ahead of the unit opened, warmed by too much current.
     BreakerTripped,
-    /// The winding of a part became hotter than its class allows.
-    PassesClass(usize),
-    /// The winding of a part burnt out, or another body became hotter than anything holds; the run ends here. By its part.
-    BurntOut(usize),
+    /// A winding became hotter than its class allows: part and body.
+    PassesClass(usize, usize),
+    /// A winding burnt out, or another body became hotter than anything holds; the run ends here. Part and body.
+    BurntOut(usize, usize),
 }
 
 /// Something that happened.
@@ -66,8 +66,8 @@ pub enum End {
         /// How fast.
         kelvin_per_hour: f64,
     },
-    /// A part burnt out, and the run ended there; `None` for what is no part.
-    BurntOut(Option<usize>),
+    /// A body, by part and place in it, burnt out, and the run ended there; `None` for what is no part.
+    BurntOut(Option<(usize, usize)>),
 }
 
 /// A run from cold to its end.
@@ -79,6 +79,9 @@ pub struct Timeline<T> {
     pub events: Vec<Event>,
     /// How it ended.
     pub end: End,
+    /// Temperatures of all nodes where it ended, degrees Celsius; where something got hotter without end, those of the last
+    /// sample, and that of what did.
+    pub end_celsius: Vec<f64>,
     /// Part and body of each node; air has none.
     pub nodes: Vec<Option<(usize, usize)>>,
     /// Node of the air behind each part, if a stream passes it.

@@ -13,6 +13,7 @@ const ALIKE: f64 = 0.05;
 /// What happened, in words.
 pub fn event_words(job: &Job, what: What) -> String {
     let name = |part: usize| &job.unit.parts()[part].name;
+    let winding = |part: usize, body: usize| job.unit.heat_of(part).winding_words(body);
     let kind = |part: usize| job.unit.parts()[part].kind.name();
     match what {
         What::Setup(setup) => format!("setup {}", job.setups[setup].name),
@@ -24,21 +25,33 @@ pub fn event_words(job: &Job, what: What) -> String {
         What::BreakerOpened => "the breaker opens at once".into(),
         What::ResidualTripOpened => "the earth-leakage trip opens".into(),
         What::BreakerTripped => "the breaker opens: too much current for too long".into(),
-        What::PassesClass(part) => {
+        What::PassesClass(part, body) => {
             let class = job.unit.winding_class(part);
             format!(
-                "the winding of {} passes {} °C, the limit of {}",
+                "the {} of {} passes {} °C, the limit of {}",
+                winding(part, body),
                 name(part),
                 class.class.celsius(),
                 class.short_words()
             )
         }
-        What::BurntOut(part) if job.unit.winding_of(part).is_some() => {
+        What::BurntOut(part, body) if job.unit.heat_of(part).bodies[body].is_winding() => {
             let class = job.unit.winding_class(part);
             let over = format!("{BURNS_OVER_CLASS_KELVIN} K over {}", class.short_words());
-            format!("the winding of {} burns out: it is at {} °C, {over}", name(part), class.burns_celsius())
+            let at = class.burns_celsius();
+            format!("the {} of {} burns out: it is at {at} °C, {over}", winding(part, body), name(part))
         }
-        What::BurntOut(part) => format!("{} burns out: it gets hotter without end", name(part)),
+        What::BurntOut(part, _) => format!("{} burns out: it gets hotter without end", name(part)),
+    }
+}
+
+/// What burns out, in words: "the start winding of M1", or the part alone where that says enough.
+pub fn burning_words(unit: &Unit, part: usize, body: usize) -> String {
+    let (name, heat) = (&unit.parts()[part].name, unit.heat_of(part));
+    if heat.bodies[body].is_winding() && heat.second_winding().is_some() {
+        format!("the {} of {name}", heat.winding_words(body))
+    } else {
+        name.clone()
     }
 }
 
@@ -80,11 +93,9 @@ pub fn end_words(unit: &Unit, end: End) -> String {
             if kelvin_per_hour > 0.0 { "warms" } else { "cools" },
             words::number(kelvin_per_hour.abs())
         ),
-        End::BurntOut(part) => {
-            format!(
-                "The run ends where {} burns out: what comes after is not known.",
-                part.map_or("the air".into(), name)
-            )
+        End::BurntOut(place) => {
+            let what = place.map_or("the air".into(), |(part, body)| burning_words(unit, part, body));
+            format!("The run ends where {what} burns out: what comes after is not known.")
         }
     }
 }

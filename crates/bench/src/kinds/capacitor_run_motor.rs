@@ -3,7 +3,7 @@
 //! The auxiliary winding runs from the common lead to `start`; the run capacitor is a part of its own.
 //!
 //! # Assumes
-//! Iron as the job file says (`iron`), auxiliary at 90 electrical degrees, one winding temperature. Defaults and their
+//! Iron as the job file says (`iron`), auxiliary at 90 electrical degrees, each winding at one temperature. Defaults and their
 //! spreads: `tapped_motor`.
 
 use super::driven_load::{Driven, DrivenLoad};

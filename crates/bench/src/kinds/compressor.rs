@@ -5,8 +5,8 @@
 //!
 //! # Assumes
 //! Pressures are level at the start unless `load` says otherwise. In a setup the overload is where the setup has it,
-//! closed unless it says open; in a run the heat of the windings and of its own current moves it. Locked-rotor amps on the
-//! plate are not used. Iron as the job file says (`iron`), start winding at 90 electrical degrees.
+//! closed unless it says open; in a run the heat of the main winding and of its own current moves it: a start winding that
+//! burns while that is cool does not. Locked-rotor amps on the plate are not used. Iron as the job file says (`iron`), start winding at 90 electrical degrees.
 //! Defaults and their spreads: `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds};
@@ -16,7 +16,7 @@ use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec, shaft};
 use crate::fault::FaultMode;
-use crate::heat::{HeatContact, PartHeat};
+use crate::heat::{HeatContact, HeatSource, PartHeat};
 use crate::saturation::Saturation;
 use crate::wiring::PartWiring;
 use proof::insulation::ThermalClass;
@@ -113,8 +113,9 @@ impl Kind for Compressor {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
-        // Its disc, where the amps of the plate say how the current warms it; else the winding.
-        let body = usize::from(self.entry.plate.amps.is_some());
+        // Its disc, where the amps of the plate say how the current warms it; else the main winding.
+        let bodies = self.heat().bodies;
+        let body = bodies.iter().position(|body| matches!(body.source, HeatSource::Disc { .. })).unwrap_or(0);
         Some(HeatContact {
             contact: 0,
             body,

@@ -5,7 +5,7 @@
 //! capacitor, a part of its own between the two. So a switch that feeds the one or the other reverses the motor.
 //!
 //! # Assumes
-//! Windings alike within a few per cent, at 90 electrical degrees; iron as the job file says (`iron`); one winding temperature. Defaults and
+//! Windings alike within a few per cent, at 90 electrical degrees; iron as the job file says (`iron`); each winding at one temperature. Defaults and
 //! their spreads: `tapped_motor` and the nameplate rules of the machine model.
 
 use super::driven_load::{Driven, DrivenLoad};

@@ -7,7 +7,7 @@
 //!
 //! # Assumes
 //! The switch opens at three quarters of synchronous speed and closes again at 45 % of it (common practice, no source).
-//! Iron as the job file says (`iron`), start winding at 90 electrical degrees, one winding temperature. Defaults and their spreads:
+//! Iron as the job file says (`iron`), start winding at 90 electrical degrees, each winding at one temperature. Defaults and their spreads:
 //! `tapped_motor`, `starting_motor` and the nameplate rules of the machine model.
 
 use super::contact::{self, ContactOdds, MovesTo};

@@ -2,7 +2,8 @@
 //!
 //! # Assumes
 //! A start winding without a run capacitor is out of circuit at plate speed, so the plate is that of the main winding
-//! alone. With a run capacitor on the plate the winding stays in circuit behind it, and the plate is that of both.
+//! alone. With a run capacitor on the plate the winding stays in circuit behind it, and the plate is that of both. It warms by
+//! itself, its copper worked out from its turns and ohms.
 
 use super::driven_load::DrivenLoad;
 use super::second_winding::{SecondWinding, second_winding_faults};

@@ -10,7 +10,8 @@
 //! together have the turns and ohms that the plate amounts to on the fastest tap.
 //!
 //! # Assumes
-//! Core loss as a resistance across the main winding; windings at one temperature.
+//! Core loss as a resistance across the main winding. The main winding is at one temperature, a second one that has a lead at
+//! another; they meet in the iron alone, though in slots and at their ends they touch.
 
 use super::doubt::check_size;
 use super::driven_load::{Driven, DrivenLoad};
@@ -20,7 +21,7 @@ use super::shaft::{self, ShaftFaults};
 use super::wrong_motor::{self, wound};
 use super::{Doubt, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
-use crate::heat::PartHeat;
+use crate::heat::{PartHeat, body::BACKWARD_WINDING, body::SecondCopper};
 use crate::wiring::{CORE_LOSS_BRANCH, Node, PartWiring, PlannedCoil, PlannedMotor};
 use circuit::Quantity;
 use machine::nameplate::{Medians, Nameplate, Scheme, rated_point};
@@ -47,6 +48,10 @@ const SECTION_OHMS: f64 = 0.42;
 /// Share of the turns and ohms on the auxiliary's axis that all sections together have, where they lie there
 /// (engineering judgement).
 const AUXILIARY_SECTIONS: f64 = 0.6;
+
+/// Copper of a second winding over the main one's, at the least and at the most, whatever a plate amounts to (engineering
+/// judgement).
+const SECOND_COPPER: [f64; 2] = [0.05, 1.5];
 
 /// The winding on whose axis the speed sections lie.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
@@ -83,6 +88,8 @@ pub(super) struct TappedMotor {
     tells_poles: bool,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
+    /// Copper loss at plate amps in the main winding, cold, watts.
+    rated_main_watts: f64,
     /// Plate speed, radians per second.
     rated_speed: f64,
     /// Volts that the air gap induces at the plate.
@@ -134,6 +141,7 @@ impl TappedMotor {
             scale_spread,
             tells_poles: plate.rpm.is_some() || plate.poles.is_some(),
             rated_loss_watts,
+            rated_main_watts: point.map_or(rated_loss_watts, |point| point.amps.powi(2) * medians.main_ohms),
             rated_speed,
             rated_gap_volts,
             rated_volts: plate.volts,
@@ -162,12 +170,33 @@ impl TappedMotor {
 
     /// How it warms.
     pub(super) fn heat(&self) -> PartHeat {
-        PartHeat::induction_motor(self.rated_loss_watts)
+        PartHeat::induction_motor(self.rated_loss_watts, self.second_copper())
     }
 
     /// How it warms as a hermetic compressor.
     pub(super) fn heat_in_shell(&self, rated_amps: Option<f64>) -> PartHeat {
-        PartHeat::compressor(self.rated_loss_watts, rated_amps)
+        PartHeat::compressor(self.rated_loss_watts, rated_amps, self.second_copper())
+    }
+
+    /// The copper of a second winding that has a lead of its own; shading coils sit in the iron.
+    ///
+    /// A winding of `n` turns of wire of section `s` has ohms that go with `n / s` and copper that goes with `n s`: so its
+    /// copper goes with the square of its turns over its ohms, where turns are as long as those of the main winding. That
+    /// makes 0.16 of the main winding's for a start winding of resistance and 0.36 for one behind a capacitor, where the
+    /// plate says nothing else: start windings of a third to four fifths of the turns in wire of a third to a half of the
+    /// section (gpxonline.com.br on auxiliary-phase motors) have 0.1 to 0.4.
+    fn second_copper(&self) -> Option<SecondCopper> {
+        let name = match self.scheme {
+            Scheme::ShadedPole => return None,
+            Scheme::CapacitorRun => "auxiliary-winding",
+            Scheme::Reversible => BACKWARD_WINDING,
+            Scheme::HeavyCapacitorRun | Scheme::SplitPhase | Scheme::CapacitorStart => "start-winding",
+        };
+        let m = &self.medians;
+        let over_main = m.second_turns.powi(2) * m.main_ohms / m.second_ohms;
+        let [least, most] = SECOND_COPPER;
+        let main_watts = (!self.scheme.runs_on_second()).then_some(self.rated_main_watts);
+        Some(SecondCopper { name, over_main: over_main.clamp(least, most), main_watts })
     }
 
     fn second_words(&self) -> &'static str {
@@ -313,7 +342,8 @@ impl TappedMotor {
         outer_common: Node,
         second: impl FnOnce(&mut PartWiring<'_, '_>, Node, &SecondWinding) -> Vec<PlannedCoil>,
     ) {
-        let warm = copper::resistance_ratio(part.winding_celsius(), 20.0);
+        let [warm, second_warm] = [part.winding_celsius(), part.second_winding_celsius()]
+            .map(|celsius| copper::resistance_ratio(celsius, 20.0));
         let common = part.inner();
         part.conductor(outer_common, common, "common-open", "common-bad-joint");
         let tap_nodes: Vec<Node> = self.taps.iter().map(|_| part.inner()).collect();
@@ -324,9 +354,13 @@ impl TappedMotor {
             }
         }
         let mut coils = self.main_coils(part, common, tap_nodes[0], warm);
-        self.section_coils(part, &tap_nodes, warm, &mut coils);
+        // Sections lie with the winding on whose axis they are.
+        let after_main = coils.len();
+        let sections_warm = if self.sections_in == SectionsIn::Auxiliary { second_warm } else { warm };
+        self.section_coils(part, &tap_nodes, sections_warm, &mut coils);
+        let second_winding = if self.sections_in == SectionsIn::Auxiliary { after_main } else { coils.len() };
         let turns = part.unknown(SECOND_TURNS);
-        let mut second_ohms = &wound(part, SECOND_OHMS) * warm;
+        let mut second_ohms = &wound(part, SECOND_OHMS) * second_warm;
         if self.scheme == Scheme::Reversible {
             second_ohms = &second_ohms * &part.unknown(MAIN_OHMS);
         }
@@ -354,7 +388,7 @@ impl TappedMotor {
         };
         let poles = wrong_motor::poles(part, self.medians.poles);
         let (load, inertia) = (self.load(part, poles), part.unknown(self.inertia()));
-        part.motor(PlannedMotor { coils, rotor, poles, load, inertia });
+        part.motor(PlannedMotor { coils, second_winding, rotor, poles, load, inertia });
     }
 
     fn second_leakage_share(&self) -> f64 {

@@ -231,7 +231,7 @@ impl Kind for ThreePhaseMotor {
     }
 
     fn heat(&self) -> PartHeat {
-        PartHeat::induction_motor(self.medians.rated_loss_watts)
+        PartHeat::induction_motor(self.medians.rated_loss_watts, None)
     }
 
     fn rating(&self) -> Option<Rating> {
@@ -283,7 +283,7 @@ impl Kind for ThreePhaseMotor {
         };
         let poles = wrong_motor::poles(part, self.medians.poles);
         let (load, inertia) = (self.load(part, poles), part.unknown(INERTIA));
-        part.motor(PlannedMotor { coils, rotor, poles, load, inertia });
+        part.motor(PlannedMotor { second_winding: coils.len(), coils, rotor, poles, load, inertia });
     }
 }
 

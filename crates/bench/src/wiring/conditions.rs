@@ -11,8 +11,10 @@ pub struct Conditions {
     pub breaker_open: bool,
     /// Whether the earth-leakage trip ahead of the unit has opened.
     pub residual_trip_open: bool,
-    /// Temperature of each part's windings, degrees Celsius; empty if all are as the setup says.
+    /// Temperature of each part's windings, the main one of two, degrees Celsius; empty if all are as the setup says.
     pub winding_celsius: Vec<f64>,
+    /// Temperature of each part's second winding, degrees Celsius; empty as above.
+    pub second_winding_celsius: Vec<f64>,
     /// Temperature of each part's rotor, degrees Celsius; empty if rotors are as warm as at rated load.
     pub rotor_celsius: Vec<f64>,
     /// Contacts that have left the state in which they rest, by part and by the contact's place among the part's own.

@@ -59,6 +59,8 @@ pub struct Element {
     pub label: Cow<'static, str>,
     /// The branch.
     pub branch: BranchId,
+    /// Whether it is copper of its part's second winding.
+    pub is_second_winding: bool,
     from: Node,
     to: Node,
 }
@@ -111,6 +113,8 @@ pub struct PlannedCoil {
 pub struct PlannedMotor {
     /// Its coils.
     pub coils: Vec<PlannedCoil>,
+    /// Place among them from which on they are its second winding; their number if it has none.
+    pub second_winding: usize,
     /// Its rotor.
     pub rotor: Rotor,
     /// Number of poles.
@@ -358,8 +362,8 @@ impl Wiring<'_> {
                 source_angle: planned.source_angle,
                 passes_direct_current: planned.passes_direct_current,
             });
-            let (owner, label) = (planned.owner, planned.label);
-            elements.push(Element { owner, label, branch, from: planned.from, to: planned.to });
+            let PlannedBranch { owner, label, from, to, .. } = planned;
+            elements.push(Element { owner, label, branch, is_second_winding: false, from, to });
         }
         let mut machines = Vec::new();
         let mut inertias = Vec::new();
@@ -407,7 +411,9 @@ fn add_motor(
 ) -> Machine {
     let coils = coils_between_nets(&motor.coils, net_of_node);
     let (branches, field) = coil_group::add_around_rotor(network, &coils);
+    let second_winding = elements.len() + motor.second_winding;
     name_coils(elements, part, motor.coils, &branches);
+    elements[second_winding..].iter_mut().for_each(|element| element.is_second_winding = true);
     Machine {
         conversion: Conversion::Induction { field, rotor: motor.rotor },
         coils: branches,
@@ -455,8 +461,8 @@ fn coils_between_nets(coils: &[PlannedCoil], net_of_node: &[NetId]) -> Vec<Coil>
 /// Says of the branches of coils what they are.
 fn name_coils(elements: &mut Vec<Element>, part: usize, coils: Vec<PlannedCoil>, branches: &[BranchId]) {
     for (coil, &branch) in coils.into_iter().zip(branches) {
-        let owner = Owner::Place(Place::Part(part));
-        elements.push(Element { owner, label: coil.label, branch, from: coil.from, to: coil.to });
+        let (owner, label) = (Owner::Place(Place::Part(part)), coil.label);
+        elements.push(Element { owner, label, branch, is_second_winding: false, from: coil.from, to: coil.to });
     }
 }
 

@@ -99,9 +99,15 @@ impl PartWiring<'_, '_> {
         self.wiring.unit.hertz()
     }
 
-    /// Temperature of the part's windings, degrees Celsius.
+    /// Temperature of the part's windings, the main one of two, degrees Celsius.
     pub fn winding_celsius(&self) -> f64 {
         let own = self.wiring.conditions.winding_celsius.get(self.part);
+        own.copied().unwrap_or(self.wiring.setup.winding_celsius)
+    }
+
+    /// Temperature of its second winding, degrees Celsius.
+    pub fn second_winding_celsius(&self) -> f64 {
+        let own = self.wiring.conditions.second_winding_celsius.get(self.part);
         own.copied().unwrap_or(self.wiring.setup.winding_celsius)
     }
 

@@ -35,6 +35,7 @@ pub(super) fn add(network: &mut Network, elements: &mut Vec<Element>, hot: NetId
                 owner: Owner::Stray,
                 label: "stray".into(),
                 branch,
+                is_second_winding: false,
                 from: REFERENCE,
                 to: REFERENCE,
             });

@@ -93,7 +93,7 @@ impl Forecaster<'_> {
         let values = DVector::from_iterator(self.record.points.len(), self.record.points.iter().map(value));
         let end_seconds = seconds.last().copied().unwrap_or(0.0);
         let is_stop = |what: What| {
-            matches!(what, What::Opened(_) | What::BreakerOpened | What::BreakerTripped | What::BurntOut(_))
+            matches!(what, What::Opened(_) | What::BreakerOpened | What::BreakerTripped | What::BurntOut(..))
         };
         let opened = timeline.events.iter().find(|event| is_stop(event.what) && event.seconds <= end_seconds);
         let nearest = nearest_protector(self.job, self.faults, &deviations, &timeline, run.room_celsius);

@@ -82,8 +82,8 @@ pub fn options(
                     "hottest_celsius": body.hottest_celsius,
                     "spread_kelvin": body.spread_kelvin,
                 })).collect::<Vec<_>>(),
-                "burns_out": course.burns_out.map(|(part, seconds)| json!({
-                    "part": name(part), "after_minutes": seconds / 60.0,
+                "burns_out": course.burns_out.map(|(part, body, seconds)| json!({
+                    "part": name(part), "body": unit.body_name(part, body), "after_minutes": seconds / 60.0,
                 })),
                 "opened": course.opened.iter().map(|&part| name(part)).collect::<Vec<_>>(),
             })).collect::<Vec<_>>(),
@@ -124,6 +124,7 @@ pub fn options(
             "times_rating_spread": entry.load.map(|load| load.0.spread),
             "is_volts": entry.load.map(|load| load.1),
             "made_for_seconds": entry.left_in,
+            "winding": entry.winding.map(|_| entry.winding_name),
             "winding_celsius": entry.winding.map(|winding| winding.0),
             "winding_spread_kelvin": entry.winding.filter(|_| entry.burns_after_minutes.is_none()).map(|winding| winding.1),
             "burns_out_after_minutes": entry.burns_after_minutes,

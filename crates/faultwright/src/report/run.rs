@@ -119,8 +119,9 @@ pub fn json(
             "state": "moving", "part": part.map(|part| unit.parts()[part].name.clone()),
             "kelvin_per_hour": kelvin_per_hour,
         }),
-        End::BurntOut(part) => json!({
-            "state": "burnt out", "part": part.map(|part| unit.parts()[part].name.clone()),
+        End::BurntOut(place) => json!({
+            "state": "burnt out", "part": place.map(|(part, _)| unit.parts()[part].name.clone()),
+            "body": place.map(|(part, body)| unit.body_name(part, body)),
         }),
     };
     json!({

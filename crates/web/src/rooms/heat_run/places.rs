@@ -27,9 +27,9 @@ pub fn places(unit: &Unit, log: Option<&Log>) -> Vec<Place> {
     let begun = log.map_or_else(Vec::new, |log| log.channels.iter().map(|channel| channel.logged).collect());
     let others = all_quantities(unit).into_iter().filter(|of| !logged(of));
     let is_wound = |of: &Logged| match *of {
+        // Of two windings the main one: a second one is seldom reached by a probe.
         Logged::Celsius(part, body) => {
-            let body = &unit.heat_of(part).bodies[body];
-            body.is_winding() || body.name == "core"
+            unit.winding_of(part) == Some(body) || unit.heat_of(part).bodies[body].name == "core"
         }
         Logged::Electric(_) | Logged::Air(_) => false,
     };
