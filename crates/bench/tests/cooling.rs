@@ -13,16 +13,16 @@ fn unit() -> bench::Job {
 fn by_euler(job: &bench::Job, part: usize, hot: f64, room: f64) -> f64 {
     let heat = job.unit.heat_of(part);
     let [main, start, core] = &heat.bodies[..] else { panic!("{heat:?}") };
-    assert_eq!([heat.links[0], heat.links[1]].map(|(from, to, _)| (from, to)), [(0, 2), (1, 2)]);
+    assert_eq!(heat.links.iter().map(|&(from, to, _)| (from, to)).collect::<Vec<_>>(), [(0, 2), (1, 2), (0, 1)]);
     // Rated rises of 42 K of the iron over the air and 18 K of the copper over the iron.
     let (mut copper, mut iron, mut seconds) = ([hot; 2], room + 0.7 * (hot - room), 0.0);
     let step = 0.1;
     while copper.iter().any(|&celsius| celsius > room + 5.0) {
         let flows = [0, 1].map(|winding| heat.links[winding].2 * (copper[winding] - iron));
         let shed = core.still_watts_per_kelvin * (iron - room);
-        for (celsius, (flow, winding)) in copper.iter_mut().zip(flows.iter().zip([main, start])) {
-            *celsius -= step * flow / winding.joules_per_kelvin;
-        }
+        let across = heat.links[2].2 * (copper[0] - copper[1]);
+        copper[0] -= step * (flows[0] + across) / main.joules_per_kelvin;
+        copper[1] -= step * (flows[1] - across) / start.joules_per_kelvin;
         iron += step * (flows[0] + flows[1] - shed) / core.joules_per_kelvin;
         seconds += step;
     }

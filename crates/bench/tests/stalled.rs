@@ -81,13 +81,13 @@ fn the_overload_inside_a_stalled_compressor_opens_soon() {
     let motor = job.unit.find_part("M1").unwrap();
     let winding = at_trip.samples[0].celsius[at_trip.node(motor, job.unit.winding_of(motor).unwrap()).unwrap()];
     assert!(winding < 130.0, "{winding} degrees");
-    // Without amps on the plate the winding alone opens it.
+    // Without amps on the plate those that it amounts to count.
     let bare = with_run(&COMPRESSOR.replace("amps = 5.2, ", "").replace(", run_microfarads = 25", ""), "running", 60.0);
     let seconds = opens(&bare, &taken(&bare, &["M1 seized"], "M1.common", &[0.0]), "M1").expect("it trips");
     let motor = bare.unit.find_part("M1").unwrap();
     let at_trip = taken(&bare, &["M1 seized"], "M1.common", &[seconds]);
     let winding = at_trip.samples[0].celsius[at_trip.node(motor, bare.unit.winding_of(motor).unwrap()).unwrap()];
-    assert!((winding - 114.0).abs() < 0.1, "{winding} degrees");
+    assert!((3.0..60.0).contains(&seconds) && winding < 130.0, "{seconds} s, {winding} degrees");
 }
 
 /// A cutout of 80 degrees in a fan heater whose fan stands opens within minutes, and what the element still holds carries it

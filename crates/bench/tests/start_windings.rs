@@ -134,13 +134,14 @@ fn a_switch_that_stays_closed_burns_the_start_winding_and_a_sound_one_none() {
     for winding in ["M1.winding", "M1.start-winding"] {
         assert_eq!(moments(&job.unit, &sound, winding), [None, None]);
     }
-    // Out of circuit it is as warm as the iron about it.
-    let [start, core] = ["M1.start-winding", "M1.core"].map(|body| celsius(&job.unit, &sound, body)[1]);
-    assert!((start - core).abs() < 0.5, "{start} {core}");
+    // Out of circuit it is nearly as cool as the iron about it.
+    let [main, start, core] =
+        ["M1.winding", "M1.start-winding", "M1.core"].map(|body| celsius(&job.unit, &sound, body)[1]);
+    assert!(core <= start && start < core + 0.5 * (main - core), "{main} {start} {core}");
 }
 
-/// The other way round: a motor that hums on its main winding alone burns that, and the start winding is no warmer than the iron
-/// (common practice, no source).
+/// The other way round: a motor that hums on its main winding alone burns that, and the start winding is little warmer than the
+/// iron (common practice, no source).
 #[test]
 fn a_main_winding_that_stalls_alone_burns_and_the_start_winding_stays_cool() {
     let job = with_run(GRINDER, "running", 60.0);
@@ -149,22 +150,22 @@ fn a_main_winding_that_stalls_alone_burns_and_the_start_winding_stays_cool() {
         let timeline = take(&Bench::with(&job, &[fault]), &every, |_| ());
         assert!(moments(&job.unit, &timeline, "M1.winding")[1].is_some(), "{fault}: {:?}", timeline.events);
         assert_eq!(moments(&job.unit, &timeline, "M1.start-winding"), [None, None]);
-        let [start, core] =
-            ["M1.start-winding", "M1.core"].map(|body| *celsius(&job.unit, &timeline, body).last().unwrap());
-        assert!(start <= core + 0.5, "{fault}: {start} {core}");
+        let [main, start, core] = ["M1.winding", "M1.start-winding", "M1.core"]
+            .map(|body| *celsius(&job.unit, &timeline, body).last().unwrap());
+        assert!(start < core + 0.25 * (main - core), "{fault}: {main} {start} {core}");
     }
 }
 
-/// With a relay that sticks, a compressor's overload may sit on a main winding that is cool while the start winding burns.
+/// A starting relay that sticks leaves the start winding of a compressor in, and the overload in its common lead, on a main winding
+/// that is cool, comes too late (common practice, no source).
 #[test]
-fn a_potential_relay_that_sticks_leaves_the_start_winding_in() {
-    let job = with_run(starting::COMPRESSOR, "on", 60.0);
-    let sound = take(&Bench::sound(&job), &[0.0, 1800.0], |_| ());
+fn a_starting_relay_that_sticks_burns_the_start_winding() {
+    let job = with_run(starting::CURRENT_RELAY, "on", 60.0);
+    let sound = take(&Bench::sound(&job), &[0.0, 3600.0], |_| ());
     let stuck = take(&Bench::with(&job, &["K1 welded"]), &[0.0], |_| ());
-    let first = |timeline: &Timeline<()>| moments(&job.unit, timeline, "M1.start-winding")[0];
-    assert_eq!(first(&sound), None);
-    let seconds = first(&stuck).expect("it passes its class");
-    assert!(moments(&job.unit, &stuck, "M1.winding")[0].is_none_or(|main| main > 3.0 * seconds), "{:?}", stuck.events);
+    assert_eq!(moments(&job.unit, &sound, "M1.start-winding"), [None, None]);
+    assert!(moments(&job.unit, &stuck, "M1.start-winding")[1].is_some(), "{:?}", stuck.events);
+    assert_eq!(moments(&job.unit, &stuck, "M1.winding"), [None, None]);
 }
 
 /// Ohms of the elements of a motor that bear a label, with derivatives if wanted.

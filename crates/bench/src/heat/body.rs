@@ -188,12 +188,11 @@ impl PartHeat {
         Self::motor(rated_loss_watts, rated_loss_watts, UNIVERSAL_DENSITY)
     }
 
-    /// A hermetic compressor; with the amps of its plate, its overload inside as a body, which its current warms.
-    pub fn compressor(rated_loss_watts: f64, rated_amps: Option<f64>, second: Option<SecondCopper>) -> Self {
+    /// A hermetic compressor, its overload inside as a body, which its current warms.
+    pub fn compressor(rated_loss_watts: f64, rated_amps: f64, second: Option<SecondCopper>) -> Self {
         let copper_watts = WINDING_SHARE * rated_loss_watts;
         let heat = Self::motor(rated_loss_watts, copper_watts, COMPRESSOR_DENSITY);
         let mut heat = heat.with_second_winding(second, copper_watts);
-        let Some(rated_amps) = rated_amps else { return heat };
         let rated_watts = DISC_RISE * DISC_JOULES_PER_KELVIN / DISC_SECONDS;
         let disc = Body {
             name: "overload",
@@ -229,7 +228,8 @@ impl PartHeat {
         winding.source = HeatSource::MainWinding;
         self.links[0].2 = main * to_core;
         let place = self.insert_before_core(own);
-        self.links.push((place, core + 1, other * to_core));
+        let touch = if main_watts.is_some() { STARTING_TOUCH } else { RUNNING_TOUCH };
+        self.links.extend([(place, core + 1, other * to_core), (0, place, touch * other * to_core)]);
         self
     }
 
@@ -363,6 +363,10 @@ impl PartHeat {
     }
 }
 
+/// Heat between two windings over what the second one gives to the iron (engineering judgement): those that both run share most
+/// slots, where only a separator lies between them; a start winding meets the main one in few slots and at its ends.
+const RUNNING_TOUCH: f64 = 2.0;
+const STARTING_TOUCH: f64 = 0.5;
 /// Current densities at rated load, A/mm^2 (engineering judgement; designs lie some way to either side, which [`STORED_SPREAD`]
 /// takes in): small induction motors 4 to 7, of which 4.5 makes their copper an eighth of what stores heat, as weighing them
 /// does (common practice, no source); hand-held universal motors 8 to 12, windings that refrigerant cools 6 to 8.

@@ -113,16 +113,9 @@ impl Kind for Compressor {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         let closes_celsius = Some(OVERLOAD_CLOSES_CELSIUS);
-        // Its disc, where the amps of the plate say how the current warms it; else the main winding.
-        let bodies = self.heat().bodies;
-        let body = bodies.iter().position(|body| matches!(body.source, HeatSource::Disc { .. })).unwrap_or(0);
-        Some(HeatContact {
-            contact: 0,
-            body,
-            opens_celsius: OVERLOAD_OPENS_CELSIUS,
-            closes_celsius,
-            warmth_closes: false,
-        })
+        let body = self.heat().bodies.iter().position(|body| matches!(body.source, HeatSource::Disc { .. }))?;
+        let opens_celsius = OVERLOAD_OPENS_CELSIUS;
+        Some(HeatContact { contact: 0, body, opens_celsius, closes_celsius, warmth_closes: false })
     }
 
     fn doubts(&self) -> Vec<Doubt> {
@@ -134,7 +127,7 @@ impl Kind for Compressor {
     }
 
     fn heat(&self) -> PartHeat {
-        self.motor.heat_in_shell(self.entry.plate.amps.map(|amps| amps.0))
+        self.motor.heat_in_shell()
     }
 
     fn has_open_shaft(&self) -> bool {

@@ -11,7 +11,7 @@
 //!
 //! # Assumes
 //! Core loss as a resistance across the main winding. The main winding is at one temperature, a second one that has a lead at
-//! another; they meet in the iron alone, though in slots and at their ends they touch.
+//! another.
 
 use super::doubt::check_size;
 use super::driven_load::{Driven, DrivenLoad};
@@ -88,8 +88,8 @@ pub(super) struct TappedMotor {
     tells_poles: bool,
     /// Loss at rated load, watts.
     rated_loss_watts: f64,
-    /// Copper loss at plate amps in the main winding, cold, watts.
-    rated_main_watts: f64,
+    /// Amps of the plate, or those that it amounts to.
+    rated_amps: f64,
     /// Plate speed, radians per second.
     rated_speed: f64,
     /// Volts that the air gap induces at the plate.
@@ -141,7 +141,7 @@ impl TappedMotor {
             scale_spread,
             tells_poles: plate.rpm.is_some() || plate.poles.is_some(),
             rated_loss_watts,
-            rated_main_watts: point.map_or(rated_loss_watts, |point| point.amps.powi(2) * medians.main_ohms),
+            rated_amps: plate.amps.or(point.map(|point| point.amps)).unwrap_or(rated_loss_watts / plate.volts),
             rated_speed,
             rated_gap_volts,
             rated_volts: plate.volts,
@@ -174,8 +174,8 @@ impl TappedMotor {
     }
 
     /// How it warms as a hermetic compressor.
-    pub(super) fn heat_in_shell(&self, rated_amps: Option<f64>) -> PartHeat {
-        PartHeat::compressor(self.rated_loss_watts, rated_amps, self.second_copper())
+    pub(super) fn heat_in_shell(&self) -> PartHeat {
+        PartHeat::compressor(self.rated_loss_watts, self.rated_amps, self.second_copper())
     }
 
     /// The copper of a second winding that has a lead of its own; shading coils sit in the iron.
@@ -193,9 +193,11 @@ impl TappedMotor {
             Scheme::HeavyCapacitorRun | Scheme::SplitPhase | Scheme::CapacitorStart => "start-winding",
         };
         let m = &self.medians;
-        let over_main = m.second_turns.powi(2) * m.main_ohms / m.second_ohms;
+        let sections = if self.sections_in == SectionsIn::Main { self.taps.len() - 1 } else { 0 };
+        let main = 1.0 + sections as f64 * SECTION_TURNS.powi(2) / SECTION_OHMS;
+        let over_main = m.second_turns.powi(2) * m.main_ohms / m.second_ohms / main;
         let [least, most] = SECOND_COPPER;
-        let main_watts = (!self.scheme.runs_on_second()).then_some(self.rated_main_watts);
+        let main_watts = (!self.scheme.runs_on_second()).then(|| self.rated_amps.powi(2) * m.main_ohms);
         Some(SecondCopper { name, over_main: over_main.clamp(least, most), main_watts })
     }
 
