@@ -243,3 +243,28 @@ fn places_and_words_name_each_winding() {
         assert!(heat.bodies.iter().all(|body| body.joules_per_kelvin > 0.0));
     }
 }
+
+/// Start windings have a third to four fifths of the main winding's turns in wire of a third to a half of its section
+/// (gpxonline.com.br on auxiliary-phase motors: 34 to 80 % and 30 to 50 %), so 0.10 to 0.40 of its copper.
+#[test]
+fn start_windings_have_as_much_copper_as_published_ones() {
+    for text in [starting::GRINDER, starting::CURRENT_RELAY, GRINDER] {
+        let job = job(text);
+        let bodies = &job.unit.heat_of(part(&job.unit, "M1")).bodies;
+        let share = bodies[1].joules_per_kelvin / bodies[0].joules_per_kelvin;
+        assert!((0.10..0.40).contains(&share), "{share}");
+    }
+}
+
+/// A winding by the name that a technician may give it is refused with the name it has.
+#[test]
+fn a_winding_by_another_name_is_told_its_own() {
+    for (at, mend) in [("M1.start", "write M1.start-winding"), ("M1.run", "write M1.winding")] {
+        let text = starting::GRINDER.to_owned()
+            + "\n[runs.taken]\nminutes = 5\nsteps = [{ minute = 0, setup = \"on\" }]\n"
+            + &format!("[[logs]]\nrun = \"taken\"\nminutes = [0, 5]\nchannels = [{{ celsius = [20, 21], at = \"{at}\" }}]\n");
+        let problems = bench::job::read("job.toml", &text).unwrap_err().to_string();
+        assert!(problems.contains(mend), "{problems}");
+        assert!(bench::job::read("job.toml", &text.replace(at, mend.trim_start_matches("write "))).is_ok());
+    }
+}

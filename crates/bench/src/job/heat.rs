@@ -97,7 +97,10 @@ impl Reader<'_, '_> {
 fn other_place(unit: &Unit, typed: &str) -> Option<String> {
     let (part, place) = typed.split_once('.').unwrap_or(("", typed));
     let is_wound = unit.find_part(part).is_some_and(|part| unit.winding_of(part).is_some());
+    let second = unit.find_body(&format!("{typed}-winding"));
     match place.to_lowercase().as_str() {
+        _ if let Some((part, body)) = second => Some(format!("write {}", unit.body_name(part, body))),
+        "main" | "run" | "forward" if is_wound => Some(format!("write {part}.winding")),
         "surface" if is_wound => Some(format!(
             "write {part}.winding for a probe on the winding itself, {part}.core for one on iron or shell"
         )),
