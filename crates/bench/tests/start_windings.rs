@@ -262,7 +262,9 @@ fn a_winding_by_another_name_is_told_its_own() {
     for (at, mend) in [("M1.start", "write M1.start-winding"), ("M1.run", "write M1.winding")] {
         let text = starting::GRINDER.to_owned()
             + "\n[runs.taken]\nminutes = 5\nsteps = [{ minute = 0, setup = \"on\" }]\n"
-            + &format!("[[logs]]\nrun = \"taken\"\nminutes = [0, 5]\nchannels = [{{ celsius = [20, 21], at = \"{at}\" }}]\n");
+            + &format!(
+                "[[logs]]\nrun = \"taken\"\nminutes = [0, 5]\nchannels = [{{ celsius = [20, 21], at = \"{at}\" }}]\n"
+            );
         let problems = bench::job::read("job.toml", &text).unwrap_err().to_string();
         assert!(problems.contains(mend), "{problems}");
         assert!(bench::job::read("job.toml", &text.replace(at, mend.trim_start_matches("write "))).is_ok());

@@ -1,6 +1,6 @@
 //! A course of the unit against the one that it should take: what is lost, what is at risk.
 
-use crate::course::Course;
+use crate::course::{BodyCourse, Course};
 use crate::knowledge::chance_past;
 use crate::options::ROOM_CELSIUS;
 use crate::stress::burnt_words;
@@ -122,9 +122,9 @@ impl What {
             | (What::StartsWeaker(a, _), What::StartsWeaker(b, _))
             | (What::GivesLess(a, _), What::GivesLess(b, _))
             | (What::Overloaded(a, _), What::Overloaded(b, _))
-            | (What::OverVolts(a, _), What::OverVolts(b, _)) => a == b,
-            (What::Hot(a, of_a, ..), What::Hot(b, of_b, ..))
-            | (What::BurnsOut(a, of_a, ..), What::BurnsOut(b, of_b, ..)) => (a, of_a) == (b, of_b),
+            | (What::OverVolts(a, _), What::OverVolts(b, _))
+            | (What::Hot(a, ..), What::Hot(b, ..))
+            | (What::BurnsOut(a, ..), What::BurnsOut(b, ..)) => a == b,
             _ => self == other,
         }
     }
@@ -227,7 +227,7 @@ pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<u
     found
 }
 
-/// Parts that a course takes past what they are made for.
+/// Parts that a course takes past what they are made for; of two windings of a part the one that gets hotter.
 pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
     for load in course.loads.iter().filter(|load| Some(load.part) != gone) {
@@ -239,11 +239,11 @@ pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
             });
         }
     }
-    for body in course.bodies.iter().filter(|body| unit.heat_of(body.part).bodies[body.body].is_winding()) {
-        let class = unit.winding_class(body.part);
-        if Some(body.part) == gone {
-            continue;
-        }
+    for part in (0..unit.parts().len()).filter(|&part| Some(part) != gone) {
+        let class = unit.winding_class(part);
+        let is_wound = |body: &&BodyCourse| body.part == part && unit.heat_of(part).bodies[body.body].is_winding();
+        let wound = course.bodies.iter().filter(is_wound);
+        let Some(body) = wound.max_by(|a, b| a.hottest_celsius.total_cmp(&b.hottest_celsius)) else { continue };
         let burns = course.burns_out.filter(|&(part, burnt, _)| (part, burnt) == (body.part, body.body));
         if let Some((.., seconds)) = burns {
             found.push(What::BurnsOut(body.part, body.body, class.burns_celsius(), seconds / 60.0));
