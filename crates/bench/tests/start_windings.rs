@@ -260,13 +260,14 @@ fn start_windings_have_as_much_copper_as_published_ones() {
 #[test]
 fn a_winding_by_another_name_is_told_its_own() {
     for (at, mend) in [("M1.start", "write M1.start-winding"), ("M1.run", "write M1.winding")] {
-        let text = starting::GRINDER.to_owned()
-            + "\n[runs.taken]\nminutes = 5\nsteps = [{ minute = 0, setup = \"on\" }]\n"
-            + &format!(
-                "[[logs]]\nrun = \"taken\"\nminutes = [0, 5]\nchannels = [{{ celsius = [20, 21], at = \"{at}\" }}]\n"
-            );
-        let problems = bench::job::read("job.toml", &text).unwrap_err().to_string();
+        let logged_at = |at: &str| {
+            let channels = format!("channels = [{{ celsius = [20, 21], at = \"{at}\" }}]");
+            let run = "[runs.taken]\nminutes = 5\nsteps = [{ minute = 0, setup = \"on\" }]";
+            let log = format!("[[logs]]\nrun = \"taken\"\nminutes = [0, 5]\n{channels}\n");
+            bench::job::read("job.toml", &format!("{}\n{run}\n{log}", starting::GRINDER))
+        };
+        let problems = logged_at(at).unwrap_err().to_string();
         assert!(problems.contains(mend), "{problems}");
-        assert!(bench::job::read("job.toml", &text.replace(at, mend.trim_start_matches("write "))).is_ok());
+        assert!(logged_at(mend.trim_start_matches("write ")).is_ok());
     }
 }
