@@ -243,7 +243,8 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         {
             *closed_share = 1.0 - *closed_share;
         }
-        Timeline { samples: self.samples, events: self.events, end, nodes, air }
+        let room_celsius = self.room_celsius();
+        Timeline { samples: self.samples, events: self.events, end, nodes, air, room_celsius }
     }
 
     /// The end of a run in which a node got hotter than anything holds.
@@ -251,7 +252,8 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         let (nodes, air) = (self.world.layout.nodes.clone(), self.world.layout.air.clone());
         let part = nodes[node].map(|(part, _)| part);
         self.events.extend(part.map(|part| Event { seconds, what: What::BurntOut(part) }));
-        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(part), nodes, air }
+        let (room_celsius, end) = (self.room_celsius(), End::BurntOut(part));
+        Timeline { samples: self.samples, events: self.events, end, nodes, air, room_celsius }
     }
 
     /// A winding passes the temperature of its class, or burns out.
