@@ -155,7 +155,9 @@ fn rated(unit: &Unit, observed: &Observed<'_>) -> Vec<Rated> {
                 most(observed, (0..terminals).filter_map(amps), &meter).map(|of| (of, Against::Mark, rating))
             }
             Some(Rating::Watts(rating)) => Some((Measure::Watts(part), Against::Mark, rating)),
-            Some(Rating::FeedAmps(rating)) => busiest_line(unit, observed, &meter).map(|of| (of, Against::Size, rating)),
+            Some(Rating::FeedAmps(rating)) => {
+                busiest_line(unit, observed, &meter).map(|of| (of, Against::Size, rating))
+            }
             None => None,
         };
         let volts = kind.rated_volts().map(|rating| (Measure::Volts(terminal(0), terminal(1)), Against::Volts, rating));

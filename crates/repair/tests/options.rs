@@ -2,8 +2,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use bench::{Job, Place};
 use bench::winding_class::SaidBy;
+use bench::{Job, Place};
 use diagnosis::{Diagnosis, Suspect, diagnose};
 use repair::compare::What;
 use repair::hook_ups::Mistake;
@@ -56,7 +56,9 @@ fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_ou
     let bench::Place::Part(broken) = job.unit.faults()[broken].place else { panic!("a motor") };
     let (exposure, strained) = stress(&found, suspect, Some(90.0)).unwrap();
     assert_eq!(exposure, Exposure { logged: Vec::new(), reckoned: Some((90.0, Reckoner::Asker)) });
-    let twin = strained.iter().find(|entry| matches!(entry.what, Place::Part(part) if job.unit.is_motor(part) && part != broken));
+    let twin = strained
+        .iter()
+        .find(|entry| matches!(entry.what, Place::Part(part) if job.unit.is_motor(part) && part != broken));
     let twin = twin.expect("the sound motor is strained");
     assert!(!twin.is_repaired);
     assert!(!twin.loads.is_empty() || twin.winding.is_some(), "{twin:?}");
@@ -136,7 +138,9 @@ fn a_substitute_is_judged_by_its_plate_and_worked_out() {
     // mains (common practice, no source).
     let index = part(&job, &name);
     let over = |option: &RepairOption| {
-        option.remarks.iter().any(|remark| matches!(remark.what, What::Overloaded(Place::Part(part), Against::Volts, _) if part == index))
+        option.remarks.iter().any(
+            |remark| matches!(remark.what, What::Overloaded(Place::Part(part), Against::Volts, _) if part == index),
+        )
     };
     assert!(over(substitutes[0]), "{:?}", substitutes[0].remarks);
     assert!(!over(substitutes[1]), "{:?}", substitutes[1].remarks);
@@ -256,7 +260,10 @@ fn a_short_log_does_not_hide_a_long_exposure() {
         let job = job(&text);
         let found = diagnose(&job).unwrap();
         let (_, strained) = stress(&found, leader(&found), None).unwrap();
-        let twin = strained.iter().find(|entry| entry.what == Place::Part(part(&job, "M1"))).expect("the sound twin is strained");
+        let twin = strained
+            .iter()
+            .find(|entry| entry.what == Place::Part(part(&job, "M1")))
+            .expect("the sound twin is strained");
         (twin.minutes, twin.life_hours.unwrap_or(0.0))
     };
     let (short, day, year) = (minutes("3"), minutes("1440"), minutes("525600"));
@@ -333,11 +340,12 @@ fn a_start_capacitor_that_is_left_in_is_strained() {
     let job = job(WORKSHOP_COMPRESSOR);
     let found = diagnose(&job).unwrap();
     let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), Some(30.0)).unwrap();
-    let capacitor = strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C2"))).expect("the start capacitor");
+    let capacitor =
+        strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C2"))).expect("the start capacitor");
     assert_eq!((capacitor.left_in, capacitor.is_repaired), (Some(3.0), false));
     // The motor's own overload may open meanwhile; a minute is twenty times what it is made for.
     assert!(capacitor.minutes >= 1.0, "{capacitor:?}");
-    assert!(capacitor.check.contains("replace it if it is bulged"), "{}", capacitor.check);
+    assert!(capacitor.check(&job.unit).contains("replace it if it is bulged"), "{}", capacitor.check(&job.unit));
     let run_capacitor = strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C1")));
     assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
 }
@@ -447,7 +455,7 @@ fn a_lead_on_the_wrong_capacitor_is_a_mistake_that_shows() {
 fn taking_out_what_a_motor_needs_is_no_repair() {
     let job = job(DOUGH_PROOFER);
     let found = diagnose(&job).unwrap();
-    let capacitor = suspect(&found, part(&job, "C1")));
+    let capacitor = suspect(&found, part(&job, "C1"));
     let options = options(&found, capacitor, DOUGH_PROOFER, &[]).unwrap();
     let out = of(&options, |work| matches!(work, Work::TakeOut(_)));
     assert_eq!(out.words, "not a repair: without C1, M1 no longer starts");

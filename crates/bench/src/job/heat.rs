@@ -69,7 +69,8 @@ impl Reader<'_, '_> {
         let feels = !unit.heat_of(feeling).bodies.is_empty() || unit.parts()[feeling].kind.max_celsius().is_some();
         if !feels || feeling == on_part {
             let problem = self.problems.error(part.span(), format!("'{}' is clamped to nothing", part.get_ref()));
-            let expected = "a cutout, thermostat, thermal fuse or capacitor with max_celsius, and the body of another part";
+            let expected =
+                "a cutout, thermostat, thermal fuse or capacitor with max_celsius, and the body of another part";
             problem.expected(expected);
             return None;
         }

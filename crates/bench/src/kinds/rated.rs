@@ -19,7 +19,7 @@ pub struct ContactAmps(pub f64);
 impl<'de> Deserialize<'de> for ContactAmps {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write amps, not milliamps; of 16(4) the figure in brackets where a motor is switched";
-        within(Positive::deserialize(deserializer)?.0, USUAL_AMPS, "A", "amps of a contact", mend).map(ContactAmps)
+        within(Positive::deserialize(deserializer)?.0, USUAL_AMPS, "A", "a contact", mend).map(ContactAmps)
     }
 }
 
@@ -31,7 +31,7 @@ pub struct MaxCelsius(pub f64);
 impl<'de> Deserialize<'de> for MaxCelsius {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write degrees Celsius, not Fahrenheit; of 25/085/21 the figure in the middle, 85";
-        within(Positive::deserialize(deserializer)?.0, USUAL_CELSIUS, "C", "the temperature of a capacitor", mend)
+        within(Positive::deserialize(deserializer)?.0, USUAL_CELSIUS, "degrees Celsius", "a capacitor", mend)
             .map(MaxCelsius)
     }
 }
@@ -39,7 +39,7 @@ impl<'de> Deserialize<'de> for MaxCelsius {
 fn within<E: Error>(value: f64, [least, most]: [f64; 2], unit: &str, what: &str, mend: &str) -> Result<f64, E> {
     match (least..=most).contains(&value) {
         true => Ok(value),
-        false => Err(E::custom(format!("{value} {unit} for {what}, expected {least} to {most} {unit}; {mend}"))),
+        false => Err(E::custom(format!("{what} for {value} {unit}, expected {least} to {most} {unit}; {mend}"))),
     }
 }
 

@@ -13,9 +13,9 @@
 use super::contact::{self, ContactOdds, MovesTo};
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
+use super::rated::ContactAmps;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
-use super::rated::ContactAmps;
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::PartHeat;

@@ -74,7 +74,9 @@ impl Observed<'_> {
     fn winding(&self, part: usize, sections: &[(String, f64)]) -> Carried {
         let section = |(name, volts): &(String, f64)| {
             let halves = self.elements(part, name).map(|branch| (Probe::currents(vec![(branch, 1.0.into())]), *volts));
-            halves.max_by(|a, b| self.carried(&Carried(vec![a.clone()])).total_cmp(&self.carried(&Carried(vec![b.clone()]))))
+            halves.max_by(|a, b| {
+                self.carried(&Carried(vec![a.clone()])).total_cmp(&self.carried(&Carried(vec![b.clone()])))
+            })
         };
         Carried(sections.iter().filter_map(section).collect())
     }
@@ -86,7 +88,8 @@ impl Observed<'_> {
     }
 
     fn elements<'s>(&'s self, part: usize, name: &'s str) -> impl Iterator<Item = circuit::BranchId> + 's {
-        let is_it = move |label: &str| label.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(','));
+        let is_it =
+            move |label: &str| label.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(','));
         let elements = self.wired.elements_of(Place::Part(part)).filter(move |element| is_it(&element.label));
         elements.map(|element| element.branch)
     }

@@ -9,8 +9,8 @@ use diagnosis::words::condition_words;
 use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
 use repair::course::HEADINGS;
-use repair::loads::place_words;
 use repair::hook_ups::WrongHookUp;
+use repair::loads::place_words;
 use repair::options::{ROOM_CELSIUS, RepairOption};
 use repair::stress::{Exposure, Strained};
 use std::io::{self, Write};
@@ -107,7 +107,8 @@ pub fn show_strains<W: Write>(
     let classes = classes_words(unit);
     let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
-        let words = "Nothing was driven past what is written on it or known of its size, and no winding near its limit.";
+        let words =
+            "Nothing was driven past what is written on it or known of its size, and no winding near its limit.";
         return page.text(2, &format!("{words}{held_to}"));
     }
     for entry in strained {

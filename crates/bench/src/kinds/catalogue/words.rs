@@ -166,7 +166,13 @@ pub(super) const WORDS: [KindWords; 35] = [
         Group::Controls,
         &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), CONTACTS],
     ),
-    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, CLOSES, CONTACT]),
+    (
+        "thermostat",
+        "Thermostat",
+        "Opens when warm enough, closes again when cool.",
+        Group::Controls,
+        &[OPENS, CLOSES, CONTACT],
+    ),
     (
         "thermal-cutout",
         "Thermal cutout",
