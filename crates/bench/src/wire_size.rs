@@ -51,7 +51,7 @@ pub struct SquareMillimetres(pub f64);
 
 impl<'de> Deserialize<'de> for SquareMillimetres {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let mend = "write the section, not the diameter or strands; leave it out if it is not known";
+        let mend = "write the section, not the diameter or strands, or leave it out if it is not known";
         within(Positive::deserialize(deserializer)?.0, USUAL_SQUARE_MILLIMETRES, "square millimetres", mend)
             .map(SquareMillimetres)
     }
@@ -64,7 +64,7 @@ pub struct Gauge(pub f64);
 
 impl<'de> Deserialize<'de> for Gauge {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let mend = "write square_millimetres for a metric size; leave it out if it is not known";
+        let mend = "write square_millimetres for a metric size, or leave it out if it is not known";
         within(Positive::deserialize(deserializer)?.0, USUAL_GAUGES, "AWG", mend).map(Gauge)
     }
 }

@@ -18,7 +18,7 @@ pub struct ContactAmps(pub f64);
 
 impl<'de> Deserialize<'de> for ContactAmps {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let mend = "write amps, not milliamps; of 16(4) the figure in brackets where a motor is switched";
+        let mend = "write amps, not milliamps, and of 16(4) the figure in brackets where a motor is switched";
         within(Positive::deserialize(deserializer)?.0, USUAL_AMPS, "A", "a contact", mend).map(ContactAmps)
     }
 }
@@ -30,7 +30,7 @@ pub struct MaxCelsius(pub f64);
 
 impl<'de> Deserialize<'de> for MaxCelsius {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let mend = "write degrees Celsius, not Fahrenheit; of 25/085/21 the figure in the middle, 85";
+        let mend = "write degrees Celsius, not Fahrenheit, and of 25/085/21 the figure in the middle, 85";
         within(Positive::deserialize(deserializer)?.0, USUAL_CELSIUS, "degrees Celsius", "a capacitor", mend)
             .map(MaxCelsius)
     }

@@ -103,8 +103,8 @@ fn a_supply_that_is_true() {
     check("supply = \"on\"", "supply = ^true", "a value of the wrong form", "text in quotes", "");
 }
 
-const AMPS_MEND: &str = "write amps, not milliamps; of 16(4) the figure in brackets where a motor is switched";
-const CELSIUS_MEND: &str = "write degrees Celsius, not Fahrenheit; of 25/085/21 the figure in the middle, 85";
+const AMPS_MEND: &str = "write amps, not milliamps, and of 16(4) the figure in brackets where a motor is switched";
+const CELSIUS_MEND: &str = "write degrees Celsius, not Fahrenheit, and of 25/085/21 the figure in the middle, 85";
 
 /// What parts are made for: amps of contacts, degrees of capacitors.
 #[test]
@@ -118,9 +118,9 @@ fn ratings_that_nothing_has() {
     check(
         switch,
         &amps("\"16(4)\""),
-        "'16(4)' has a suffix that is not known ('(4)'); only k and M are, units are never written",
+        "'16(4)' has a suffix that is not known ('(4)')",
         A_NUMBER,
-        "",
+        "only k and M are, units are never written",
     );
     let capacitor = "microfarads = 3\n";
     let celsius = |typed: &str| format!("microfarads = 3\nmax_celsius = ^{typed}\n");
@@ -138,14 +138,14 @@ fn sizes_that_no_wire_has() {
         &sized("square_millimetres = ^750"),
         "a wire of 750 square millimetres",
         "0.03 to 50 square millimetres",
-        "write the section, not the diameter or strands; leave it out if it is not known",
+        "write the section, not the diameter or strands, or leave it out if it is not known",
     );
     check(
         label,
         &sized("gauge = ^0.75"),
         "a wire of 0.75 AWG",
         "1 to 32 AWG",
-        "write square_millimetres for a metric size; leave it out if it is not known",
+        "write square_millimetres for a metric size, or leave it out if it is not known",
     );
     check(
         label,
