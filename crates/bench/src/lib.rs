@@ -16,7 +16,7 @@
 //! - [`exclusion`]: which two faults of one part cannot be there together.
 //! - [`danger`]: which faults must not be left in a unit.
 //! - [`safety`]: tests after a repair as a job holds them.
-//! - [`winding_class`]: the insulation class of a winding, and when it burns.
+//! - [`winding_class`]: the insulation class of a winding, and when it burns; [`wire_size`]: what a wire may carry.
 //! - [`words`]: numbers, measures and places as people say them.
 //! - [`job`]: the job file and everything that can be wrong with it.
 
@@ -46,6 +46,7 @@ pub mod setup;
 pub mod switching;
 pub mod unit;
 pub mod winding_class;
+pub mod wire_size;
 pub mod wiring;
 pub mod words;
 

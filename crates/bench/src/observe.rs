@@ -1,6 +1,7 @@
 //! What a meter would show: a unit in a setup, solved, and asked.
 
 mod capacitance;
+mod carried;
 mod core;
 mod flow;
 mod heat;
@@ -8,13 +9,13 @@ mod run_down;
 mod shown;
 
 pub use capacitance::{NoCapacitance, sees_capacitor};
+pub use carried::Carried;
 pub use core::MOST_CORE_VOLTS;
 pub use flow::ElementFlow;
 
 use crate::fault::{FaultSet, Place};
 use crate::half_wave::BetweenHalves;
 use crate::meter::Meter;
-use crate::protection::feed_amps;
 use crate::reading::Measure;
 use crate::settle::{Layout, solve};
 use crate::setup::Setup;
@@ -250,11 +251,6 @@ impl<'a> Observed<'a> {
     pub fn shaft_torques(&self, part: usize) -> Option<(f64, f64)> {
         let load = &self.wired.assembly.machines[self.wired.machine_of(part)?].load;
         Some((load.torque.value(), load.friction_torque.value()))
-    }
-
-    /// Current in the live conductor of the supply that carries most, amperes.
-    pub fn feed_amps(&self) -> f64 {
-        self.steady().map_or(0.0, |steady| feed_amps(self.unit, self.wired, steady))
     }
 
     /// Current over the rating of the breaker ahead, if the part is what feeds the unit.

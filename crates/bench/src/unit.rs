@@ -6,6 +6,7 @@ use crate::kinds::{Driven, Insulation, KeptLoad, Kind, UnknownSpec, insulation_l
 use crate::newly_fitted::faults_when_new;
 use crate::switching::PlacedContact;
 use crate::winding_class::InsulationClass;
+use crate::wire_size::WireSize;
 use proof::insulation::ThermalClass;
 use std::collections::BTreeMap;
 
@@ -50,6 +51,8 @@ pub struct Wire {
     pub to: TerminalId,
     /// Colour of its insulation, if noted.
     pub colour: Option<String>,
+    /// Its size, if noted.
+    pub size: Option<WireSize>,
 }
 
 /// A value that is not known exactly: log-normal about its median.

@@ -374,3 +374,11 @@ fn edits_are_told_on_one_line() {
     );
     assert!(wire(&"x".repeat(10_000), "c.d", None).words().len() < 200);
 }
+
+/// What a form does not show stays as it is.
+#[test]
+fn the_size_of_a_wire_stays_when_its_ends_change() {
+    let job = "wires = [{ from = \"a\", to = \"b\", gauge = 18 }]\n";
+    let edit = Edit::ReplaceWire { index: 0, from: text("a"), to: text("c"), colour: None, label: None };
+    assert_eq!(apply(job, &edit).unwrap(), "wires = [{ from = \"a\", to = \"c\", gauge = 18 }]\n");
+}

@@ -1,16 +1,15 @@
 //! What a fault has strained, in the words that record, page and terminal share.
 
-use bench::Unit;
 use proof::insulation::HALVING_KELVINS;
 use repair::Strained;
 
 /// How far a part was driven past what it is made for, and for how long.
-pub fn strain_words(unit: &Unit, entry: &Strained) -> String {
+pub fn strain_words(entry: &Strained) -> String {
     let lasting = match entry.burns_after_minutes {
         Some(_) => String::new(),
         None => format!("; for {} minutes", entry.minutes.round()),
     };
-    format!("{}{lasting}, {}", entry.words(unit), entry.place)
+    format!("{}{lasting}, {}", entry.words(), entry.place)
 }
 
 /// What that cost its insulation; nothing for a part without a winding past its class.

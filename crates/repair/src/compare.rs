@@ -2,13 +2,17 @@
 
 use crate::course::{BodyCourse, Course};
 use crate::knowledge::chance_past;
+use crate::loads::{Against, place_words};
 use crate::options::ROOM_CELSIUS;
 use crate::stress::burnt_words;
+use crate::surroundings::Surroundings;
 use bench::winding_class::WindingLimit;
-use bench::{Part, Unit, words};
+use bench::{Part, Place, Unit, words};
 use machine::Motion;
 
-/// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated).
+/// Plate currents may be exceeded by a tenth (UL 507, 45.1: input current not above 110 % of rated), and so may the volts
+/// of a capacitor (data sheets to IEC 60252-1: 1.1 times rated); the same is taken for contacts, cords and wires (common
+/// practice, no source).
 pub const OVERLOADED: f64 = 1.1;
 /// A load is said to be past its rating where that is likelier than not.
 const LIKELY: f64 = 0.5;
@@ -63,15 +67,6 @@ impl Times {
     }
 }
 
-/// What is held against what a part carries, in words: what is written on it, or what its size may carry.
-pub fn rating_words(unit: &Unit, part: usize, is_volts: bool) -> &'static str {
-    match (is_volts, unit.parts()[part].kind.feeds_unit()) {
-        (true, _) => "of its marked volts",
-        (false, true) => "of what its size may carry",
-        (false, false) => "of what is written on it",
-    }
-}
-
 /// How hot a winding gets against its limit, in words.
 pub fn winding_words(celsius: f64, spread_kelvin: f64, limit: WindingLimit) -> String {
     let chance = words::percent(chance_past(celsius, spread_kelvin, limit.celsius));
@@ -98,12 +93,12 @@ pub enum What {
     StartsWeaker(usize, f64),
     /// A part that should take power takes little, its share of the proper watts.
     GivesLess(usize, f64),
-    /// A part carries more than its rating.
-    Overloaded(usize, Times),
-    /// A part has more volts across it than it is marked for.
-    OverVolts(usize, Times),
+    /// A part or wire carries more than it is made for, or has more volts across it.
+    Overloaded(Place, Against, Times),
     /// A winding, by part and body, comes near or past its limit: degrees Celsius with their spread.
     Hot(usize, usize, f64, f64, WindingLimit),
+    /// It gets about as hot about a capacitor as that may get, or hotter.
+    HotAbout(Surroundings),
     /// Heat opens the contact of a protector.
     Opens(usize),
     /// A winding, by part and body, burns out: at what temperature, degrees Celsius, and after how many minutes.
@@ -121,10 +116,10 @@ impl What {
             (What::OtherSpeed(a, _), What::OtherSpeed(b, _))
             | (What::StartsWeaker(a, _), What::StartsWeaker(b, _))
             | (What::GivesLess(a, _), What::GivesLess(b, _))
-            | (What::Overloaded(a, _), What::Overloaded(b, _))
-            | (What::OverVolts(a, _), What::OverVolts(b, _))
             | (What::Hot(a, ..), What::Hot(b, ..))
             | (What::BurnsOut(a, ..), What::BurnsOut(b, ..)) => a == b,
+            (What::Overloaded(a, of, _), What::Overloaded(b, by, _)) => (a, of) == (b, by),
+            (What::HotAbout(a), What::HotAbout(b)) => a.part == b.part,
             _ => self == other,
         }
     }
@@ -134,7 +129,8 @@ impl What {
         let extent = |what: What| match what {
             What::OtherSpeed(_, share) => (1.0 - share).abs(),
             What::GivesLess(_, share) | What::StartsWeaker(_, share) => 1.0 - share,
-            What::Overloaded(_, times) | What::OverVolts(_, times) => times.times,
+            What::Overloaded(.., times) => times.times,
+            What::HotAbout(about) => about.celsius,
             What::Hot(_, _, celsius, ..) => celsius,
             What::BurnsOut(.., minutes) => -minutes,
             _ => 0.0,
@@ -159,14 +155,15 @@ impl What {
             ),
             What::GivesLess(part, share) if share < 0.02 => format!("{} does nothing", name(part)),
             What::GivesLess(part, share) => format!("{} gives {} % of its proper watts", name(part), percent(share)),
-            What::Overloaded(part, times) => {
-                let (carries, of) = (times.words(), rating_words(unit, part, false));
-                format!("{} carries {carries} {of}, {}", name(part), times.chance_words())
+            What::Overloaded(place, against, times) => {
+                let (name, of) = (place_words(unit, place), against.words());
+                let (times, chance) = (times.words(), times.chance_words());
+                match against {
+                    Against::Volts => format!("{name} has {times} {of} across it, {chance}"),
+                    _ => format!("{name} carries {times} {of}, {chance}"),
+                }
             }
-            What::OverVolts(part, times) => {
-                let (volts, of) = (times.words(), rating_words(unit, part, true));
-                format!("{} has {volts} {of} across it, {}", name(part), times.chance_words())
-            }
+            What::HotAbout(about) => format!("{} sits in {}", name(about.part), about.words()),
             What::Hot(part, body, celsius, spread, limit) => {
                 let (winding, comes_to) = (winding(part, body), winding_words(celsius, spread, limit));
                 format!("{winding} of {} comes to {comes_to}", name(part))
@@ -227,18 +224,17 @@ pub fn differences(unit: &Unit, proper: &Course, course: &Course, gone: Option<u
     found
 }
 
-/// Parts that a course takes past what they are made for; of two windings of a part the one that gets hotter.
+/// Parts and wires that a course takes past what they are made for; of two windings of a part the one that gets hotter.
 pub fn strains(unit: &Unit, course: &Course, gone: Option<usize>) -> Vec<What> {
     let mut found = Vec::new();
-    for load in course.loads.iter().filter(|load| Some(load.part) != gone) {
+    for load in course.loads.iter().filter(|load| gone.map(Place::Part) != Some(load.place)) {
         let times = Times { times: load.times, spread: load.spread };
         if times.is_past() {
-            found.push(match load.is_volts {
-                true => What::OverVolts(load.part, times),
-                false => What::Overloaded(load.part, times),
-            });
+            found.push(What::Overloaded(load.place, load.against, times));
         }
     }
+    let hot = course.surroundings.iter().filter(|about| Some(about.part) != gone && about.is_near_limit());
+    found.extend(hot.map(|&about| What::HotAbout(about)));
     for part in (0..unit.parts().len()).filter(|&part| Some(part) != gone) {
         let class = unit.winding_class(part);
         let is_wound = |body: &&BodyCourse| body.part == part && unit.heat_of(part).bodies[body.body].is_winding();

@@ -1,13 +1,14 @@
 //! What a unit does in one position, from cold until its temperatures stand.
 
 use crate::knowledge::Knowledge;
+use crate::loads::{Load, busiest_line, loads, spreads_of_loads};
+use crate::surroundings::{Surroundings, hottest};
 use bench::heat::simulate::Case;
 use bench::heat::timeline::{End, What};
 use bench::heat::words::burning_words;
 use bench::heat::{HeatScales, Run, RunStep, body::SHED_SPREAD, simulate};
-use bench::kinds::Rating;
 use bench::words::duration;
-use bench::{FaultSet, Measure, Meter, Observed, PredictError, Setup, TerminalId, Unit, observe, observe_values};
+use bench::{FaultSet, Measure, Meter, Observed, PredictError, Setup, Unit, observe, observe_values};
 use machine::Motion;
 
 /// How long a unit is followed, seconds: small machines stand after two to three hours (common practice, no source).
@@ -43,19 +44,6 @@ pub struct BodyCourse {
     pub spread_kelvin: f64,
 }
 
-/// Load of a part over what is written on it.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Load {
-    /// The part.
-    pub part: usize,
-    /// Times its rating, at the highest.
-    pub times: f64,
-    /// Standard deviation of that.
-    pub spread: f64,
-    /// Whether that is volts, not amps or watts.
-    pub is_volts: bool,
-}
-
 /// What a unit does in a position.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Course {
@@ -79,6 +67,8 @@ pub struct Course {
     pub bodies: Vec<BodyCourse>,
     /// Loads over ratings.
     pub loads: Vec<Load>,
+    /// How hot it gets about capacitors.
+    pub surroundings: Vec<Surroundings>,
     /// Parts whose contacts heat opened, each once, in order.
     pub opened: Vec<usize>,
     /// What burns out, which ends the course: part, body, and after how many seconds.
@@ -190,39 +180,13 @@ pub fn course_with_spreads(
         for motor in &mut course.motors {
             motor.rpm_spread = spread(observed, Measure::Rpm(motor.part))?;
         }
-        for (part, is_volts, share) in spreads_of_loads(unit, observed, known)? {
-            let is_it = |load: &&mut Load| (load.part, load.is_volts) == (part, is_volts);
-            course.loads.iter_mut().filter(|load| is_it(load)).for_each(|load| load.spread = share * load.times);
+        for share in spreads_of_loads(unit, observed, known)? {
+            let same = course.loads.iter_mut().filter(|load| load.is_same(&share));
+            same.for_each(|load| load.spread = share.spread * load.times);
         }
         Ok(())
     })??;
     Ok(course)
-}
-
-/// By what share each load of a unit in a setup may be off: part, whether it is volts, standard deviation.
-pub(crate) fn load_spreads(
-    unit: &Unit,
-    setup: &Setup,
-    faults: &FaultSet,
-    deviations: &[f64],
-    known: &Knowledge<'_>,
-) -> Result<Vec<(usize, bool, f64)>, PredictError> {
-    observe(unit, setup, faults, deviations, |observed| spreads_of_loads(unit, observed, known))?
-}
-
-fn spreads_of_loads(
-    unit: &Unit,
-    observed: &mut Observed<'_>,
-    known: &Knowledge<'_>,
-) -> Result<Vec<(usize, bool, f64)>, PredictError> {
-    let mut shares = Vec::new();
-    for rated in rated(unit, observed) {
-        let held = observed.measure(rated.measure, &Meter::handheld())?;
-        if held.value.abs() > 0.0 {
-            shares.push((rated.part, rated.is_volts, known.spread(&held.gradient) / held.value.abs()));
-        }
-    }
-    Ok(shares)
 }
 
 fn follow(
@@ -269,12 +233,13 @@ fn follow(
     let mut loads: Vec<Load> = Vec::new();
     for sample in &timeline.samples {
         for load in &sample.look.loads {
-            match loads.iter_mut().find(|known| known.part == load.part && known.is_volts == load.is_volts) {
+            match loads.iter_mut().find(|known| known.is_same(load)) {
                 Some(known) => known.times = known.times.max(load.times),
                 None => loads.push(*load),
             }
         }
     }
+    let surroundings = hottest(unit, &timeline);
     let first = timeline.samples.into_iter().next().map(|sample| sample.look);
     let first = first.unwrap_or(Moment {
         cut_off: None,
@@ -298,6 +263,7 @@ fn follow(
         part_watts: first.part_watts,
         bodies,
         loads,
+        surroundings,
         opened,
         burns_out,
     })
@@ -326,63 +292,4 @@ fn moment(unit: &Unit, observed: &mut Observed<'_>) -> Moment {
     let part_watts: Vec<f64> = (0..unit.parts().len()).map(|part| observed.watts(part)).collect();
     let loads = loads(unit, observed);
     Moment { cut_off: observed.cut_off_words(), amps: observed.feed_amps(), motors, part_watts, loads }
-}
-
-/// Loads of all parts with a rating, at this moment.
-pub(crate) fn loads(unit: &Unit, observed: &mut Observed<'_>) -> Vec<Load> {
-    let meter = Meter::handheld();
-    let load = |rated: Rated| Load {
-        part: rated.part,
-        times: observed.value(rated.measure, &meter).unwrap_or(0.0).abs() / rated.rating,
-        spread: 0.0,
-        is_volts: rated.is_volts,
-    };
-    rated(unit, observed).into_iter().map(load).collect()
-}
-
-/// What is held against a rating.
-struct Rated {
-    part: usize,
-    measure: Measure,
-    rating: f64,
-    is_volts: bool,
-}
-
-/// What is held against the ratings of all parts that have one; of several terminals the one with most current.
-fn rated(unit: &Unit, observed: &Observed<'_>) -> Vec<Rated> {
-    let meter = Meter::handheld();
-    let mut list = Vec::new();
-    for (part, entry) in unit.parts().iter().enumerate() {
-        let terminal = |place: usize| TerminalId(unit.terminals_of(part).start + place);
-        let amps = |place: usize| {
-            let terminal = terminal(place);
-            (!observed.setup().lifted.contains(&terminal)).then_some(Measure::AmpsAtTerminal(terminal))
-        };
-        let held = match entry.kind.rating() {
-            Some(Rating::Amps { terminal, amps: rating }) => amps(terminal).map(|measure| (measure, rating)),
-            Some(Rating::AmpsAtAny { terminals, amps: rating }) => {
-                most(observed, (0..terminals).filter_map(amps), &meter).map(|measure| (measure, rating))
-            }
-            Some(Rating::Watts(rating)) => Some((Measure::Watts(part), rating)),
-            Some(Rating::FeedAmps(rating)) => busiest_line(unit, observed, &meter).map(|measure| (measure, rating)),
-            None => None,
-        };
-        list.extend(held.map(|(measure, rating)| Rated { part, measure, rating, is_volts: false }));
-        let across = Measure::Volts(terminal(0), terminal(1));
-        let volts = entry.kind.rated_volts();
-        list.extend(volts.map(|rating| Rated { part, measure: across, rating, is_volts: true }));
-    }
-    list
-}
-
-/// Amperes in the conductor ahead of the unit that carries most: at the ends of its cord, or at its supply.
-fn busiest_line(unit: &Unit, observed: &Observed<'_>, meter: &Meter) -> Option<Measure> {
-    let feeding = (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.feeds_unit());
-    let terminals = feeding.flat_map(|part| unit.terminals_of(part));
-    most(observed, terminals.map(|terminal| Measure::AmpsAtTerminal(TerminalId(terminal))), meter)
-}
-
-fn most(observed: &Observed<'_>, measures: impl Iterator<Item = Measure>, meter: &Meter) -> Option<Measure> {
-    let value = |measure: &Measure| observed.value(*measure, meter).unwrap_or(0.0).abs();
-    measures.max_by(|a, b| value(a).total_cmp(&value(b)))
 }

@@ -9,21 +9,24 @@
 //! - [`mod@substitute`]: whether another part may stand in for one.
 //! - [`mod@options`]: the repairs of a suspect, each with what it brings and what it risks; [`compare`]: against the unit as
 //!   it should be.
+//! - [`mod@loads`]: what parts and wires carry over what they are made for; [`surroundings`]: how hot it is about capacitors.
 //! - [`knowledge`]: how far figures may be off.
 //! - [`hook_ups`]: mistakes in connecting what was put in.
 //! - [`mod@after`]: readings after the repair against those predicted for it.
-//! - [`mod@stress`]: parts that the fault drove past what they are made for.
+//! - [`mod@stress`]: parts and wires that the fault drove past what they are made for.
 
 pub mod after;
 pub mod compare;
 pub mod course;
 pub mod hook_ups;
 pub mod knowledge;
+pub mod loads;
 pub mod options;
 pub mod positions;
 pub mod renewed;
 pub mod stress;
 pub mod substitute;
+pub mod surroundings;
 pub mod variant;
 
 pub use after::{AfterReading, after};

@@ -9,14 +9,15 @@
 //! ([`proof::insulation::life_spent`]), which says nothing far above the class.
 
 use crate::RepairError;
-use crate::compare::{NEAR, Times, rating_words, winding_words};
-use crate::course::{load_spreads, loads};
+use crate::compare::{NEAR, Times, winding_words};
 use crate::knowledge::{Knowledge, chance_past};
+use crate::loads::{Against, load_spreads, loads};
 use crate::options::ROOM_CELSIUS;
 use crate::positions::live_positions;
+use crate::surroundings::{Surroundings, at_sample, hottest};
 use bench::heat::body::SHED_SPREAD;
 use bench::heat::simulate::Case;
-use bench::heat::timeline::What;
+use bench::heat::timeline::{Timeline, What};
 use bench::heat::{HeatScales, Run, RunStep, simulate};
 use bench::kinds::Kind;
 use bench::observe::ElementFlow;
@@ -93,15 +94,15 @@ impl Exposure {
     }
 }
 
-/// A part that was strained.
+/// A part or wire that was strained.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strained {
-    /// The part.
-    pub part: usize,
+    /// The part or wire.
+    pub what: Place,
     /// Whether the suspect's repair replaces it or works on it anyway.
     pub is_repaired: bool,
-    /// Highest load over its rating, if it is likelier than not past it; whether that is volts.
-    pub load: Option<(Times, bool)>,
+    /// Highest loads over what it is made for, of those that are likelier than not past it.
+    pub loads: Vec<(Against, Times)>,
     /// Highest temperature of its winding, of two the one that got hotter, degrees Celsius, with its spread, if it came near
     /// its limit or past it.
     pub winding: Option<(f64, f64)>,
@@ -111,8 +112,10 @@ pub struct Strained {
     pub burns_after_minutes: Option<f64>,
     /// Seconds for which it is made to be in circuit at a start, if it was left in.
     pub left_in: Option<f64>,
-    /// What its winding is held to.
-    pub limit: WindingLimit,
+    /// How hot it got about it, if it is a capacitor and that came near what it may get or past it.
+    pub about: Option<Surroundings>,
+    /// What its winding is held to; `None` of a wire.
+    pub limit: Option<WindingLimit>,
     /// Where: the position or the run.
     pub place: String,
     /// Minutes for which it was past its rating, or within a spread of the limit of its winding or past that, or left in
@@ -121,29 +124,60 @@ pub struct Strained {
     /// Hours of life at the temperature of its class that its insulation has spent meanwhile; `None` for what did not come
     /// near its limit, and for a winding so hot that no rule holds.
     pub life_hours: Option<f64>,
-    /// How to clear it for use again.
-    pub check: &'static str,
 }
 
 impl Strained {
     /// How far it went, in words.
-    pub fn words(&self, unit: &Unit) -> String {
-        let load = self.load.map(|(times, is_volts)| {
-            format!("{} {}, {}", times.words(), rating_words(unit, self.part, is_volts), times.chance_words())
-        });
-        let winding = self.winding_words();
-        let left_in = self.left_in.map(|seconds| format!("left in circuit, made for {} s at a start", seconds.round()));
-        let all = load.into_iter().chain(left_in).chain(winding);
+    pub fn words(&self) -> String {
+        let all = self.load_words().into_iter().chain(self.left_in_words()).chain(self.heat_words());
         all.collect::<Vec<_>>().join("; ")
+    }
+
+    /// What it carried, in words.
+    pub fn load_words(&self) -> Vec<String> {
+        let words = |(against, times): &(Against, Times)| {
+            format!("{} {}, {}", times.words(), against.words(), times.chance_words())
+        };
+        self.loads.iter().map(words).collect()
+    }
+
+    /// That it was left in circuit, in words.
+    pub fn left_in_words(&self) -> Option<String> {
+        self.left_in.map(|seconds| format!("left in circuit, made for {} s at a start", seconds.round()))
+    }
+
+    /// How hot its winding came to be, or what is about it, in words; `None` if that stayed well within its limit.
+    pub fn heat_words(&self) -> Option<String> {
+        self.winding_words().or_else(|| self.about.map(Surroundings::words))
+    }
+
+    /// How to clear it for use again (common practice, no source).
+    pub fn check(&self, unit: &Unit) -> String {
+        let Place::Part(part) = self.what else { return WIRE_CHECK.to_owned() };
+        let is_contacts = |(against, _): &(Against, Times)| *against == Against::Contacts;
+        let has_contacts = self.loads.iter().any(is_contacts);
+        let has_more = self.heat_words().is_some() || self.left_in.is_some() || !self.loads.iter().all(is_contacts);
+        let own = (has_more || !has_contacts).then(|| check_of(unit.parts()[part].kind.as_ref(), unit.hertz()));
+        let contacts = has_contacts.then_some(CONTACT_CHECK);
+        own.into_iter().chain(contacts).collect::<Vec<_>>().join("; ")
     }
 
     /// What its winding came to, in words; `None` if it stayed well within its limit.
     pub fn winding_words(&self) -> Option<String> {
         let (celsius, spread) = self.winding?;
-        Some(match self.burns_after_minutes {
-            Some(minutes) => burnt_words(self.winding_name, celsius, minutes),
-            None => format!("{} {}", self.winding_name, winding_words(celsius, spread, self.limit)),
-        })
+        match self.burns_after_minutes {
+            Some(minutes) => Some(burnt_words(self.winding_name, celsius, minutes)),
+            None => Some(format!("{} {}", self.winding_name, winding_words(celsius, spread, self.limit?))),
+        }
+    }
+
+    /// How far it went, to put the worst first.
+    fn extent(&self) -> f64 {
+        let winding = self.winding.zip(self.limit).map(|((celsius, _), limit)| celsius / limit.celsius);
+        let about = self.about.map(|about| about.celsius / about.max_celsius);
+        let left_in = self.left_in.map(|seconds| 60.0 * self.minutes / seconds);
+        let loads = self.loads.iter().map(|(_, times)| times.times);
+        loads.chain(winding).chain(about).chain(left_in).fold(0.0, f64::max)
     }
 }
 
@@ -176,13 +210,8 @@ pub fn stress(
     for log in job.logs.iter().filter(|_| !exposure.logged.is_empty()) {
         subject.follow(&job.setups, &job.runs[log.run])?.into_iter().for_each(|entry| merge(&mut list, entry));
     }
-    let extent = |entry: &Strained| {
-        let over = entry.winding.map_or(0.0, |(celsius, _)| celsius / entry.limit.celsius);
-        let left_in = entry.left_in.map_or(0.0, |seconds| 60.0 * entry.minutes / seconds);
-        entry.load.map_or(0.0, |(times, _)| times.times).max(over).max(left_in)
-    };
     // Sound parts first: they are the ones that would be used again.
-    list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(extent(b).total_cmp(&extent(a))));
+    list.sort_by(|a, b| a.is_repaired.cmp(&b.is_repaired).then(b.extent().total_cmp(&a.extent())));
     Ok((exposure, list))
 }
 
@@ -216,20 +245,32 @@ impl Subject<'_> {
         let mut list = Vec::new();
         for sample in timeline.samples.iter().filter(|sample| sample.seconds > 0.0) {
             for &(part, seconds) in &sample.look.1 {
-                let new = Strained { left_in: Some(seconds), ..self.entry(part, run) };
+                let new = Strained { left_in: Some(seconds), ..self.entry(Place::Part(part), run) };
                 entry_of(&mut list, new).minutes += goes_on.minutes_at(sample.seconds);
             }
         }
         for sample in &timeline.samples {
+            let mut past: Vec<Place> = Vec::new();
             for load in &sample.look.0 {
-                let known = spreads.iter().find(|(part, is_volts, _)| (*part, *is_volts) == (load.part, load.is_volts));
-                let spread = load.times * known.map_or(0.0, |(.., share)| *share);
-                let times = Times { times: load.times, spread };
+                let share = spreads.iter().find(|known| known.is_same(load)).map_or(0.0, |known| known.spread);
+                let times = Times { times: load.times, spread: load.times * share };
                 if times.is_past() {
-                    let minutes = goes_on.minutes_at(sample.seconds);
-                    take_load(&mut list, self.entry(load.part, run), (times, load.is_volts), minutes);
+                    take_load(&mut entry_of(&mut list, self.entry(load.place, run)).loads, load.against, times);
+                    past.push(load.place);
                 }
             }
+            past.dedup();
+            for place in past {
+                let entry = entry_of(&mut list, self.entry(place, run));
+                // What was left in circuit has its minutes.
+                if entry.left_in.is_none() {
+                    entry.minutes += goes_on.minutes_at(sample.seconds);
+                }
+            }
+        }
+        for about in hottest(unit, &timeline).into_iter().filter(|about| about.is_near_limit()) {
+            let minutes = self.minutes_near(about.part, &timeline, &goes_on);
+            merge(&mut list, Strained { about: Some(about), minutes, ..self.entry(Place::Part(about.part), run) });
         }
         for (node, place) in timeline.nodes.iter().enumerate() {
             let Some((part, body)) = *place else { continue };
@@ -263,28 +304,39 @@ impl Subject<'_> {
                 burns_after_minutes: burnt.map(|event| event.seconds / 60.0),
                 minutes,
                 life_hours: life_spent(class, &log).ok().filter(|_| holds).map(|spent| spent.hours),
-                ..self.entry(part, run)
+                ..self.entry(Place::Part(part), run)
             };
             merge(&mut list, entry);
         }
         Ok(list)
     }
 
-    fn entry(&self, part: usize, run: &Run) -> Strained {
+    /// Minutes for which it is about as hot about a part as that may get, or hotter.
+    fn minutes_near<T>(&self, part: usize, timeline: &Timeline<T>, goes_on: &GoesOn) -> f64 {
+        let is_near = |sample: &usize| {
+            let about = at_sample(self.unit, timeline, *sample);
+            about.into_iter().any(|about| about.part == part && about.is_near_limit())
+        };
+        let near = (0..timeline.samples.len()).filter(is_near);
+        near.map(|sample| goes_on.minutes_at(timeline.samples[sample].seconds)).sum()
+    }
+
+    fn entry(&self, what: Place, run: &Run) -> Strained {
         let unit = self.unit;
+        let limit = |part: usize| unit.winding_class(part).limit(run.room_celsius);
         Strained {
-            part,
-            is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == Place::Part(part)),
-            load: None,
+            what,
+            is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == what),
+            loads: Vec::new(),
             left_in: None,
             winding: None,
             winding_name: "winding",
             burns_after_minutes: None,
-            limit: unit.winding_class(part).limit(run.room_celsius),
+            about: None,
+            limit: if let Place::Part(part) = what { Some(limit(part)) } else { None },
             place: run.name.clone(),
             minutes: 0.0,
             life_hours: None,
-            check: check_of(unit.parts()[part].kind.as_ref(), unit.hertz()),
         }
     }
 }
@@ -303,6 +355,12 @@ impl GoesOn {
         if is_last && self.minutes > 0.0 { step * (1.0 + self.minutes / (LAST_SECONDS / 60.0)) } else { step }
     }
 }
+
+/// How contacts are cleared that carried too much, and how a wire is.
+const CONTACT_CHECK: &str = "volts across each closed contact under load, below half a volt, and cold no more ohms than the \
+    meter's leads alone; no pits, no browning at its terminals";
+const WIRE_CHECK: &str = "look along it and at both ends for browned or hardened insulation and loose crimps; make it anew if \
+    there are any, of a size that bears its amps";
 
 /// How a part is cleared (common practice, no source).
 fn check_of(kind: &dyn Kind, hertz: f64) -> &'static str {
@@ -337,43 +395,40 @@ fn in_circuit(unit: &Unit, observed: &Observed<'_>) -> Vec<(usize, f64)> {
     parts.filter(|&(part, _)| is_live(part)).collect()
 }
 
-/// The entry of a part, put in if it is not there.
+/// The entry of a part or wire, put in if it is not there.
 fn entry_of(list: &mut Vec<Strained>, new: Strained) -> &mut Strained {
-    let place = list.iter().position(|known| known.part == new.part).unwrap_or_else(|| {
+    let place = list.iter().position(|known| known.what == new.what).unwrap_or_else(|| {
         list.push(new);
         list.len() - 1
     });
     &mut list[place]
 }
 
-/// Takes in that a part is overloaded for some minutes more.
-fn take_load(list: &mut Vec<Strained>, new: Strained, load: (Times, bool), minutes: f64) {
-    let known = entry_of(list, new);
-    // What was left in circuit has its minutes.
-    if known.left_in.is_none() {
-        known.minutes += minutes;
-    }
-    if known.load.is_none_or(|(times, _)| load.0.times > times.times) {
-        known.load = Some(load);
+/// Takes a load in: the worst counts.
+fn take_load(loads: &mut Vec<(Against, Times)>, against: Against, times: Times) {
+    match loads.iter_mut().find(|(known, _)| *known == against) {
+        Some((_, known)) if known.times >= times.times => {}
+        Some((_, known)) => *known = times,
+        None => loads.push((against, times)),
     }
 }
 
 /// Takes a strain in: the worst of a part counts.
 fn merge(list: &mut Vec<Strained>, entry: Strained) {
-    let Some(known) = list.iter_mut().find(|known| known.part == entry.part) else {
+    let Some(known) = list.iter_mut().find(|known| known.what == entry.what) else {
         list.push(entry);
         return;
     };
-    if entry.load.map(|(times, _)| times.times) > known.load.map(|(times, _)| times.times) {
-        known.load = entry.load;
-    }
+    entry.loads.iter().for_each(|&(against, times)| take_load(&mut known.loads, against, times));
     let heat = |entry: &Strained| {
-        (entry.winding.map(|(celsius, _)| celsius), entry.burns_after_minutes.map(|minutes| -minutes))
+        let minutes = entry.burns_after_minutes.map(|minutes| -minutes);
+        (entry.winding.map(|(celsius, _)| celsius), minutes, entry.about.map(|about| about.celsius))
     };
     if heat(&entry) > heat(known) {
         known.winding = entry.winding;
         known.winding_name = entry.winding_name;
         known.burns_after_minutes = entry.burns_after_minutes;
+        known.about = entry.about;
         known.life_hours = entry.life_hours;
         known.place = entry.place;
     }

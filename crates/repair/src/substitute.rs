@@ -67,10 +67,16 @@ fn rule(kind: &str, field: &str) -> Option<Rule> {
         "hertz" => Rule::Same("at another frequency speed and current are others"),
         "poles" => Rule::Same("with other poles it runs at another speed"),
         "rpm" => Rule::Near(0.03, "another speed moves more or less air, and loads the motor by the square of it"),
-        "amps" if kind == "fuse" || kind == "thermal-fuse" => {
-            Rule::Same("a fuse is replaced by one of the same amps, never a larger one")
-        }
+        "amps" if kind == "fuse" => Rule::Same("a fuse is replaced by one of the same amps, never a larger one"),
         "amps" => Rule::Near(0.1, "more current warms the wiring, less may mean a weaker motor"),
+        "rated_amps" if kind == "thermal-fuse" => {
+            Rule::AtLeast(f64::INFINITY, "one made for fewer amps opens of its own warmth")
+        }
+        "rated_amps" | "centrifugal_rated_amps" => {
+            Rule::AtLeast(f64::INFINITY, "contacts made for fewer amps burn or weld at what they switch here")
+        }
+        "max_celsius" => Rule::AtLeast(f64::INFINITY, "one made for less heat dries out or breaks down sooner here"),
+        "volt_amperes" => Rule::AtLeast(f64::INFINITY, "a smaller transformer runs too hot at the same load"),
         "watts" => Rule::Near(0.05, "more watts overload switch, cord and neighbours, fewer do not do the work"),
         "microfarads" => Rule::Near(0.06, "another value turns the field unevenly: noise, heat, weak start"),
         "opens_celsius" => Rule::Near(0.03, "opening later it does not protect, opening sooner it stops the unit"),

@@ -194,7 +194,7 @@ fn a_cord_too_thin_for_its_load_is_strained() {
         let found = diagnose(&job).unwrap();
         let cord = job.unit.find_part("cord").unwrap();
         let (_, strained) = repair::stress(&found, suspect(&found, "M1 air-blocked"), None).unwrap();
-        strained.iter().find(|entry| entry.part == cord).map(|entry| entry.load.unwrap().0.times)
+        strained.iter().find(|entry| entry.what == Place::Part(cord)).map(|entry| entry.loads[0].1.times)
     };
     let over = load("square_millimetres = 0.75", "watts = 4000").expect("the cord is strained");
     assert!((over - 1.75).abs() < 0.06, "{over}");

@@ -2,11 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use bench::Job;
 use bench::winding_class::SaidBy;
+use bench::{Job, Place};
 use diagnosis::{Diagnosis, Suspect, diagnose};
 use repair::compare::What;
 use repair::hook_ups::Mistake;
+use repair::loads::Against;
 use repair::options::{RepairOption, Work};
 use repair::stress::{Exposure, Reckoner};
 use repair::substitute::Fits;
@@ -55,15 +56,17 @@ fn the_sound_twin_beside_a_broken_motor_is_strained_and_taking_the_broken_one_ou
     let bench::Place::Part(broken) = job.unit.faults()[broken].place else { panic!("a motor") };
     let (exposure, strained) = stress(&found, suspect, Some(90.0)).unwrap();
     assert_eq!(exposure, Exposure { logged: Vec::new(), reckoned: Some((90.0, Reckoner::Asker)) });
-    let twin = strained.iter().find(|entry| job.unit.is_motor(entry.part) && entry.part != broken);
+    let twin = strained
+        .iter()
+        .find(|entry| matches!(entry.what, Place::Part(part) if job.unit.is_motor(part) && part != broken));
     let twin = twin.expect("the sound motor is strained");
     assert!(!twin.is_repaired);
-    assert!(twin.load.is_some() || twin.winding.is_some(), "{twin:?}");
+    assert!(!twin.loads.is_empty() || twin.winding.is_some(), "{twin:?}");
 
     let options = options(&found, suspect, AIR_CURTAIN, &[]).unwrap();
     let strained = |work: &Work| -> Vec<(What, Vec<String>)> {
         let option = of(&options, |done| done == work);
-        let of_twin = |what: What| matches!(what, What::Overloaded(p, _) | What::Hot(p, ..) if p == twin.part);
+        let of_twin = |what: What| matches!(what, What::Overloaded(Place::Part(p), ..) | What::Hot(p, ..) if Place::Part(p) == twin.what);
         let list = option.remarks.iter().filter(|remark| of_twin(remark.what));
         list.map(|remark| (remark.what, remark.positions.clone())).collect()
     };
@@ -135,7 +138,9 @@ fn a_substitute_is_judged_by_its_plate_and_worked_out() {
     // mains (common practice, no source).
     let index = part(&job, &name);
     let over = |option: &RepairOption| {
-        option.remarks.iter().any(|remark| matches!(remark.what, What::OverVolts(part, _) if part == index))
+        option.remarks.iter().any(
+            |remark| matches!(remark.what, What::Overloaded(Place::Part(part), Against::Volts, _) if part == index),
+        )
     };
     assert!(over(substitutes[0]), "{:?}", substitutes[0].remarks);
     assert!(!over(substitutes[1]), "{:?}", substitutes[1].remarks);
@@ -255,7 +260,10 @@ fn a_short_log_does_not_hide_a_long_exposure() {
         let job = job(&text);
         let found = diagnose(&job).unwrap();
         let (_, strained) = stress(&found, leader(&found), None).unwrap();
-        let twin = strained.iter().find(|entry| entry.part == part(&job, "M1")).expect("the sound twin is strained");
+        let twin = strained
+            .iter()
+            .find(|entry| entry.what == Place::Part(part(&job, "M1")))
+            .expect("the sound twin is strained");
         (twin.minutes, twin.life_hours.unwrap_or(0.0))
     };
     let (short, day, year) = (minutes("3"), minutes("1440"), minutes("525600"));
@@ -307,7 +315,7 @@ fn a_winding_that_burns_out_is_not_followed_any_further() {
         );
     }
     let (_, strained) = stress(&found, leader(&found), Some(60.0)).unwrap();
-    let entry = strained.iter().find(|entry| entry.part == motor).unwrap();
+    let entry = strained.iter().find(|entry| entry.what == Place::Part(motor)).unwrap();
     assert!((entry.burns_after_minutes.unwrap() - minutes).abs() < 0.3 * minutes, "{entry:?} {minutes}");
     assert!(
         entry.winding_words().unwrap().starts_with("start winding beyond 250 °C: burns out after about "),
@@ -340,12 +348,13 @@ fn a_start_capacitor_that_is_left_in_is_strained() {
     let job = job(WORKSHOP_COMPRESSOR);
     let found = diagnose(&job).unwrap();
     let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), Some(30.0)).unwrap();
-    let capacitor = strained.iter().find(|entry| entry.part == part(&job, "C2")).expect("the start capacitor");
+    let capacitor =
+        strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C2"))).expect("the start capacitor");
     assert_eq!((capacitor.left_in, capacitor.is_repaired), (Some(3.0), false));
     // The motor's own overload may open meanwhile; a minute is twenty times what it is made for.
     assert!(capacitor.minutes >= 1.0, "{capacitor:?}");
-    assert!(capacitor.check.contains("replace it if it is bulged"), "{}", capacitor.check);
-    let run_capacitor = strained.iter().find(|entry| entry.part == part(&job, "C1"));
+    assert!(capacitor.check(&job.unit).contains("replace it if it is bulged"), "{}", capacitor.check(&job.unit));
+    let run_capacitor = strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C1")));
     assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
 }
 
@@ -360,7 +369,7 @@ fn the_class_on_the_plate_decides_what_the_fault_has_strained() {
         let (_, strained) = stress(&found, leader(&found), Some(90.0)).unwrap();
         let windings: Vec<(f64, f64, Option<f64>)> = strained
             .iter()
-            .filter_map(|entry| Some((entry.winding?.0, entry.limit.class.class.celsius(), entry.life_hours)))
+            .filter_map(|entry| Some((entry.winding?.0, entry.limit?.class.class.celsius(), entry.life_hours)))
             .collect();
         let options = options(&found, leader(&found), &text, &[]).unwrap();
         let remarks = &of(&options, |work| *work == Work::Leave).remarks;

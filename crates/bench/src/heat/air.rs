@@ -31,6 +31,8 @@ pub struct Air {
     pub streams: Vec<Stream>,
     /// What sits on what.
     pub touches: Vec<Touch>,
+    /// Capacitors on what they sit on. They take next to no heat from it, so they are no bodies of their own.
+    pub capacitors: Vec<Touch>,
 }
 
 impl Air {
@@ -45,6 +47,6 @@ pub const USUAL_ROOM_CELSIUS: f64 = 20.0;
 
 impl Default for Air {
     fn default() -> Self {
-        Air { room_celsius: USUAL_ROOM_CELSIUS, streams: Vec::new(), touches: Vec::new() }
+        Air { room_celsius: USUAL_ROOM_CELSIUS, streams: Vec::new(), touches: Vec::new(), capacitors: Vec::new() }
     }
 }

@@ -249,7 +249,8 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         {
             *closed_share = 1.0 - *closed_share;
         }
-        Timeline { samples: self.samples, events: self.events, end, end_celsius: outcome.celsius, nodes, air }
+        let (room_celsius, end_celsius) = (self.room_celsius(), outcome.celsius);
+        Timeline { samples: self.samples, events: self.events, end, end_celsius, nodes, air, room_celsius }
     }
 
     /// The end of a run in which a node got hotter than anything holds.
@@ -260,7 +261,8 @@ impl<'a, T, L: FnMut(&mut Observed<'_>) -> T> Simulation<'a, T, L> {
         let last = self.samples.last().map(|sample| sample.celsius.clone());
         let mut end_celsius = last.unwrap_or_else(|| vec![self.world.room_celsius; nodes.len()]);
         end_celsius[node] = celsius;
-        Timeline { samples: self.samples, events: self.events, end: End::BurntOut(place), end_celsius, nodes, air }
+        let (room_celsius, end) = (self.room_celsius(), End::BurntOut(place));
+        Timeline { samples: self.samples, events: self.events, end, end_celsius, nodes, air, room_celsius }
     }
 
     /// A winding passes the temperature of its class, or burns out.

@@ -1,5 +1,6 @@
 //! What a run came to.
 
+use crate::unit::Unit;
 use machine::heat::Trend;
 
 /// What happened at a moment of a run.
@@ -86,9 +87,19 @@ pub struct Timeline<T> {
     pub nodes: Vec<Option<(usize, usize)>>,
     /// Node of the air behind each part, if a stream passes it.
     pub air: Vec<Option<usize>>,
+    /// Temperature of the air about the unit, degrees Celsius.
+    pub room_celsius: f64,
 }
 
 impl<T> Timeline<T> {
+    /// How hot it is about a part that hardly warms by itself, degrees Celsius: what it sits on, the air of a stream that
+    /// passes it, or the room.
+    pub fn celsius_about(&self, unit: &Unit, part: usize, sample: &Sample<T>) -> f64 {
+        let seat = unit.air().capacitors.iter().find(|touch| touch.part == part);
+        let seat = seat.and_then(|touch| self.node(touch.on, touch.body));
+        seat.or(self.air[part]).map_or(self.room_celsius, |node| sample.celsius[node])
+    }
+
     /// The node of a body.
     pub fn node(&self, part: usize, body: usize) -> Option<usize> {
         self.nodes.iter().position(|&node| node == Some((part, body)))

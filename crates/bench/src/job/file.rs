@@ -5,6 +5,7 @@ use super::values::{Pair, Positive, Shown, ShownOhms};
 use crate::kinds::PartEntry;
 use crate::meter::Accuracy;
 use crate::reading::Word;
+use crate::wire_size::{Gauge, SquareMillimetres};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -115,6 +116,11 @@ pub struct WireEntry {
     pub to: Spanned<String>,
     /// Colour of the insulation.
     pub colour: Option<String>,
+    /// Conductor size in square millimetres.
+    pub square_millimetres: Option<SquareMillimetres>,
+    /// Conductor size as American wire gauge; one of the two is enough.
+    #[schemars(with = "Option<Gauge>")]
+    pub gauge: Option<Spanned<Gauge>>,
     /// Name to call it by; otherwise its ends.
     #[schemars(with = "Option<String>")]
     pub label: Option<Spanned<String>>,

@@ -19,12 +19,14 @@ const USUAL_STREAM: f64 = 30.0;
 impl Reader<'_, '_> {
     pub(super) fn air(&mut self, unit: &Unit, entry: &HeatEntry) -> Air {
         let room_celsius = self.room(entry.room_celsius.as_ref()).unwrap_or(USUAL_ROOM_CELSIUS);
-        let mut air = Air { room_celsius, streams: Vec::new(), touches: Vec::new() };
+        let mut air = Air { room_celsius, ..Air::default() };
         for stream in &entry.streams {
             air.streams.extend(self.stream(unit, stream));
         }
         for (part, on) in &entry.clamped {
-            air.touches.extend(self.touch(unit, part, on));
+            let Some(touch) = self.touch(unit, part, on) else { continue };
+            let has_body = !unit.heat_of(touch.part).bodies.is_empty();
+            if has_body { air.touches.push(touch) } else { air.capacitors.push(touch) }
         }
         air
     }
@@ -64,9 +66,12 @@ impl Reader<'_, '_> {
     fn touch(&mut self, unit: &Unit, part: &Spanned<String>, on: &Spanned<String>) -> Option<Touch> {
         let (feeling, place) = (self.part_named(unit, part), self.body_named(unit, on));
         let (feeling, (on_part, body)) = (feeling?, place?);
-        if unit.heat_of(feeling).bodies.is_empty() || feeling == on_part {
+        let feels = !unit.heat_of(feeling).bodies.is_empty() || unit.parts()[feeling].kind.max_celsius().is_some();
+        if !feels || feeling == on_part {
             let problem = self.problems.error(part.span(), format!("'{}' is clamped to nothing", part.get_ref()));
-            problem.expected("a cutout, thermostat or thermal fuse, and the body of another part");
+            let expected =
+                "a cutout, thermostat, thermal fuse or capacitor with max_celsius, and the body of another part";
+            problem.expected(expected);
             return None;
         }
         Some(Touch { part: feeling, on: on_part, body })

@@ -5,6 +5,7 @@ use super::load::{MOST_TERMINALS, NamedPart, Reader};
 use super::names;
 use crate::kinds::{Frame, KIND_NAMES, Kind, PartEntry};
 use crate::unit::{Provenance, TerminalId, Unit, Wire};
+use crate::wire_size::WireSize;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeValue, ValueDeserializer};
@@ -260,7 +261,19 @@ impl<'t> Reader<'_, 't> {
                 name
             }
         };
-        unit.add_wire(Wire { name, from, to, colour: entry.colour });
+        let size = self.wire_size(&entry)?;
+        unit.add_wire(Wire { name, from, to, colour: entry.colour, size });
         Some(())
+    }
+    /// The size of a wire, which may be given in one way only; `None` after a problem.
+    fn wire_size(&mut self, entry: &WireEntry) -> Option<Option<WireSize>> {
+        let section = entry.square_millimetres.map(|section| WireSize::SquareMillimetres(section.0));
+        let gauge = entry.gauge.as_ref().map(|gauge| WireSize::Gauge(gauge.get_ref().0));
+        if let (Some(_), Some(given)) = (section, &entry.gauge) {
+            let problem = self.problems.error(given.span(), "the size of a wire is given twice");
+            problem.expected("square_millimetres or gauge").mend("leave out one of them");
+            return None;
+        }
+        Some(section.or(gauge))
     }
 }

@@ -3,7 +3,7 @@
 use crate::fault::{FaultMode, Severity};
 use crate::heat::HeatContact;
 use crate::job::Positive;
-use crate::wiring::{Node, PartWiring};
+use crate::wiring::{BURNT_CONTACT_BRANCH, Node, PartWiring};
 
 /// Odds of a contact's three faults against none.
 pub(super) struct ContactOdds {
@@ -47,7 +47,7 @@ pub(super) fn hindered(has: &dyn Fn(&str) -> bool, prefix: &str, words: &str, mo
 pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: bool, prefix: &str) {
     if !part.has_any() {
         if closed {
-            part.join(a, b);
+            part.close_contact(a, b);
         }
         return;
     }
@@ -55,8 +55,8 @@ pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: b
         return;
     }
     match part.severity(format_args!("{prefix}burnt")) {
-        Some(ohms) => part.resistor("burnt contact", a, b, ohms),
-        None => part.join(a, b),
+        Some(ohms) => part.resistor(BURNT_CONTACT_BRANCH, a, b, ohms),
+        None => part.close_contact(a, b),
     }
 }
 

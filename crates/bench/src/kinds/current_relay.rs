@@ -9,6 +9,7 @@
 //! the right way up.
 
 use super::contact::{self, ContactOdds, MovesTo};
+use super::rated::{self, ContactAmps};
 use super::{Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -44,6 +45,8 @@ pub struct CurrentRelayEntry {
     pickup_amps: Positive,
     /// Amps at which it opens again.
     dropout_amps: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
 }
 
 impl TryFrom<CurrentRelayEntry> for CurrentRelay {
@@ -79,7 +82,8 @@ impl Kind for CurrentRelay {
 
     fn describe(&self) -> String {
         let Thresholds { leaves, returns } = self.thresholds();
-        format!("closes at {leaves} A, opens again at {} A", crate::words::number(returns))
+        let contact = rated::contact_words(self.entry.rated_amps);
+        format!("closes at {leaves} A, opens again at {} A{contact}", crate::words::number(returns))
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
@@ -100,6 +104,10 @@ impl Kind for CurrentRelay {
 
     fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
         contact::hindered(has, "", CONTACT_WORDS, MovesTo::Closed)
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -7,6 +7,7 @@
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
+use super::rated::{self, ContactAmps};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -22,6 +23,8 @@ const ODDS: ContactOdds = ContactOdds { stuck_open: 0.012, welded: 0.003, burnt:
 pub struct ManualResetCutout {
     /// Temperature at which it opens, degrees Celsius.
     pub opens_celsius: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    pub rated_amps: Option<ContactAmps>,
 }
 
 impl Kind for ManualResetCutout {
@@ -34,9 +37,10 @@ impl Kind for ManualResetCutout {
     }
 
     fn describe(&self) -> String {
-        self.opens_celsius.map_or("manual-reset thermal cutout".into(), |opens| {
+        let opens = self.opens_celsius.map_or("manual-reset thermal cutout".into(), |opens| {
             format!("opens at {} C, until its button is pressed", opens.0)
-        })
+        });
+        opens + &rated::contact_words(self.rated_amps)
     }
 
     fn positions(&self) -> Vec<String> {
@@ -64,6 +68,10 @@ impl Kind for ManualResetCutout {
 
     fn heat_contact(&self, _size: &dyn Fn(&str) -> Option<f64>) -> Option<HeatContact> {
         contact::by_heat(self.opens_celsius.map(|opens| opens.0), None, None)
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

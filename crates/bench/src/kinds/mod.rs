@@ -29,6 +29,7 @@ mod overload_relay;
 mod part_entry;
 mod potential_relay;
 mod ptc_starter;
+mod rated;
 mod relay;
 mod reversible_motor;
 mod run_capacitor;
@@ -83,6 +84,7 @@ pub use overload_relay::OverloadRelay;
 pub use part_entry::{KIND_NAMES, PartEntry};
 pub use potential_relay::PotentialRelay;
 pub use ptc_starter::PtcStarter;
+pub use rated::{ContactAmps, MaxCelsius};
 pub use relay::Relay;
 pub use reversible_motor::ReversibleMotor;
 pub use run_capacitor::RunCapacitor;
@@ -175,6 +177,15 @@ pub enum Rating {
     Watts(f64),
     /// Amperes in whichever live conductor ahead of the unit carries most.
     FeedAmps(f64),
+}
+
+/// What a transformer is made to give.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RatedOutput {
+    /// Volt-amperes of all that it feeds together.
+    pub volt_amperes: f64,
+    /// For each winding the elements of its sections, with their volts at no load.
+    pub windings: Vec<Vec<(String, f64)>>,
 }
 
 /// What every kind of part tells about itself.
@@ -277,6 +288,21 @@ pub trait Kind: Debug + Send + Sync {
 
     /// What it is made to carry, if that is written on it.
     fn rating(&self) -> Option<Rating> {
+        None
+    }
+
+    /// Amperes that each of its contacts may carry, if they are marked on it.
+    fn rated_contact_amps(&self) -> Option<f64> {
+        None
+    }
+
+    /// What it is made to give, if it is a transformer.
+    fn rated_output(&self) -> Option<RatedOutput> {
+        None
+    }
+
+    /// The hottest it may get, degrees Celsius, if that is marked on it and it hardly warms by itself: a capacitor.
+    fn max_celsius(&self) -> Option<f64> {
         None
     }
 

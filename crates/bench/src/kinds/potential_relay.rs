@@ -9,6 +9,7 @@
 //! reactance as resistance (engineering judgement, spreads to match). The armature changes nothing about the coil.
 
 use super::contact::{self, ContactOdds, MovesTo};
+use super::rated::{self, ContactAmps};
 use super::{Kind, PlateClass, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -50,6 +51,8 @@ pub struct PotentialRelayEntry {
     dropout_volts: Option<Positive>,
     /// Ohms of the coil, cold, where published.
     ohms: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
     /// Insulation class, such as `F` or `155`.
     insulation_class: Option<PlateClass>,
 }
@@ -87,7 +90,8 @@ impl Kind for PotentialRelay {
 
     fn describe(&self) -> String {
         let Thresholds { leaves, returns } = self.thresholds();
-        format!("opens at {leaves} V, closes again at {} V", crate::words::number(returns))
+        let contact = rated::contact_words(self.entry.rated_amps);
+        format!("opens at {leaves} V, closes again at {} V{contact}", crate::words::number(returns))
     }
 
     fn insulation_class(&self) -> Option<ThermalClass> {
@@ -116,6 +120,10 @@ impl Kind for PotentialRelay {
 
     fn hindered_words(&self, _contact: usize, has: &dyn Fn(&str) -> bool) -> Option<String> {
         contact::hindered(has, "", CONTACT_WORDS, MovesTo::Open)
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

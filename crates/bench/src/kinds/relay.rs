@@ -6,6 +6,7 @@
 //! reactance and takes about twice the current; the moment of that in a sound relay is left out. All contacts move at once.
 
 use super::contact::{self, ContactOdds, MovesTo};
+use super::rated::{self, ContactAmps};
 use super::switch::{ContactTable, contact_table, distinct_contacts, terminals_of};
 use super::{Insulation, Kind, PlateClass, UnknownSpec};
 use crate::fault::{FaultMode, Severity};
@@ -59,6 +60,8 @@ pub struct RelayEntry {
     /// The pairs of terminals that are joined while the relay is `released`, and while it is `pulled-in`.
     #[serde(deserialize_with = "contact_table")]
     contacts: ContactTable,
+    /// Amps that each of its contacts may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
     /// Insulation class, such as `F` or `155`.
     insulation_class: Option<PlateClass>,
 }
@@ -111,7 +114,8 @@ impl Kind for Relay {
 
     fn describe(&self) -> String {
         let count = self.contacts.len();
-        format!("coil for {} V, {count} contact{}", self.entry.volts.0, if count == 1 { "" } else { "s" })
+        let (volts, plural) = (self.entry.volts.0, if count == 1 { "" } else { "s" });
+        format!("coil for {volts} V, {count} contact{plural}{}", rated::contact_words(self.entry.rated_amps))
     }
 
     fn insulation_class(&self) -> Option<ThermalClass> {
@@ -166,6 +170,10 @@ impl Kind for Relay {
 
     fn insulation(&self) -> Option<Insulation> {
         Some(Insulation::of_coil([0, 1]))
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -4,6 +4,7 @@
 //! Loss factor 0.002 at supply frequency (limit of IEC 60252-1 product sheets at 1 kHz); no harmonics.
 
 use super::capacitor::{self, CapacitorOdds};
+use super::rated::{self, MaxCelsius};
 use super::{Doubt, Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -26,6 +27,8 @@ pub struct RunCapacitor {
     pub microfarads: Positive,
     /// Marked volts.
     pub volts: Option<Positive>,
+    /// The hottest it may get, degrees Celsius, if marked; of 25/085/21 the figure in the middle.
+    pub max_celsius: Option<MaxCelsius>,
 }
 
 impl Kind for RunCapacitor {
@@ -39,7 +42,7 @@ impl Kind for RunCapacitor {
 
     fn describe(&self) -> String {
         let volts = self.volts.map_or(String::new(), |volts| format!(", {} V", volts.0));
-        format!("{} uF{volts}", self.microfarads.0)
+        format!("{} uF{volts}{}", self.microfarads.0, rated::celsius_words(self.max_celsius))
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
@@ -60,6 +63,10 @@ impl Kind for RunCapacitor {
 
     fn rated_volts(&self) -> Option<f64> {
         self.volts.map(|volts| volts.0)
+    }
+
+    fn max_celsius(&self) -> Option<f64> {
+        self.max_celsius.map(|celsius| celsius.0)
     }
 
     fn stores_charge(&self) -> bool {

@@ -14,6 +14,7 @@
 //! heaters beside each other.
 
 use super::contact::{self, ContactOdds};
+use super::rated::{self, ContactAmps};
 use super::{Insulation, Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::heat::body::celsius_at;
@@ -61,6 +62,8 @@ pub struct SequencerEntry {
     /// Seconds from switching its heater off, warm through, until its contact opens; half as long again as closing if not
     /// given.
     opens_after_seconds: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
 }
 
 /// How its strip warms: shares of what rated volts end in.
@@ -121,7 +124,8 @@ impl Kind for Sequencer {
         let watts = self.entry.watts.map_or(String::new(), |watts| format!(", {} W", watts.0));
         let seconds = self.entry.closes_after_seconds;
         let delay = seconds.map_or(String::new(), |seconds| format!(", closes after {} s", seconds.0));
-        format!("heater for {} V{watts}{delay}", self.entry.volts.0)
+        let contact = rated::contact_words(self.entry.rated_amps);
+        format!("heater for {} V{watts}{delay}{contact}", self.entry.volts.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
@@ -160,6 +164,10 @@ impl Kind for Sequencer {
             closes_celsius: Some(at(OPENING_SHARE * self.warmth.closes)),
             warmth_closes: true,
         })
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -13,6 +13,7 @@
 use super::contact::{self, ContactOdds, MovesTo};
 use super::driven_load::{Driven, DrivenLoad};
 use super::iron::{self, Iron};
+use super::rated::ContactAmps;
 use super::starting_motor::{StartingPlate, start_winding, start_winding_faults};
 use super::tapped_motor::TappedMotor;
 use super::{Doubt, Insulation, Kind, Rating, UnknownSpec};
@@ -50,6 +51,8 @@ pub struct SplitPhaseMotorEntry {
     iron: Option<Iron>,
     /// What the plate says.
     plate: StartingPlate,
+    /// Amps that the contact of its centrifugal switch may carry, if marked.
+    centrifugal_rated_amps: Option<ContactAmps>,
 }
 
 impl TryFrom<SplitPhaseMotorEntry> for SplitPhaseMotor {
@@ -141,6 +144,10 @@ impl Kind for SplitPhaseMotor {
 
     fn insulation(&self) -> Option<Insulation> {
         Some(Insulation::of_motor([0, 1]))
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.centrifugal_rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

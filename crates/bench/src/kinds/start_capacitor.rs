@@ -6,6 +6,7 @@
 //! terminals, not inside it, so an ohmmeter reads it.
 
 use super::capacitor::{self, CapacitorOdds};
+use super::rated::{self, MaxCelsius};
 use super::{Doubt, Kind, UnknownSpec};
 use crate::fault::FaultMode;
 use crate::job::Positive;
@@ -34,6 +35,8 @@ pub struct StartCapacitor {
     pub microfarads: Positive,
     /// Marked volts.
     pub volts: Option<Positive>,
+    /// The hottest it may get, degrees Celsius, if marked; of 25/085/21 the figure in the middle.
+    pub max_celsius: Option<MaxCelsius>,
     /// Bleed resistor across its terminals, if there is one, ohms.
     pub bleed_ohms: Option<Positive>,
 }
@@ -50,7 +53,8 @@ impl Kind for StartCapacitor {
     fn describe(&self) -> String {
         let volts = self.volts.map_or(String::new(), |volts| format!(", {} V", volts.0));
         let bleed = self.bleed_ohms.map_or(String::new(), |ohms| format!(", {} ohm across it", ohms.0));
-        format!("{} uF{volts}{bleed}", self.microfarads.0)
+        let celsius = rated::celsius_words(self.max_celsius);
+        format!("{} uF{volts}{celsius}{bleed}", self.microfarads.0)
     }
 
     fn unknowns(&self) -> Vec<UnknownSpec> {
@@ -83,6 +87,10 @@ impl Kind for StartCapacitor {
 
     fn starting_seconds(&self) -> Option<f64> {
         Some(STARTING_SECONDS)
+    }
+
+    fn max_celsius(&self) -> Option<f64> {
+        self.max_celsius.map(|celsius| celsius.0)
     }
 
     fn stores_charge(&self) -> bool {

@@ -2,6 +2,7 @@
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
+use super::rated::{self, ContactAmps};
 use crate::fault::FaultMode;
 use crate::job::Pair;
 use crate::wiring::PartWiring;
@@ -19,6 +20,8 @@ pub struct Switch {
     /// For each position the pairs of terminals that it joins.
     #[serde(deserialize_with = "contact_table")]
     pub positions: ContactTable,
+    /// Amps that each of its contacts may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    pub rated_amps: Option<ContactAmps>,
 }
 
 /// For each position the pairs of terminals that it joins.
@@ -74,7 +77,7 @@ impl Kind for Switch {
 
     fn describe(&self) -> String {
         let positions: Vec<&str> = self.positions.keys().map(String::as_str).collect();
-        format!("positions {}", positions.join(", "))
+        format!("positions {}{}", positions.join(", "), rated::contact_words(self.rated_amps))
     }
 
     fn positions(&self) -> Vec<String> {
@@ -97,6 +100,10 @@ impl Kind for Switch {
                 contact::faults(&format!("{a}-{b}-"), &format!("contact {a} to {b}"), &ODDS, "replace the switch {}")
             })
             .collect()
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

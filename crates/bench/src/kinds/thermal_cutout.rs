@@ -6,6 +6,7 @@
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
+use super::rated::{self, ContactAmps};
 use crate::fault::FaultMode;
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -36,6 +37,8 @@ pub struct ThermalCutoutEntry {
     opens_celsius: Option<Positive>,
     /// Temperature at which it closes again, degrees Celsius; 25 kelvins lower if not given.
     closes_celsius: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
 }
 
 impl TryFrom<ThermalCutoutEntry> for ThermalCutout {
@@ -57,9 +60,9 @@ impl Kind for ThermalCutout {
     }
 
     fn describe(&self) -> String {
-        self.entry
-            .opens_celsius
-            .map_or("self-resetting thermal cutout".into(), |opens| format!("opens at {} C", opens.0))
+        let opens = self.entry.opens_celsius;
+        let opens = opens.map_or("self-resetting thermal cutout".into(), |opens| format!("opens at {} C", opens.0));
+        opens + &rated::contact_words(self.entry.rated_amps)
     }
 
     fn positions(&self) -> Vec<String> {
@@ -90,6 +93,10 @@ impl Kind for ThermalCutout {
         let opens = self.entry.opens_celsius.map(|opens| opens.0 - early);
         let closes = self.entry.closes_celsius.map(|closes| Positive(closes.0 - early));
         contact::by_heat(opens, closes, Some(DIFFERENTIAL))
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

@@ -4,7 +4,8 @@
 //! In a setup it is whole unless it is the fault. In a run it opens at its temperature; without `opens_celsius` it never
 //! does.
 
-use super::{Kind, contact};
+use super::rated::ContactAmps;
+use super::{Kind, Rating, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -17,6 +18,8 @@ use serde::Deserialize;
 pub struct ThermalFuse {
     /// Temperature at which it opens, degrees Celsius.
     pub opens_celsius: Option<Positive>,
+    /// Amps that it may carry, if marked.
+    pub rated_amps: Option<ContactAmps>,
 }
 
 impl Kind for ThermalFuse {
@@ -29,7 +32,9 @@ impl Kind for ThermalFuse {
     }
 
     fn describe(&self) -> String {
-        self.opens_celsius.map_or("one-shot thermal fuse".into(), |opens| format!("opens at {} C, for good", opens.0))
+        let opens = self.opens_celsius;
+        let opens = opens.map_or("one-shot thermal fuse".into(), |opens| format!("opens at {} C, for good", opens.0));
+        opens + &self.rated_amps.map_or(String::new(), |amps| format!(", {} A", amps.0))
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -44,6 +49,10 @@ impl Kind for ThermalFuse {
 
     fn is_protector(&self) -> bool {
         true
+    }
+
+    fn rating(&self) -> Option<Rating> {
+        self.rated_amps.map(|amps| Rating::Amps { terminal: 0, amps: amps.0 })
     }
 
     fn heat(&self) -> PartHeat {

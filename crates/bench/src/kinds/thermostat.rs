@@ -6,6 +6,7 @@
 
 use super::Kind;
 use super::contact::{self, ContactOdds};
+use super::rated::{self, ContactAmps};
 use crate::fault::{FaultMode, SHORT_CYCLING};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -34,6 +35,8 @@ pub struct ThermostatEntry {
     opens_celsius: Option<Positive>,
     /// Temperature at which it closes again, degrees Celsius; 6 kelvins lower if not given.
     closes_celsius: Option<Positive>,
+    /// Amps that its contact may carry, if marked; of 16(4) the figure in brackets where a motor is switched.
+    rated_amps: Option<ContactAmps>,
 }
 
 impl TryFrom<ThermostatEntry> for Thermostat {
@@ -55,7 +58,8 @@ impl Kind for Thermostat {
     }
 
     fn describe(&self) -> String {
-        self.entry.opens_celsius.map_or("thermostat".into(), |opens| format!("opens at {} C", opens.0))
+        let opens = self.entry.opens_celsius.map_or("thermostat".into(), |opens| format!("opens at {} C", opens.0));
+        opens + &rated::contact_words(self.entry.rated_amps)
     }
 
     fn positions(&self) -> Vec<String> {
@@ -85,6 +89,10 @@ impl Kind for Thermostat {
         let left = size(SHORT_CYCLING).unwrap_or(1.0);
         let closer = |closes: f64| contact.opens_celsius - left * (contact.opens_celsius - closes);
         Some(HeatContact { closes_celsius: contact.closes_celsius.map(closer), ..contact })
+    }
+
+    fn rated_contact_amps(&self) -> Option<f64> {
+        self.entry.rated_amps.map(|amps| amps.0)
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {

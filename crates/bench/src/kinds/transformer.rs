@@ -11,7 +11,7 @@
 //! the rating by the rules of the machine model.
 
 use super::winding::Winding;
-use super::{Doubt, Insulation, Kind, PlateClass, UnknownSpec, contact};
+use super::{Doubt, Insulation, Kind, PlateClass, RatedOutput, UnknownSpec, contact};
 use crate::fault::{FaultMode, Severity};
 use crate::heat::{HeatContact, PartHeat};
 use crate::job::Positive;
@@ -232,6 +232,14 @@ impl Kind for Transformer {
         list
     }
 
+    fn rated_output(&self) -> Option<RatedOutput> {
+        let mut windings = vec![Vec::new(); self.windings.len()];
+        for section in &self.sections {
+            windings[section.winding].push((section_label(&section.name), section.volts));
+        }
+        Some(RatedOutput { volt_amperes: self.entry.volt_amperes.0, windings })
+    }
+
     fn doubts(&self) -> Vec<Doubt> {
         let plate = self.entry.plate();
         let windings = self.windings.iter().zip(&plate.windings).enumerate();
@@ -302,6 +310,11 @@ impl Kind for Transformer {
 
 /// Where a winding breaks through is not known; its middle stands for it. A point within a section, if no tap is there.
 type Middle = Option<(usize, Node)>;
+
+/// What the element of a section is called; that of a section in two halves begins so.
+fn section_label(name: &str) -> String {
+    format!("section {name}")
+}
 
 /// Resistance of a path through insulation.
 fn breakthrough() -> Severity {
@@ -400,7 +413,7 @@ impl Transformer {
                 leakage: &leakage * leakage_share,
             });
         };
-        let label = format!("section {}", section.name);
+        let label = section_label(&section.name);
         let (from, to) = (nodes[section.terminal], nodes[section.terminal + 1]);
         let mut left = Quantity::constant(1.0);
         if let Some(shorted) = part.severity(format_args!("{}-shorted-turns", section.name)) {

@@ -28,6 +28,9 @@ use std::f64::consts::PI;
 /// Room for the branches of a part, motors aside: two windings or an element, and insulation at each end.
 const BRANCHES_OF_A_PART: usize = 6;
 
+/// What the branch of a contact is called whose face is burnt.
+pub const BURNT_CONTACT_BRANCH: &str = "burnt contact";
+
 /// What the branch is called that stands for the loss in a part's iron.
 pub const CORE_LOSS_BRANCH: &str = "core loss";
 
@@ -40,6 +43,8 @@ pub struct Node(usize);
 pub enum Owner {
     /// A part or wire.
     Place(Place),
+    /// A closed contact of a part.
+    Contact(usize),
     /// The joint between the wires at a terminal and the part's side of it.
     Terminal(TerminalId),
     /// A jumper of the setup.

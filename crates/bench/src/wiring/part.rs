@@ -145,6 +145,11 @@ impl PartWiring<'_, '_> {
         self.wiring.joins.push(Join { a, b, owner });
     }
 
+    /// Joins two nodes by a closed contact.
+    pub fn close_contact(&mut self, a: Node, b: Node) {
+        self.wiring.joins.push(Join { a, b, owner: Owner::Contact(self.part) });
+    }
+
     /// A conductor that may be open or high in resistance by the named faults.
     pub fn conductor(&mut self, a: Node, b: Node, open: &str, bad_joint: &str) {
         if self.has(open) {

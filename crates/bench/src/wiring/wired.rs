@@ -1,6 +1,6 @@
 //! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
 
-use super::{Element, Join, Node, Owner, Wired, nets, part_side};
+use super::{BURNT_CONTACT_BRANCH, Element, Join, Node, Owner, Wired, nets, part_side};
 use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::unit::{TerminalId, Unit};
@@ -55,7 +55,7 @@ impl Wired {
 
     /// Current from the wires into the part at a terminal; `None` while its wires are lifted.
     pub fn terminal_current(&self, terminal: TerminalId) -> Option<Probe> {
-        self.conductor_current(Owner::Terminal(terminal))
+        self.conductor_current(self.conductor_of(Owner::Terminal(terminal))?)
     }
 
     /// Current in a wire from its `from` to its `to` end; `None` if it is broken.
@@ -63,8 +63,16 @@ impl Wired {
         let place = Place::Wire(wire);
         match self.elements_of(place).next() {
             Some(element) => Some(Probe::currents(vec![(element.branch, Complex64::ONE)])),
-            None => self.conductor_current(Owner::Place(place)),
+            None => self.conductor_current(self.conductor_of(Owner::Place(place))?),
         }
+    }
+
+    /// Current in each contact of a part that is closed, sound or burnt.
+    pub fn contact_currents(&self, part: usize) -> Vec<Probe> {
+        let is_its = |&place: &usize| self.joins[place].owner == Owner::Contact(part);
+        let sound = (0..self.joins.len()).filter(is_its).filter_map(|place| self.conductor_current(place));
+        let burnt = self.elements_of(Place::Part(part)).filter(|element| element.label == BURNT_CONTACT_BRANCH);
+        sound.chain(burnt.map(|element| Probe::currents(vec![(element.branch, Complex64::ONE)]))).collect()
     }
 
     /// Current into a cord or supply that does not come back through it: all its conductors but earth, added.
@@ -74,13 +82,17 @@ impl Wired {
         Probe::currents(live.map(|element| (element.branch, Complex64::ONE)).collect())
     }
 
-    /// Current in a sound conductor, from Kirchhoff's law inside its net.
+    /// The first sound conductor of an owner, by its place among all of them.
+    fn conductor_of(&self, owner: Owner) -> Option<usize> {
+        self.joins.iter().position(|join| join.owner == owner)
+    }
+
+    /// Current in the sound conductor at a place among all of them, from Kirchhoff's law inside its net.
     ///
     /// The conductors of one net are taken as alike; in a tree (the rule) their resistance does not matter, and in a
     /// ring the current divides evenly as in equal wires. With `L` the net's graph Laplacian and `L p = e_a - e_b`, the
     /// current from a to b is minus the sum of `p` times the current that branches carry out of each node.
-    fn conductor_current(&self, owner: Owner) -> Option<Probe> {
-        let place = self.joins.iter().position(|join| join.owner == owner)?;
+    fn conductor_current(&self, place: usize) -> Option<Probe> {
         let wanted = self.joins[place];
         let net = self.net(wanted.a);
         let others = self.joins.iter().enumerate().filter(|&(index, join)| index != place && self.net(join.a) == net);

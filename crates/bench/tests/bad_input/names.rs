@@ -135,7 +135,7 @@ fn unknown_field_of_a_part() {
         "microfarads = 3",
         "^microfarad = 3",
         "unknown field 'microfarad'",
-        "one of microfarads, volts",
+        "one of microfarads, volts, max_celsius",
         "did you mean microfarads?",
     );
 }

@@ -104,7 +104,7 @@ fn an_insulation_class_of_what_has_no_winding() {
         "microfarads = 3",
         "microfarads = 3\n^insulation_class = \"F\"",
         "unknown field 'insulation_class'",
-        "one of microfarads, volts",
-        "there is microfarads, volts",
+        "one of microfarads, volts, max_celsius",
+        "there is microfarads, volts, max_celsius",
     );
 }

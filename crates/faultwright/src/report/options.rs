@@ -10,6 +10,7 @@ use diagnosis::{Diagnosis, Suspect};
 use proof::insulation::HALVING_KELVINS;
 use repair::course::HEADINGS;
 use repair::hook_ups::WrongHookUp;
+use repair::loads::place_words;
 use repair::options::{ROOM_CELSIUS, RepairOption};
 use repair::stress::{Exposure, Strained};
 use std::io::{self, Write};
@@ -106,16 +107,17 @@ pub fn show_strains<W: Write>(
     let classes = classes_words(unit);
     let held_to = if classes.is_empty() { String::new() } else { format!(" Windings: {classes}.") };
     if strained.is_empty() {
-        let words = "Nothing was driven past what is written on it, and no winding near its limit.";
+        let words =
+            "Nothing was driven past what is written on it or known of its size, and no winding near its limit.";
         return page.text(2, &format!("{words}{held_to}"));
     }
     for entry in strained {
         let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
         let repaired = if entry.is_repaired { " (it is repaired anyway)" } else { "" };
-        page.strong(2, "*", &format!("{}{repaired}", unit.parts()[entry.part].name))?;
-        page.text(4, &format!("{}{life}", strain_words(unit, entry)))?;
+        page.strong(2, "*", &format!("{}{repaired}", place_words(unit, entry.what)))?;
+        page.text(4, &format!("{}{life}", strain_words(entry)))?;
         if !entry.is_repaired {
-            page.text(4, &format!("clear it: {}", entry.check))?;
+            page.text(4, &format!("clear it: {}", entry.check(unit)))?;
         }
     }
     let rule = format!("Life: insulation ages twice as fast for every {HALVING_KELVINS} K (Montsinger's rule).");

@@ -1,5 +1,6 @@
 //! Repairs and strains as JSON.
 
+use bench::Place;
 use bench::winding_class::SaidBy;
 use diagnosis::recurrence::{Standing, behind};
 use diagnosis::{Diagnosis, Suspect};
@@ -118,19 +119,25 @@ pub fn options(
             })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "strained": strained.iter().map(|entry| json!({
-            "part": name(entry.part),
+            "part": match entry.what { Place::Part(part) => Some(name(part)), Place::Wire(_) => None },
+            "wire": match entry.what { Place::Wire(_) => Some(unit.place_name(entry.what)), Place::Part(_) => None },
             "is_repaired": entry.is_repaired,
-            "times_rating": entry.load.map(|load| load.0.times),
-            "times_rating_spread": entry.load.map(|load| load.0.spread),
-            "is_volts": entry.load.map(|load| load.1),
+            "loads": entry.loads.iter().map(|(against, times)| json!({
+                "against": against.name(),
+                "times": times.times,
+                "spread": times.spread,
+            })).collect::<Vec<_>>(),
+            "surroundings_celsius": entry.about.map(|about| about.celsius),
+            "surroundings_spread_kelvin": entry.about.map(|about| about.spread_kelvin),
+            "max_celsius": entry.about.map(|about| about.max_celsius),
             "made_for_seconds": entry.left_in,
             "winding": entry.winding.map(|_| entry.winding_name),
             "winding_celsius": entry.winding.map(|winding| winding.0),
             "winding_spread_kelvin": entry.winding.filter(|_| entry.burns_after_minutes.is_none()).map(|winding| winding.1),
             "burns_out_after_minutes": entry.burns_after_minutes,
-            "winding_limit_celsius": entry.winding.map(|_| entry.limit.celsius),
-            "insulation_class": entry.winding.map(|_| entry.limit.class.class.to_string()),
-            "insulation_class_said_by": entry.winding.map(|_| match entry.limit.class.said_by {
+            "winding_limit_celsius": entry.winding.and(entry.limit).map(|limit| limit.celsius),
+            "insulation_class": entry.winding.and(entry.limit).map(|limit| limit.class.class.to_string()),
+            "insulation_class_said_by": entry.winding.and(entry.limit).map(|limit| match limit.class.said_by {
                 SaidBy::Plate => "plate",
                 SaidBy::Job => "job",
                 SaidBy::Nothing => "nothing",
@@ -138,7 +145,7 @@ pub fn options(
             "where": entry.place,
             "minutes": entry.minutes,
             "life_hours": entry.life_hours,
-            "check": entry.check,
+            "check": entry.check(unit),
         })).collect::<Vec<_>>(),
         "caution": "A repair is proven by a heat run and the safety tests only. Local codes and licensed practice prevail.",
     })

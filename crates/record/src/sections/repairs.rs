@@ -7,7 +7,9 @@ use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
 use repair::course::HEADINGS;
+use repair::loads::place_words;
 use repair::options::ROOM_CELSIUS;
+use repair::stress::Strained;
 
 /// What each repair would bring.
 pub fn options(findings: &Findings<'_, '_>) -> Markup {
@@ -72,20 +74,20 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
             h2 { "Strained by the fault" }
             p { (findings.exposure.words()) }
             @if findings.strained.is_empty() {
-                p { "Nothing was driven past what is written on it, and no winding near its limit." }
+                p { "Nothing was driven past what is written on it or known of its size, and no winding near its limit." }
             } @else {
                 table {
-                    thead { tr { th { "part" } th { "load" } th { "winding" } th { "minutes" } th { "where" } th { "life spent" } th { "clear it by" } } }
+                    thead { tr { th { "part or wire" } th { "load" } th { "heat" } th { "minutes" } th { "where" } th { "life spent" } th { "clear it by" } } }
                     tbody {
                         @for entry in &findings.strained {
                             tr {
-                                td { (unit.parts()[entry.part].name) @if entry.is_repaired { " (repaired)" } }
-                                td .number { @if let Some((times, is_volts)) = entry.load { (times.words()) " of its " (if is_volts { "volts" } else { "rating" }) "; " (times.chance_words()) } @if let Some(seconds) = entry.left_in { " left in circuit, made for " (seconds.round()) " s at a start" } }
-                                td .number { @if let Some(words) = entry.winding_words() { (words) } }
+                                td { (place_words(unit, entry.what)) @if entry.is_repaired { " (repaired)" } }
+                                td .number { (carried(entry)) }
+                                td .number { @if let Some(words) = entry.heat_words() { (words) } }
                                 td .number { (entry.minutes.round()) }
                                 td { (entry.place) }
                                 td { @if let Some(words) = life_words(entry) { (words) @if entry.life_hours.is_some() { " " (sources.mark(&life)) } } }
-                                td { @if !entry.is_repaired { (entry.check) } }
+                                td { @if !entry.is_repaired { (entry.check(unit)) } }
                             }
                         }
                     }
@@ -93,4 +95,9 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
             }
         }
     }
+}
+
+/// What was carried, and what was left in circuit.
+fn carried(entry: &Strained) -> String {
+    entry.load_words().into_iter().chain(entry.left_in_words()).collect::<Vec<_>>().join("; ")
 }

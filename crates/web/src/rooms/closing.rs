@@ -20,6 +20,7 @@ use maud::{Markup, html};
 use record::strains::{life_rule, life_words, strain_words};
 use record::{Closing, Findings, RecordError, Standing, closing, gather};
 use repair::course::HEADINGS;
+use repair::loads::place_words;
 use repair::options::ROOM_CELSIUS;
 use std::sync::Arc;
 
@@ -166,8 +167,8 @@ fn stands(findings: &Findings<'_, '_>) -> Stands {
     });
     let strained = |entry: &repair::Strained| {
         let life = life_words(entry).map_or(String::new(), |life| format!("; {life}"));
-        let name = &unit.parts()[entry.part].name;
-        format!("{name}: {}{life}. Clear it: {}", strain_words(unit, entry), entry.check)
+        let name = place_words(unit, entry.what);
+        format!("{name}: {}{life}. Clear it: {}", strain_words(entry), entry.check(unit))
     };
     let strains = findings.strained.iter().filter(|entry| !entry.is_repaired);
     let options = findings.options.iter().map(|option| Compared {

@@ -18,6 +18,10 @@ const PLATE_CLASS: FieldWords = ("plate.insulation_class", "Insulation class", "
 const CLASS: FieldWords = ("insulation_class", "Insulation class of its winding", "", "F");
 const OPENS: FieldWords = ("opens_celsius", "Opens at", "°C", "110");
 const CLOSES: FieldWords = ("closes_celsius", "Closes again at", "°C", "80");
+const CONTACTS: FieldWords = ("rated_amps", "Each contact may carry, if marked", "A", "16");
+const CONTACT: FieldWords = ("rated_amps", "Its contact may carry, if marked", "A", "10");
+const CARRIES: FieldWords = ("rated_amps", "It may carry, if marked", "A", "10");
+const MAX_CELSIUS: FieldWords = ("max_celsius", "The hottest it may get, if marked", "°C", "85");
 const TAPS: FieldWords = ("taps", "Speed taps, fastest first", "", "high, medium, low");
 
 const IRON: FieldWords = ("iron", "Its iron: linear, or saturates for readings away from plate volts", "", "saturates");
@@ -35,6 +39,7 @@ const SPLIT_PHASE_MOTOR: &[FieldWords] = &[
     ("plate.main_ohms", "Common to run, cold, if published", "ohm", "7.2"),
     ("plate.start_ohms", "Common to start, cold, if published", "ohm", "14"),
     PLATE_CLASS,
+    ("centrifugal_rated_amps", "Its centrifugal switch may carry, if marked", "A", "15"),
     LOAD,
     IRON,
 ];
@@ -159,22 +164,28 @@ pub(super) const WORDS: [KindWords; 35] = [
         "Switch",
         "Any switch or relay contact: for each position, the terminals it joins.",
         Group::Controls,
-        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high")],
+        &[("positions", "Contact table", "", "off: none\nlow: line to low\nhigh: line to high"), CONTACTS],
     ),
-    ("thermostat", "Thermostat", "Opens when warm enough, closes again when cool.", Group::Controls, &[OPENS, CLOSES]),
+    (
+        "thermostat",
+        "Thermostat",
+        "Opens when warm enough, closes again when cool.",
+        Group::Controls,
+        &[OPENS, CLOSES, CONTACT],
+    ),
     (
         "thermal-cutout",
         "Thermal cutout",
         "Protects: heat opens it, cooling closes it again; an overload protector too.",
         Group::Controls,
-        &[OPENS, CLOSES],
+        &[OPENS, CLOSES, CONTACT],
     ),
     (
         "manual-reset-cutout",
         "Manual-reset cutout",
         "Protects: heat opens it, and it stays open until its button is pressed.",
         Group::Controls,
-        &[OPENS],
+        &[OPENS, CONTACT],
     ),
     (
         "overload-relay",
@@ -195,7 +206,7 @@ pub(super) const WORDS: [KindWords; 35] = [
         Group::Controls,
         &[("amps", "Rated amps", "A", "5")],
     ),
-    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS]),
+    ("thermal-fuse", "Thermal fuse", "Protects: opens once, for good.", Group::Controls, &[OPENS, CARRIES]),
     (
         "indicator-lamp",
         "Indicator lamp",
@@ -216,6 +227,7 @@ pub(super) const WORDS: [KindWords; 35] = [
             ("pickup_volts", "Opens at", "V", "280"),
             ("dropout_volts", "Closes again at", "V", "100"),
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "8k"),
+            CONTACT,
             CLASS,
         ],
     ),
@@ -224,7 +236,7 @@ pub(super) const WORDS: [KindWords; 35] = [
         "Current relay",
         "Puts the start winding in while the run winding draws its starting current.",
         Group::Controls,
-        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5")],
+        &[("pickup_amps", "Closes at", "A", "9"), ("dropout_amps", "Opens again at", "A", "7.5"), CONTACT],
     ),
     (
         "ptc-starter",
@@ -257,6 +269,7 @@ pub(super) const WORDS: [KindWords; 35] = [
             ("ohms", "Ohms of the coil, cold, if published", "ohm", "3.5k"),
             CLASS,
             ("contacts", "Contacts, released and pulled in", "", "pulled-in: a to b\nreleased: a to c"),
+            CONTACTS,
         ],
     ),
     (
@@ -269,6 +282,7 @@ pub(super) const WORDS: [KindWords; 35] = [
             ("watts", "Rated watts of its heater", "W", "20"),
             ("closes_after_seconds", "Closes after", "s", "30"),
             ("opens_after_seconds", "Opens after", "s", "45"),
+            CONTACT,
         ],
     ),
     (
@@ -403,7 +417,7 @@ pub(super) const WORDS: [KindWords; 35] = [
         "Run capacitor",
         "Capacitor of a motor's start winding.",
         Group::Capacitors,
-        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450")],
+        &[("microfarads", "Marked microfarads", "µF", "3"), ("volts", "Marked volts", "V", "450"), MAX_CELSIUS],
     ),
     (
         "start-capacitor",
@@ -413,6 +427,7 @@ pub(super) const WORDS: [KindWords; 35] = [
         &[
             ("microfarads", "Marked microfarads, the lower figure of a range", "µF", "80"),
             ("volts", "Marked volts", "V", "330"),
+            MAX_CELSIUS,
             ("bleed_ohms", "Bleed resistor across it, if there is one", "ohm", "15k"),
         ],
     ),
