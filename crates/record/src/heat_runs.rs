@@ -6,7 +6,8 @@ use bench::winding_class::InsulationClass;
 use bench::{Job, Unit};
 use draw::Drawing;
 use draw::chart::{self, Series, time_log};
-use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
+use proof::heat_run::cycling::Cycling;
+use proof::heat_run::finding::{Asked, ChannelFinding, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
 
@@ -29,7 +30,7 @@ pub struct HeatRun {
     pub channels: Vec<HeatChannel>,
     /// Of all that have a limit together.
     pub verdict: Verdict,
-    /// What the current did, if it stopped.
+    /// When the unit stopped, if it did.
     pub cycling: Option<Cycling>,
     /// Row at which the current stops for good, counted from 1.
     pub ends_at: Option<u64>,
@@ -149,7 +150,7 @@ impl HeatChannel {
             (Verdict::Fail, _) => "goes above its limit",
             (_, Some(Withheld::NoLimit)) => "no limit is known for it",
             (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
-            (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
+            (_, Some(Withheld::Interrupted)) => "the run was interrupted: a cutout, or somebody switched it off",
             (_, Some(Withheld::SensorLost)) => "the sensor fell off, or its readings stop",
             (_, Some(Withheld::BelowRoom)) => "is or ends below the room: not a temperature of this unit",
             (_, Some(Withheld::RoomUnknown)) => "the room's temperature is not known, and its limit is meant for one",

@@ -32,7 +32,7 @@ pub fn show<W: Write>(
             )?;
         }
         if let Some(cycling) = &found.cycling {
-            page.item(2, "!", &cycling_words(cycling))?;
+            page.item(2, "!", &cycling_words(cycling, Scale::CELSIUS))?;
         }
         if let Some(row) = found.ends_at {
             page.text(2, &format!("The current stops for good at row {row}; what follows is not judged."))?;

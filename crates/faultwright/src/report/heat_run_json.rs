@@ -20,8 +20,8 @@ pub fn finding(title: &str, log: &Log, found: Option<&Finding>, resistances: &[B
         })
         .collect();
     let channels: Vec<Value> = found.iter().flat_map(|found| &found.channels).map(channel).collect();
-    let cutout = found.and_then(|found| found.cycling).map(|cycling| {
-        json!({ "stops": cycling.stops, "opens_celsius": cycling.opens_celsius, "closes_celsius": cycling.closes_celsius,
+    let cutout = found.and_then(|found| found.cycling.as_ref()).map(|cycling| {
+        json!({ "stops": cycling.stops, "shown_by": cycling.shown_by, "off_minutes": cycling.when, "opens_celsius": cycling.opens_celsius, "closes_celsius": cycling.closes_celsius,
                 "period_minutes": cycling.period_minutes })
     });
     json!({
@@ -97,7 +97,7 @@ fn channel(channel: &ChannelFinding) -> Value {
         "equilibrium": rules,
         "verdict": judgement.verdict.key(),
         "withheld": judgement.withheld.map(|reason| reason.key()),
-        "interrupted": channel.interrupted.map(|at| json!({ "minute": at.minute, "row": at.row })),
+        "interrupted": channel.interrupted.map(|at| json!({ "minute": at.minute, "until_minute": at.until_minute, "row": at.row })),
         "lost_at_row": channel.lost_at,
         "minutes_to_verdict": channel.minutes_to_verdict,
         "words": verdict_words(channel, Scale::CELSIUS),

@@ -4,6 +4,7 @@ use crate::Findings;
 use crate::heat_runs::HeatRun;
 use crate::sources::Sources;
 use maud::{Markup, PreEscaped, html};
+use proof::heat_run::words::{Scale, cycling_words};
 
 const WIDTH: f64 = 680.0;
 
@@ -22,6 +23,7 @@ fn one(run: &HeatRun, place: usize, sources: &Sources) -> Markup {
     let chart = run.chart(WIDTH);
     html! {
         h3 { (run.name) }
+        @if let Some(cycling) = &run.cycling { p { (cycling_words(cycling, Scale { unit: "°C", ..Scale::CELSIUS })) } }
         figure { (PreEscaped(chart.inline_at(&format!("heat-{place}"), 1.0))) }
         table {
             thead { tr { th { "channel" } th { "going to" } th { "95 % between" } th { "limit" } th { "verdict" } } }

@@ -50,7 +50,7 @@ fn found(run: &HeatRun, manner: Manner) -> Markup {
     html! {
         h2 #verdict-title data-verdict=(run.verdict.key()) { (heading) }
         p class=(match run.verdict { Verdict::Pass => "expected", Verdict::Fail => "caution", Verdict::NotYet => "" }) { strong { (advice) } }
-        @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling)) } }
+        @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling, scale(manner))) } }
         @if let Some(row) = run.ends_at { p { "The current stops for good at row " (row) "; what follows is not judged." } }
         @if !run.channels.is_empty() {
             (framed(&run.chart(WIDTH), "heat-run-chart", &format!("Heat run {} over time, and where it is going", run.name)))
@@ -106,9 +106,13 @@ fn verdict(run: &HeatRun) -> (&'static str, String) {
     }
 }
 
-fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
+fn scale(manner: Manner) -> Scale {
     let of: fn(f64) -> f64 = if manner.fahrenheit { |celsius| celsius * 1.8 + 32.0 } else { |celsius| celsius };
-    let scale = Scale { unit: manner.degrees(), of };
+    Scale { unit: manner.degrees(), of }
+}
+
+fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
+    let scale = scale(manner);
     let verdict = match channel.finding.limit {
         Some(_) => verdict_words(&channel.finding, scale),
         None => channel.words().into(),
