@@ -66,6 +66,8 @@ pub struct RepairedSection {
     readings: Vec<ReadingEntry>,
     /// Logs taken after the repair, written as `logs` are.
     logs: Vec<LogEntry>,
+    /// Ohms of windings that were read hot, after a heat run.
+    hot_ohms: Vec<super::hot_ohms::HotOhmsEntry>,
 }
 
 /// A part, with where it comes from beside the fields of its kind.

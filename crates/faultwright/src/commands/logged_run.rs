@@ -2,7 +2,8 @@
 
 use crate::commands::named;
 use crate::exit::Failure;
-use ::record::heat_runs::limit_of;
+use ::record::WindingByOhms;
+use ::record::heat_runs::{heat_runs, limit_of};
 use ::record::logged_run::{live_setup, live_stretch, logged};
 use bench::Job;
 use bench::heat::{Case, HeatScales, Logged, Run, record};
@@ -26,6 +27,8 @@ pub struct LoggedRun {
     pub priors: Vec<(String, ThermalPrior)>,
     /// What windings and cores are held to by the class on their plates or of the job, as the record does it.
     pub limits: Vec<(String, Limit)>,
+    /// Windings by their ohms after it.
+    pub by_ohms: Vec<WindingByOhms>,
     /// Whether the supply is never on in it.
     pub is_off: bool,
 }
@@ -39,7 +42,9 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
     let after = job.repaired.iter().flat_map(|repaired| &repaired.logs);
     let of_run = || job.logs.iter().chain(after.clone()).filter(|entry| entry.run == index);
     let log = logged(job, index, of_run());
-    if log.channels.iter().all(|channel| channel.is_room) {
+    let by_ohms: Vec<WindingByOhms> =
+        heat_runs(job).into_iter().filter(|known| known.name == run.name).flat_map(|known| known.by_ohms).collect();
+    if log.channels.iter().all(|channel| channel.is_room) && by_ohms.is_empty() {
         let words =
             format!("no temperatures were logged in run '{}'; add them under [[logs]], with celsius and at", run.name);
         return Err(Failure::WrongUse(words));
@@ -62,7 +67,7 @@ pub fn log(job: &Job, index: usize) -> Result<LoggedRun, Failure> {
         priors.extend(expected(job, run, channel.logged, live.end)?.map(|prior| (name, prior)));
     }
     let is_off = live_setup(job, run).is_none();
-    Ok(LoggedRun { log, room_celsius: run.room_celsius, priors, limits, is_off })
+    Ok(LoggedRun { log, room_celsius: run.room_celsius, priors, limits, by_ohms, is_off })
 }
 
 /// Rise and main time constant (until 63 % of the rise) that the sound unit would have from cold.

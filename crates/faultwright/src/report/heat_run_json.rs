@@ -6,7 +6,7 @@ use proof::heat_run::finding::{ChannelFinding, Finding};
 use proof::heat_run::import::Log;
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::Verdict;
-use proof::heat_run::words::{STAY, Scale, switch_off_words, verdict_words};
+use proof::heat_run::words::{STAY, Scale, verdict_words};
 use serde_json::{Value, json};
 
 /// The finding.
@@ -43,7 +43,7 @@ pub fn finding(title: &str, log: &Log, found: Option<&Finding>, resistances: &[B
 
 /// Of everything that has a limit together: a fail of one is a fail, a pass needs all.
 fn verdict(found: Option<&Finding>, resistances: &[ByResistance]) -> Verdict {
-    let by_resistance = resistances.iter().map(|entry| entry.end.map_or(Verdict::NotYet, |end| end.verdict));
+    let by_resistance = resistances.iter().map(ByResistance::verdict);
     let all: Vec<Verdict> = found.map(|found| found.verdict).into_iter().chain(by_resistance).collect();
     match all.iter().all(|&verdict| verdict == Verdict::Pass) {
         _ if all.contains(&Verdict::Fail) => Verdict::Fail,
@@ -127,8 +127,9 @@ fn by_resistance(entry: &ByResistance) -> Value {
         "limit": entry.limit.as_ref().map(limit),
         "correction_kelvin": entry.end.map(|end| end.correction_kelvin),
         "probability_below": entry.end.and_then(|end| end.probability_below),
-        "verdict": entry.end.map_or(Verdict::NotYet, |end| end.verdict).key(),
+        "verdict": entry.verdict().key(),
         "withheld": entry.end.and_then(|end| end.withheld).map(|reason| reason.key()),
-        "words": entry.end.map(|end| switch_off_words(&end, entry.limit.as_ref(), Scale::CELSIUS)),
+        "had_come_to_rest": entry.rest.as_ref().map(|rest| rest.came()),
+        "words": entry.words(),
     })
 }

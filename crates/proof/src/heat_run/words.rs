@@ -136,6 +136,9 @@ pub fn switch_off_words(end: &AtEnd, limit: Option<&Limit>, scale: Scale) -> Str
             "not yet: that is below the room's temperature; are these the hot ohms, and the cold ones of this winding?".into()
         }
         (_, Some(Withheld::RoomUnknown)) => format!("not yet: {}", room_unknown_words(limit, scale)),
+        (_, Some(Withheld::TooEarly)) => {
+            "not yet: below its limit at switching off, but what was still to come may bring it above; run it for longer".into()
+        }
         (_, Some(Withheld::NoLimit)) => "not yet: no limit was given (--limit CELSIUS or --class CLASS)".into(),
         _ => "not yet: the limit lies within what the readings leave open; read sooner after switching off, and more often".into(),
     }

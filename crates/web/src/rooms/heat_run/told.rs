@@ -12,7 +12,7 @@ use bench::job::edit::LogPlace;
 use maud::{Markup, html};
 use proof::heat_run::verdict::{Verdict, Withheld};
 use proof::heat_run::words::{Scale, cycling_words, figures_words, rest_words, time_words, verdict_words};
-use record::{HeatChannel, HeatRun, heat_runs};
+use record::{HeatChannel, HeatRun, WindingByOhms, heat_runs};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -56,6 +56,7 @@ fn found(run: &HeatRun, manner: Manner) -> Markup {
             (framed(&run.chart(WIDTH), "heat-run-chart", &format!("Heat run {} over time, and where it is going", run.name)))
         }
         @for channel in &run.channels { (of_channel(channel, manner)) }
+        @for winding in &run.by_ohms { (of_ohms(winding, manner)) }
     }
 }
 
@@ -127,6 +128,22 @@ fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
                 summary { "At rest by the standards' rules?" }
                 ul { @for rule in rest { li { (rule.words) @if let Some(caveat) = rule.caveat { "; " (caveat) } } } }
             }
+        }
+    }
+}
+
+/// A winding by its ohms after the run.
+fn of_ohms(winding: &WindingByOhms, manner: Manner) -> Markup {
+    let scale = scale(manner);
+    let figure = |celsius: f64| format!("{:.1}", (scale.of)(celsius));
+    html! {
+        h3 { (winding.name) " by its ohms" }
+        p { strong { (winding.words()) } }
+        ul {
+            @if let Some((celsius, [low, high])) = winding.at_switch_off() {
+                li { (figure(celsius)) " " (scale.unit) " at switching off (95 %: " (figure(low)) " to " (figure(high)) ")" }
+            }
+            @if let Some(limit) = &winding.limit { li { "limit " (figure(limit.celsius)) " " (scale.unit) " (" (limit.source) ")" } }
         }
     }
 }
