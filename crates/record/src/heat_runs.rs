@@ -1,6 +1,7 @@
 //! From the logs after a repair to verdicts.
 
 use crate::by_ohms::{self, WindingByOhms};
+use crate::expected::expected;
 use crate::logged_run::{live_setup, live_stretch, logged};
 use bench::heat::{Log, Logged, Run};
 use bench::winding_class::InsulationClass;
@@ -116,6 +117,9 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
     }
+    let temperatures: Vec<Logged> = log.channels.iter().map(|channel| channel.logged).collect();
+    // A unit that cannot be solved is told of elsewhere; its temperatures are then expected to do what is usual.
+    asked.priors = expected(job, run, &temperatures).unwrap_or_default();
     let known = logged(job, log.run, [log]);
     // Without any temperature there is nothing to judge.
     let Ok(found) = find(&known, &asked) else { return empty(job, run) };

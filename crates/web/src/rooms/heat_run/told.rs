@@ -52,11 +52,49 @@ fn found(run: &HeatRun, manner: Manner) -> Markup {
         p class=(match run.verdict { Verdict::Pass => "expected", Verdict::Fail => "caution", Verdict::NotYet => "" }) { strong { (advice) } }
         @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling, scale(manner))) } }
         @if let Some(row) = run.ends_at { p { "The current stops for good at row " (row) "; what follows is not judged." } }
+        (all_verdicts(run, manner))
         @if !run.channels.is_empty() {
             (framed(&run.chart(WIDTH), "heat-run-chart", &format!("Heat run {} over time, and where it is going", run.name)))
         }
         @for channel in &run.channels { (of_channel(channel, manner)) }
         @for winding in &run.by_ohms { (of_ohms(winding, manner)) }
+    }
+}
+
+/// Every temperature that was judged, and every winding by its ohms, a row each.
+fn all_verdicts(run: &HeatRun, manner: Manner) -> Markup {
+    let scale = scale(manner);
+    let figure = |celsius: f64| format!("{:.0}", (scale.of)(celsius));
+    let row = |name: &str, to: Option<f64>, limit: Option<f64>, verdict: &str| {
+        html! {
+            tr {
+                th scope="row" { (name) }
+                td .figure { @if let Some(to) = to { (figure(to)) } }
+                td .figure { @if let Some(limit) = limit { (figure(limit)) } }
+                td { (verdict) }
+            }
+        }
+    };
+    let key = |passes: Option<bool>| match passes {
+        Some(true) => Verdict::Pass.key(),
+        Some(false) => Verdict::Fail.key(),
+        None => Verdict::NotYet.key(),
+    };
+    html! {
+        @if run.channels.len() + run.by_ohms.len() > 0 {
+            table #all-verdicts {
+                thead { tr { th scope="col" { "where" } th scope="col" { "goes to " (scale.unit) } th scope="col" { "limit" } th scope="col" { "verdict" } } }
+                tbody {
+                    @for channel in &run.channels {
+                        @let limit = channel.finding.limit.as_ref().map(|limit| limit.celsius);
+                        (row(channel.name(), channel.going_to().map(|(to, _)| to), limit, limit.map_or("no limit", |_| key(channel.passes()))))
+                    }
+                    @for winding in &run.by_ohms {
+                        (row(&format!("{}, ohms", winding.name), winding.at_switch_off().map(|(at, _)| at), winding.limit.as_ref().map(|limit| limit.celsius), key(winding.passes())))
+                    }
+                }
+            }
+        }
     }
 }
 
