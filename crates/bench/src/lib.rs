@@ -59,7 +59,7 @@ pub use job::{Job, Problem, Problems};
 pub use meter::Meter;
 pub use observe::{NoCapacitance, Observed, PredictError, Prediction, observe, observe_values, sees_capacitor};
 pub use reading::{Measure, Reading, Symptom, Value, Word};
-pub use repaired::Repaired;
+pub use repaired::{HotOhms, Repaired};
 pub use setup::Setup;
 pub use switching::{ContactId, ContactLaw, OwnContact, Thresholds};
 pub use unit::{Part, Provenance, TerminalId, Unit, Unknown, Wire};

@@ -73,7 +73,16 @@ impl InsulationClass {
     /// The limit of normal running by the standard in a room, as a thermocouple shows it; by resistance, which is the higher,
     /// where the class has no figure for thermocouples. `None` for a class that the standard has no limit for.
     pub fn standard_limit(self, room_celsius: f64) -> Option<Limit> {
-        Limit::of_class(&self.class.to_string(), STANDARD, Method::Thermocouple, Some(room_celsius)).ok()
+        self.limit_by(Method::Thermocouple, room_celsius)
+    }
+
+    /// The same for the mean temperature that its ohms tell.
+    pub fn standard_limit_by_resistance(self, room_celsius: f64) -> Option<Limit> {
+        self.limit_by(Method::Resistance, room_celsius)
+    }
+
+    fn limit_by(self, method: Method, room_celsius: f64) -> Option<Limit> {
+        Limit::of_class(&self.class.to_string(), STANDARD, method, Some(room_celsius)).ok()
     }
 
     /// What its winding may come to in a room, degrees Celsius: the standard's limit, or the temperature of the class where

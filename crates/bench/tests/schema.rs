@@ -92,3 +92,17 @@ fn the_schema_refuses_what_the_reader_refuses() {
         assert!(bench::job::read("job.toml", &text).is_err(), "{words} is read without a problem");
     }
 }
+
+/// Readings, logs and ohms after a repair may each be left out.
+#[test]
+fn a_repair_fits_with_and_without_what_was_read_after_it() {
+    let mut job = small_job();
+    job["repaired"] = json!({ "work": "H1 replaced" });
+    assert_eq!(misfits(&job), Vec::<String>::new());
+    let hot = json!({ "run": "warm", "winding": "M1.winding", "cold_ohms": 19.84, "cold_celsius": 21.5,
+                      "seconds": [15, 25, 40], "ohms": [24.8, 24.6, 24.4], "metal": "aluminium" });
+    job["repaired"]["hot_ohms"] = json!([hot]);
+    assert_eq!(misfits(&job), Vec::<String>::new());
+    job["repaired"]["hot_ohms"][0]["metal"] = json!("tin");
+    assert_eq!(misfits(&job).len(), 1);
+}

@@ -82,9 +82,13 @@ pub(crate) fn off_words(off: f64) -> (String, &'static str) {
     (format!("{off:+.1} sd"), verdict)
 }
 
-/// How a condition behind a failure stands, and how to look at it.
-pub fn condition_words(condition: &Condition, standing: Standing) -> String {
+/// How a condition behind a failure stands, and how to look at it; what was looked at says so.
+pub fn condition_words(job: &Job, condition: &Condition, standing: Standing) -> String {
+    let is_looked_at = job.repaired.as_ref().is_some_and(|repaired| repaired.looked_at.contains(&condition.label));
     match standing {
+        Standing::Open if is_looked_at => {
+            format!("{}: not excluded by the readings, but looked at and found well", condition.words)
+        }
         Standing::Found => format!("{}: found", condition.words),
         Standing::Excluded => format!("{}: excluded by the readings", condition.words),
         Standing::Open => format!("{}: not excluded; {}", condition.words, condition.check),
@@ -97,7 +101,9 @@ pub fn recurrence_lines(found: &Diagnosis<'_>) -> Vec<String> {
     let name = found.evidence.job.unit.place_name(again.place);
     let times = if again.times == 1 { "once".to_owned() } else { format!("{} times", again.times) };
     let mut lines = vec![format!("{name} has been replaced {times} before. A part that fails again needs its reason.")];
-    lines.extend(again.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing)));
+    lines.extend(
+        again.conditions.iter().map(|(condition, standing)| condition_words(found.evidence.job, condition, *standing)),
+    );
     lines
 }
 

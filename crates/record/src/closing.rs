@@ -3,7 +3,7 @@
 //! The finding, what was done, a reading that the repair has changed, the heat run and the safety tests must agree, and what
 //! may have made the part fail must be excluded or looked at. A symptom that is gone proves nothing by itself.
 
-use crate::{Findings, HeatChannel};
+use crate::{Findings, HeatChannel, HeatRun};
 use diagnosis::recurrence::Standing as Behind;
 use diagnosis::repairs::SETTLED;
 use repair::options::ROOM_CELSIUS;
@@ -147,17 +147,29 @@ fn readings(findings: &Findings<'_, '_>) -> (Standing, String) {
 }
 
 fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
+    let by_ohms = || findings.heat.iter().flat_map(|run| &run.by_ohms);
     // What no limit is known for can neither pass nor fail.
     let channels =
         || findings.heat.iter().flat_map(|run| &run.channels).filter(|channel| channel.finding.limit.is_some());
     if let Some(failed) = channels().find(|channel| channel.passes() == Some(false)) {
         return (Standing::Against, format!("{}: {}", failed.name(), failed.words()));
     }
-    if channels().next().is_none() {
+    if let Some(failed) = by_ohms().find(|winding| winding.passes() == Some(false)) {
+        return (Standing::Against, format!("{}: {}", failed.name, failed.words()));
+    }
+    if channels().next().is_none() && by_ohms().next().is_none() {
         return (Standing::Missing, "no heat run after the repair; log one until the verdict is certain".into());
     }
-    if let Some(open) = channels().find(|channel| channel.passes().is_none()) {
+    // One proof of a winding is enough: by a sensor on it, or by its ohms.
+    let proven_by_ohms =
+        |place| by_ohms().any(|winding| Some(winding.place) == place && winding.passes() == Some(true));
+    let proven_by_sensor =
+        |place| channels().any(|channel| channel.place == Some(place) && channel.passes() == Some(true));
+    if let Some(open) = channels().find(|channel| channel.passes().is_none() && !proven_by_ohms(channel.place)) {
         return (Standing::Missing, format!("{}: {}", open.name(), open.words()));
+    }
+    if let Some(open) = by_ohms().find(|winding| winding.passes().is_none() && !proven_by_sensor(winding.place)) {
+        return (Standing::Missing, format!("{}: {}", open.name, open.words()));
     }
     let passed = || "every logged temperature stays below its limit".to_owned();
     let Some(windings) = &findings.windings else { return (Standing::Proven, passed()) };
@@ -167,10 +179,11 @@ fn heat(findings: &Findings<'_, '_>) -> (Standing, String) {
         let is_it = |(part, body): (usize, usize)| unit.heat_of(part).bodies[body].is_winding();
         channel.finding.limit.is_some() && channel.place.is_some_and(is_it)
     };
-    let runs = || findings.heat.iter().enumerate().filter(|(_, run)| run.channels.iter().any(is_winding));
+    let shows_one = |run: &HeatRun| run.channels.iter().any(is_winding) || !run.by_ohms.is_empty();
+    let runs = || findings.heat.iter().enumerate().filter(|(_, run)| shows_one(run));
     if runs().next().is_none() {
         let words = format!(
-            "no winding was logged, and what is about one is cooler than it; log {} or another winding by a sensor on it",
+            "no winding was logged, and what is about one is cooler than it; log {} or another winding by a sensor on it, or by its ohms after switching off (hot_ohms)",
             hottest.name
         );
         return (Standing::Missing, words);

@@ -1,12 +1,15 @@
 //! From the logs after a repair to verdicts.
 
+use crate::by_ohms::{self, WindingByOhms};
+use crate::expected::expected;
 use crate::logged_run::{live_setup, live_stretch, logged};
-use bench::heat::{Log, Logged};
+use bench::heat::{Log, Logged, Run};
 use bench::winding_class::InsulationClass;
 use bench::{Job, Unit};
 use draw::Drawing;
 use draw::chart::{self, Series, time_log};
-use proof::heat_run::finding::{Asked, ChannelFinding, Cycling, find};
+use proof::heat_run::cycling::Cycling;
+use proof::heat_run::finding::{Asked, ChannelFinding, find};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::{Verdict, Withheld};
 
@@ -29,10 +32,12 @@ pub struct HeatRun {
     pub channels: Vec<HeatChannel>,
     /// Of all that have a limit together.
     pub verdict: Verdict,
-    /// What the current did, if it stopped.
+    /// When the unit stopped, if it did.
     pub cycling: Option<Cycling>,
     /// Row at which the current stops for good, counted from 1.
     pub ends_at: Option<u64>,
+    /// Windings by their ohms after it.
+    pub by_ohms: Vec<WindingByOhms>,
 }
 
 /// A judged temperature.
@@ -50,18 +55,54 @@ pub struct HeatChannel {
     begins_at: f64,
 }
 
-/// Every log after the repair, judged, in the order of the job.
+/// Every log after the repair, judged, in the order of the job; ohms with the last log of their run. After these, runs of which
+/// there are ohms only.
 pub fn heat_runs(job: &Job) -> Vec<HeatRun> {
     let Some(repaired) = &job.repaired else { return Vec::new() };
-    repaired.logs.iter().map(|log| judged(job, log)).collect()
+    let mut runs: Vec<HeatRun> = repaired.logs.iter().map(|log| judged(job, log)).collect();
+    for hot in &repaired.hot_ohms {
+        let run = &job.runs[hot.run];
+        let log = repaired.logs.iter().rposition(|log| log.run == hot.run);
+        let place = log.or_else(|| runs.iter().position(|known| known.name == run.name));
+        let place = place.unwrap_or_else(|| {
+            runs.push(empty(job, run));
+            runs.len() - 1
+        });
+        let room_celsius = log.map_or(run.room_celsius, |log| room_at_end(&repaired.logs[log], run));
+        let found = by_ohms::judged(job, hot, &runs[place].channels, room_celsius);
+        runs[place].by_ohms.push(found);
+    }
+    runs
+}
+
+/// A run without a temperature to judge.
+fn empty(job: &Job, run: &Run) -> HeatRun {
+    HeatRun {
+        name: run.name.clone(),
+        setup: live_setup(job, run),
+        channels: Vec::new(),
+        verdict: Verdict::NotYet,
+        cycling: None,
+        ends_at: None,
+        by_ohms: Vec::new(),
+    }
+}
+
+fn room_at_end(log: &Log, run: &Run) -> f64 {
+    log.room.iter().flatten().rev().find_map(|value| *value).unwrap_or(run.room_celsius)
 }
 
 fn judged(job: &Job, log: &Log) -> HeatRun {
     let run = &job.runs[log.run];
-    let now = log.room.iter().flatten().rev().find_map(|value| *value);
-    let room_celsius = now.unwrap_or(run.room_celsius);
+    let room_celsius = room_at_end(log, run);
     let setup = live_setup(job, run);
-    let mut asked = Asked { room_celsius: Some(room_celsius), was_never_on: setup.is_none(), ..Asked::default() };
+    let mut asked = Asked {
+        room_celsius: Some(room_celsius),
+        was_never_on: setup.is_none(),
+        // Who read ohms after it has switched it off.
+        was_switched_off: job.repaired.iter().flat_map(|repaired| &repaired.hot_ohms).any(|hot| hot.run == log.run),
+        ..Asked::default()
+    };
     let (mut points, mut classes) = (Vec::new(), Vec::new());
     for channel in &log.channels {
         let Some(name) = channel.logged.celsius_place(&job.unit) else { continue };
@@ -76,12 +117,12 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
         let values = log.seconds.iter().zip(&channel.values);
         points.push(values.filter_map(|(&seconds, value)| value.map(|value| (seconds / 60.0, value))).collect());
     }
+    let temperatures: Vec<Logged> = log.channels.iter().map(|channel| channel.logged).collect();
+    // A unit that cannot be solved is told of elsewhere; its temperatures are then expected to do what is usual.
+    asked.priors = expected(job, run, &temperatures).unwrap_or_default();
     let known = logged(job, log.run, [log]);
-    let name = run.name.clone();
     // Without any temperature there is nothing to judge.
-    let Ok(found) = find(&known, &asked) else {
-        return HeatRun { name, setup, channels: Vec::new(), verdict: Verdict::NotYet, cycling: None, ends_at: None };
-    };
+    let Ok(found) = find(&known, &asked) else { return empty(job, run) };
     let judged = known.channels.iter().filter(|channel| !channel.is_room);
     let ends: Vec<Option<f64>> = judged.map(|channel| channel.bins.means().last().map(|(end, _)| end)).collect();
     let live = live_stretch(job, run).start;
@@ -92,12 +133,11 @@ fn judged(job: &Job, log: &Log) -> HeatRun {
         HeatChannel { points, finding, class, place, begins_at }
     });
     HeatRun {
-        name,
-        setup,
         channels: channels.collect(),
         verdict: found.verdict,
         cycling: found.cycling,
         ends_at: found.ends_at,
+        ..empty(job, run)
     }
 }
 
@@ -149,7 +189,7 @@ impl HeatChannel {
             (Verdict::Fail, _) => "goes above its limit",
             (_, Some(Withheld::NoLimit)) => "no limit is known for it",
             (_, Some(Withheld::TooShort | Withheld::TooEarly)) => "the run is too short to know",
-            (_, Some(Withheld::Interrupted)) => "the current was interrupted: a cutout, or somebody switched it off",
+            (_, Some(Withheld::Interrupted)) => "the run was interrupted: a cutout, or somebody switched it off",
             (_, Some(Withheld::SensorLost)) => "the sensor fell off, or its readings stop",
             (_, Some(Withheld::BelowRoom)) => "is or ends below the room: not a temperature of this unit",
             (_, Some(Withheld::RoomUnknown)) => "the room's temperature is not known, and its limit is meant for one",

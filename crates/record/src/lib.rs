@@ -5,11 +5,14 @@
 //! - [`mod@closing`]: whether the job may be closed as proven, and what is missing.
 //! - [`mod@gather`]: everything that goes into a record, from a job and its ranking.
 //! - [`mod@safety_sheet`]: from what a job says about safety to the sheet that judges it; [`mod@heat_runs`]: from its logs to
-//!   verdicts, by way of [`mod@logged_run`]; [`mod@hottest`]: where a run has to be made.
+//!   verdicts, by way of [`mod@logged_run`], and from ohms after switching off by [`mod@by_ohms`], with what
+//!   [`mod@expected`] says ahead; [`mod@hottest`]: where a run has to be made.
 //! - [`mod@strains`]: what a fault has strained, in words.
 //! - `html`: the page; `sections` holds its parts, `sources` the list that figures point to.
 
+pub mod by_ohms;
 pub mod closing;
+pub mod expected;
 pub mod gather;
 pub mod heat_runs;
 pub mod hottest;
@@ -20,6 +23,7 @@ mod sections;
 mod sources;
 pub mod strains;
 
+pub use by_ohms::{Rest, WindingByOhms};
 pub use closing::{Closing, Point, Standing, closing};
 pub use gather::{gather, subject};
 pub use heat_runs::{HeatChannel, HeatRun, heat_runs};

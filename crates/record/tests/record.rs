@@ -166,6 +166,40 @@ fn a_run_that_a_cutout_interrupts_is_no_pass() {
     assert_eq!(amps(&[28, 29]).ends_at, Some(29));
 }
 
+/// The sealer's winding as it would fall and rise if a cutout opened from minute 24 to 44 of its two hours: one body with a time constant of
+/// 25 minutes, from a room of 20 °C towards 88 °C, by hand (T = end + (start - end) exp(-t/25)).
+#[test]
+fn a_run_without_amps_that_falls_and_rises_is_no_pass_either() {
+    let job = bench::job::read("test", HEAT_SEALER).unwrap();
+    let minutes: Vec<f64> = job.repaired.unwrap().logs[0].seconds.iter().map(|seconds| seconds / 60.0).collect();
+    let on = |from: f64, minutes: f64| 88.0 + (from - 88.0) * (-minutes / 25.0).exp();
+    let at = |minute: f64, off: f64, long: f64| {
+        let stopped = on(20.0, off);
+        let cooled = |minutes: f64| 20.0 + (stopped - 20.0) * (-minutes / 25.0).exp();
+        match minute {
+            _ if minute < off => on(20.0, minute),
+            _ if minute < off + long => cooled(minute - off),
+            _ => on(cooled(long), minute - off - long),
+        }
+    };
+    let run = |off: f64| {
+        let (head, tail) = HEAT_SEALER.split_once("celsius = [").unwrap();
+        let (_, rest) = tail.split_once(']').unwrap();
+        let values: Vec<String> = minutes.iter().map(|&minute| format!("{:.1}", at(minute, off, 20.0))).collect();
+        format!("{head}celsius = [{}]{rest}", values.join(", "))
+    };
+    let (whole, stopped) = (run(f64::INFINITY), run(24.0));
+    assert_eq!(standing(&closed(&whole), "heat run"), Standing::Proven);
+    let closing = closed(&stopped);
+    assert_eq!(standing(&closing, "heat run"), Standing::Missing);
+    assert!(words(&closing, "heat run").contains("the run was interrupted"), "{}", words(&closing, "heat run"));
+    let judged = record::heat_runs(&bench::job::read("test", &stopped).unwrap()).remove(0);
+    let cycling = judged.cycling.unwrap();
+    assert_eq!((cycling.stops, cycling.shown_by.as_deref()), (1, Some("T1.winding")));
+    let (from, until) = cycling.when[0];
+    assert!((from - 24.0).abs() <= 5.0 && (until.unwrap() - 44.0).abs() <= 5.0, "{:?}", cycling.when);
+}
+
 #[test]
 fn the_room_as_logged_moves_the_limit_with_it() {
     let limit = |job: &bench::Job| record::heat_runs(job)[0].channels[0].finding.limit.clone().unwrap().celsius;
@@ -254,6 +288,23 @@ fn what_may_have_made_the_part_fail_must_be_excluded_or_looked_at() {
     assert_eq!(standing(&looked_at, "why it failed"), Standing::Proven);
     // The readings of the sealer exclude low and high volts at the cord; its air and what is hot beside it were looked at.
     assert_eq!(standing(&closed(HEAT_SEALER), "why it failed"), Standing::Proven);
+}
+
+/// The page and the terminal print the same words (`diagnosis::words::condition_words`).
+#[test]
+fn what_was_looked_at_is_said_where_the_reasons_are() {
+    let reasons = |text: &str| {
+        let job = bench::job::read("test", text).unwrap();
+        let found = diagnosis::diagnose(&job).unwrap();
+        let page = record::html(&record::gather(&found, text).unwrap()).unwrap();
+        let (_, section) = page.split_once("<section id=\"reasons\">").unwrap();
+        section.split_once("</section>").unwrap().0.to_owned()
+    };
+    let (answered, open) = ("looked at and found well", "not excluded; ");
+    let whole = reasons(HEAT_SEALER);
+    assert_eq!((whole.matches(answered).count(), whole.matches(open).count()), (2, 0), "{whole}");
+    let half = reasons(&HEAT_SEALER.replace("[\"T1 air\", \"T1 heat\"]", "[\"T1 air\"]"));
+    assert_eq!((half.matches(answered).count(), half.matches(open).count()), (1, 1), "{half}");
 }
 
 #[test]

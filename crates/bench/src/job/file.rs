@@ -64,9 +64,14 @@ pub struct RepairedSection {
     #[schemars(flatten)]
     plain: super::repaired::RepairedEntry,
     /// Readings taken after the repair, written as `readings` are; they say nothing of the fault.
+    #[schemars(default)]
     readings: Vec<ReadingEntry>,
     /// Logs taken after the repair, written as `logs` are.
+    #[schemars(default)]
     logs: Vec<LogEntry>,
+    /// Ohms of windings that were read hot, after a heat run.
+    #[schemars(default)]
+    hot_ohms: Vec<super::hot_ohms::HotOhmsEntry>,
 }
 
 /// A part, with where it comes from beside the fields of its kind.

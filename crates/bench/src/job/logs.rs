@@ -142,7 +142,7 @@ impl Reader<'_, '_> {
         Some(Read::Unit(Channel { logged, values: numbers, line: self.problems.line(values.span().start) }))
     }
 
-    fn run_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {
+    pub(super) fn run_named(&mut self, job: &Job, name: &Spanned<String>) -> Option<usize> {
         let found = job.find_run(name.get_ref());
         if found.is_none() && !self.unread.runs.contains(name.get_ref()) {
             let known: Vec<String> = job.runs.iter().map(|run| run.name.clone()).collect();

@@ -6,6 +6,7 @@ pub mod edit;
 mod entries;
 mod file;
 mod heat;
+mod hot_ohms;
 mod live_setups;
 mod load;
 mod logs;

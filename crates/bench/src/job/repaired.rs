@@ -1,6 +1,7 @@
 //! Reads what was done to the unit, and what it showed afterwards.
 
 use super::file::{LogEntry, ReadingEntry};
+use super::hot_ohms::HotOhmsEntry;
 use super::load::{Job, Reader};
 use super::names;
 use crate::fault::FaultSet;
@@ -55,6 +56,7 @@ impl<'t> Reader<'_, 't> {
         };
         let readings = table.remove("readings");
         let logs = table.remove("logs");
+        let hot_ohms = table.remove("hot_ohms");
         let entry: RepairedEntry = self.entry(Spanned::new(span, DeValue::Table(table)))?;
         if entry.work.get_ref().trim().is_empty() {
             let problem = self.problems.error(entry.work.span(), "nothing was done");
@@ -81,6 +83,7 @@ impl<'t> Reader<'_, 't> {
             looked_at: self.looked_at(job, &entry.looked_at),
             readings: Vec::new(),
             logs: Vec::new(),
+            hot_ohms: Vec::new(),
         };
         for (entry, span) in self.array::<ReadingEntry>(readings, "repaired.readings", usize::MAX) {
             if self.problems.is_enough() {
@@ -103,6 +106,12 @@ impl<'t> Reader<'_, 't> {
                     .mend("mend the steps of the run, or log one with the supply on; this log proves nothing");
             }
             repaired.logs.extend(log);
+        }
+        for (entry, span) in self.array::<HotOhmsEntry>(hot_ohms, "repaired.hot_ohms", MOST_LOGS) {
+            if self.problems.is_enough() {
+                break;
+            }
+            repaired.hot_ohms.extend(self.hot_ohms(job, &entry, span));
         }
         Some(repaired)
     }

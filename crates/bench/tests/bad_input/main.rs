@@ -5,6 +5,7 @@
 mod access;
 mod connections;
 mod files;
+mod hot_ohms;
 mod names;
 mod places;
 mod plates;

@@ -6,11 +6,14 @@ use crate::exit::{CODES, Failure};
 use crate::input;
 use crate::page;
 use crate::report::{heat_run as report, heat_run_json};
+use ::record::{Rest, WindingByOhms};
 use proof::heat_run::finding::{Asked, Finding, find};
 use proof::heat_run::import::header::{HOURS, MINUTES, Quantity, SECONDS, Unit};
 use proof::heat_run::import::{Log, Options, read};
 use proof::heat_run::limit::Limit;
 use proof::heat_run::resistance::{AtEnd, AtSwitchOff, METALS, Metal, NotCarriedBack, at_switch_off, judge};
+use proof::heat_run::verdict::Verdict;
+use proof::heat_run::words::{Scale, switch_off_words};
 use proof::insulation::Method;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -83,6 +86,44 @@ pub struct ByResistance {
     pub room_celsius: Option<f64>,
     /// What is said of it.
     pub end: Option<AtEnd>,
+    /// Whether the run had come to rest, where what was logged in it tells.
+    pub rest: Option<Rest>,
+}
+
+impl ByResistance {
+    /// A winding of a job.
+    fn of_job(winding: WindingByOhms) -> Self {
+        ByResistance {
+            name: winding.name,
+            metal: winding.metal,
+            cold: winding.cold,
+            found: winding.found,
+            limit: winding.limit,
+            room_celsius: Some(winding.room_celsius),
+            end: winding.end,
+            rest: Some(winding.rest),
+        }
+    }
+
+    /// What is done with the run: a winding that was cool enough proves nothing while it was still warming.
+    pub fn verdict(&self) -> Verdict {
+        match self.end.map(|end| end.verdict) {
+            Some(Verdict::Pass) if self.rest.as_ref().is_some_and(|rest| !rest.came()) => Verdict::NotYet,
+            verdict => verdict.unwrap_or(Verdict::NotYet),
+        }
+    }
+
+    /// That in words.
+    pub fn words(&self) -> Option<String> {
+        let (end, limit) = (self.end?, self.limit.as_ref());
+        Some(match (end.verdict, &self.rest) {
+            (Verdict::Pass, Some(rest)) if rest.came() => {
+                format!("pass: below its limit at switching off; {}", rest.words())
+            }
+            (Verdict::Pass, Some(rest)) => format!("not yet: below its limit at switching off, but {}", rest.words()),
+            _ => switch_off_words(&end, limit, Scale::CELSIUS),
+        })
+    }
 }
 
 /// Limits that are no slips of the keyboard, degrees Celsius.
@@ -97,6 +138,7 @@ impl HeatRun {
             let known: Vec<&str> = METALS.iter().map(|metal| metal.key()).collect();
             Failure::WrongUse(format!("no metal '{}'; there is {}", self.metal, known.join(", ")))
         })?;
+        let mut of_job: Vec<ByResistance> = Vec::new();
         let (title, log) = match (&self.file, &self.run) {
             (Some(path), Some(run)) => {
                 let job = input::read_file(path)?.load()?;
@@ -104,6 +146,8 @@ impl HeatRun {
                 asked.room_celsius = asked.room_celsius.or(Some(logged.room_celsius));
                 asked.priors = logged.priors;
                 asked.was_never_on = logged.is_off;
+                asked.was_switched_off |= !logged.by_ohms.is_empty();
+                of_job = logged.by_ohms.into_iter().map(ByResistance::of_job).collect();
                 if asked.limit.is_none() && self.class.is_none() {
                     let is_named =
                         |name: &str| asked.named_limits.iter().any(|(known, _)| known.eq_ignore_ascii_case(name));
@@ -122,8 +166,9 @@ impl HeatRun {
             }
         };
         let room_celsius = room_at_end(&log).or(asked.room_celsius);
-        let resistances = self.resistances(&log, metal, &asked, room_celsius)?;
+        let mut resistances = self.resistances(&log, metal, &asked, room_celsius)?;
         asked.named_limits.retain(|(name, _)| !resistances.iter().any(|entry| entry.name.eq_ignore_ascii_case(name)));
+        resistances.extend(of_job);
         if asked.limit.is_none() {
             asked.limit = self.limit_of_class(Method::Thermocouple, room_celsius)?;
         }
@@ -208,7 +253,7 @@ impl HeatRun {
             let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
             let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref()).or(of_class.as_ref()).cloned();
             let end = found.as_ref().ok().map(|found| judge(found, metal, cold, room_celsius, limit.as_ref()));
-            ByResistance { name: channel.name.clone(), metal, cold, found, limit, room_celsius, end }
+            ByResistance { name: channel.name.clone(), metal, cold, found, limit, room_celsius, end, rest: None }
         });
         Ok(each.collect())
     }

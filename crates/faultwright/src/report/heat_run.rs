@@ -5,9 +5,7 @@ use crate::page::Page;
 use bench::cautions::STANDING;
 use proof::heat_run::finding::{ChannelFinding, Finding};
 use proof::heat_run::import::Log;
-use proof::heat_run::words::{
-    STAY, Scale, cycling_words, figures_words, logged_words, rest_words, switch_off_words, verdict_words,
-};
+use proof::heat_run::words::{STAY, Scale, cycling_words, figures_words, logged_words, rest_words, verdict_words};
 use std::io::{self, Write};
 
 /// The run as a page.
@@ -32,7 +30,7 @@ pub fn show<W: Write>(
             )?;
         }
         if let Some(cycling) = &found.cycling {
-            page.item(2, "!", &cycling_words(cycling))?;
+            page.item(2, "!", &cycling_words(cycling, Scale::CELSIUS))?;
         }
         if let Some(row) = found.ends_at {
             page.text(2, &format!("The current stops for good at row {row}; what follows is not judged."))?;
@@ -79,8 +77,8 @@ fn show_resistance<W: Write>(page: &mut Page<W>, entry: &ByResistance) -> io::Re
                 found.ohms(),
                 entry.metal.source()
             );
-            if let Some(end) = &entry.end {
-                page.strong(2, ">", &switch_off_words(end, entry.limit.as_ref(), Scale::CELSIUS))?;
+            if let Some(words) = entry.words() {
+                page.strong(2, ">", &words)?;
             }
             page.text(2, &words)?;
             if let Some(room) = entry.room_celsius {

@@ -6,7 +6,7 @@ use proof::heat_run::finding::{ChannelFinding, Finding};
 use proof::heat_run::import::Log;
 use proof::heat_run::limit::Limit;
 use proof::heat_run::verdict::Verdict;
-use proof::heat_run::words::{STAY, Scale, switch_off_words, verdict_words};
+use proof::heat_run::words::{STAY, Scale, verdict_words};
 use serde_json::{Value, json};
 
 /// The finding.
@@ -20,8 +20,8 @@ pub fn finding(title: &str, log: &Log, found: Option<&Finding>, resistances: &[B
         })
         .collect();
     let channels: Vec<Value> = found.iter().flat_map(|found| &found.channels).map(channel).collect();
-    let cutout = found.and_then(|found| found.cycling).map(|cycling| {
-        json!({ "stops": cycling.stops, "opens_celsius": cycling.opens_celsius, "closes_celsius": cycling.closes_celsius,
+    let cutout = found.and_then(|found| found.cycling.as_ref()).map(|cycling| {
+        json!({ "stops": cycling.stops, "shown_by": cycling.shown_by, "off_minutes": cycling.when, "opens_celsius": cycling.opens_celsius, "closes_celsius": cycling.closes_celsius,
                 "period_minutes": cycling.period_minutes })
     });
     json!({
@@ -43,7 +43,7 @@ pub fn finding(title: &str, log: &Log, found: Option<&Finding>, resistances: &[B
 
 /// Of everything that has a limit together: a fail of one is a fail, a pass needs all.
 fn verdict(found: Option<&Finding>, resistances: &[ByResistance]) -> Verdict {
-    let by_resistance = resistances.iter().map(|entry| entry.end.map_or(Verdict::NotYet, |end| end.verdict));
+    let by_resistance = resistances.iter().map(ByResistance::verdict);
     let all: Vec<Verdict> = found.map(|found| found.verdict).into_iter().chain(by_resistance).collect();
     match all.iter().all(|&verdict| verdict == Verdict::Pass) {
         _ if all.contains(&Verdict::Fail) => Verdict::Fail,
@@ -97,7 +97,7 @@ fn channel(channel: &ChannelFinding) -> Value {
         "equilibrium": rules,
         "verdict": judgement.verdict.key(),
         "withheld": judgement.withheld.map(|reason| reason.key()),
-        "interrupted": channel.interrupted.map(|at| json!({ "minute": at.minute, "row": at.row })),
+        "interrupted": channel.interrupted.map(|at| json!({ "minute": at.minute, "until_minute": at.until_minute, "row": at.row })),
         "lost_at_row": channel.lost_at,
         "minutes_to_verdict": channel.minutes_to_verdict,
         "words": verdict_words(channel, Scale::CELSIUS),
@@ -127,8 +127,9 @@ fn by_resistance(entry: &ByResistance) -> Value {
         "limit": entry.limit.as_ref().map(limit),
         "correction_kelvin": entry.end.map(|end| end.correction_kelvin),
         "probability_below": entry.end.and_then(|end| end.probability_below),
-        "verdict": entry.end.map_or(Verdict::NotYet, |end| end.verdict).key(),
+        "verdict": entry.verdict().key(),
         "withheld": entry.end.and_then(|end| end.withheld).map(|reason| reason.key()),
-        "words": entry.end.map(|end| switch_off_words(&end, entry.limit.as_ref(), Scale::CELSIUS)),
+        "had_come_to_rest": entry.rest.as_ref().map(|rest| rest.came()),
+        "words": entry.words(),
     })
 }

@@ -88,7 +88,7 @@ pub fn show_reasons<W: Write>(page: &mut Page<W>, found: &Diagnosis<'_>, suspect
     for reasons in behind.iter().filter(|reasons| !reasons.conditions.is_empty()) {
         page.strong(2, "*", unit.place_name(reasons.place))?;
         for (condition, standing) in &reasons.conditions {
-            page.item(4, "-", &condition_words(condition, *standing))?;
+            page.item(4, "-", &condition_words(found.evidence.job, condition, *standing))?;
         }
     }
     Ok(())

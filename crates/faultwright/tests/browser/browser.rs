@@ -99,9 +99,11 @@ impl Browser {
         browser
     }
 
-    async fn developer_tools(&self, command: &'static str, parameters: Value) {
+    /// What a command of the developer tools answers.
+    pub async fn developer_tools(&self, command: &'static str, parameters: Value) -> Value {
         let command = Box::new(DeveloperTools(command, parameters));
-        self.driver.cmd(thirtyfour::common::command::Command::ExtensionCommand(command)).await.unwrap();
+        let answer = self.driver.cmd(thirtyfour::common::command::Command::ExtensionCommand(command)).await.unwrap();
+        answer.value_json().unwrap()
     }
 
     /// Makes the window this wide, a phone's if narrow.

@@ -25,7 +25,13 @@ fn a_proven_job_and_its_record() {
         import(&browser, &server, HEAT_SEALER).await;
         browser.click_to_next_page("nav.steps a[href$='/closing']").await;
         let text = stands(&browser).await;
-        for words in ["Proven: the job may be closed", "Repairs compared", "Local codes", "finding: shown"] {
+        for words in [
+            "Proven: the job may be closed",
+            "Repairs compared",
+            "Local codes",
+            "finding: shown",
+            "looked at and found well",
+        ] {
             assert!(text.contains(words), "{words}: {text}");
         }
         for width in [LAPTOP, PHONE] {

@@ -68,6 +68,8 @@ fn followed_row_by_row() {
             assert!(text.contains(words), "{words}: {text}");
         }
         assert!(!text.contains("Pass") && !text.contains("you may stop"), "14 minutes prove nothing: {text}");
+        let rows = browser.text("#all-verdicts tbody").await;
+        assert!(rows.starts_with("T1.winding") && rows.ends_with("not yet"), "a verdict in one row: {rows}");
         let chart = browser.run("return document.querySelector('#standing svg').textContent", &[]).await;
         assert!(chart.as_str().unwrap().contains("T1.winding, expected"), "the forecast is drawn: {chart}");
         assert_eq!(browser.run("return document.activeElement.id", &[]).await, "row-minute");

@@ -16,6 +16,7 @@ mod job_page;
 mod keyboard_alone;
 mod learnt;
 mod plan;
+mod printing;
 mod programs;
 mod runs;
 mod safety;

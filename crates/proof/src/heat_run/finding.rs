@@ -1,5 +1,6 @@
 //! A whole log judged: which stretch of it counts, each temperature by itself, and what is said of all together.
 
+use super::cycling::{Cycling, by_current, by_temperature};
 use super::equilibrium::{RULES, Rule, first_satisfied, satisfied_at_end};
 use super::forecast::Series;
 use super::forecast::prior::ThermalPrior;
@@ -7,6 +8,7 @@ use super::import::header::Quantity;
 use super::import::{Channel, Log};
 use super::limit::Limit;
 use super::quick::{Quick, quick};
+use super::stops::{self, Fall};
 use super::verdict::{Judgement, Verdict, Withheld, judge, minutes_to_verdict};
 
 /// What a log is held to.
@@ -42,24 +44,13 @@ pub enum AskedError {
     NoTemperature,
 }
 
-/// A cutout at work.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cycling {
-    /// How often the current stopped.
-    pub stops: u64,
-    /// Mean of the hottest temperature where it stops and, if it does, where it comes back, degrees Celsius.
-    pub opens_celsius: Option<f64>,
-    /// As above.
-    pub closes_celsius: Option<f64>,
-    /// Minutes from one stop to the next, median.
-    pub period_minutes: Option<f64>,
-}
-
 /// Where a run was interrupted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interrupted {
-    /// Minute of the judged stretch at which a temperature fell, or of the log at which the current stopped.
+    /// Minute of the log at which a temperature fell, or the current stopped.
     pub minute: f64,
+    /// Minute at which it rose again, or the current came back; nothing if it did not.
+    pub until_minute: Option<f64>,
     /// Row at which the current stopped; nothing if only a temperature shows it.
     pub row: Option<u64>,
 }
@@ -94,7 +85,7 @@ pub struct Finding {
     pub channels: Vec<ChannelFinding>,
     /// Of all that have a limit together: a fail of one is a fail, a pass needs all.
     pub verdict: Verdict,
-    /// What the current did, if it stopped.
+    /// When the unit stopped, if it did, by the current or else by a temperature.
     pub cycling: Option<Cycling>,
     /// Row at which the current stops for good.
     pub ends_at: Option<u64>,
@@ -103,10 +94,6 @@ pub struct Finding {
     /// Whether that was logged, and not only said.
     pub is_room_logged: bool,
 }
-
-/// A fall of more kelvins, or of a larger share of the rise, is none of noise or of a drifting room.
-const FALL_KELVIN: f64 = 3.0;
-const FALL_SHARE: f64 = 0.08;
 
 /// Judges a log.
 ///
@@ -124,9 +111,13 @@ pub fn find(log: &Log, asked: &Asked) -> Result<Finding, AskedError> {
             return Err(AskedError::UnknownChannel { name: name.clone(), known: known.join(", ") });
         }
     }
-    let stretch = Stretch::of(log);
     let room = log.channels.iter().find(|channel| channel.is_room && channel.bins.readings > 0);
     let room: Option<Vec<(f64, f64)>> = room.map(|room| room.bins.means().collect());
+    let mut stretch = Stretch::of(log);
+    let mut cycling = by_current(log, &judged);
+    if cycling.is_none() {
+        cycling = stretch.narrowed(&judged, room.as_deref(), asked);
+    }
     let stopped = stretch.stopped.filter(|_| stretch.returns > 0 || !asked.was_switched_off);
     let channels: Vec<ChannelFinding> =
         judged.iter().map(|channel| channel_finding(channel, &stretch, room.as_deref(), stopped, asked)).collect();
@@ -143,7 +134,7 @@ pub fn find(log: &Log, asked: &Asked) -> Result<Finding, AskedError> {
     Ok(Finding {
         channels,
         verdict,
-        cycling: cycling(log, &judged),
+        cycling,
         ends_at: stretch.ends_at,
         room_celsius: logged.or(asked.room_celsius),
         is_room_logged: logged.is_some(),
@@ -168,6 +159,7 @@ impl Stretch {
         stretch.from = watch.first_on.unwrap_or_default();
         stretch.stopped = watch.interruptions.first().map(|interruption| Interrupted {
             minute: interruption.off_seconds / 60.0,
+            until_minute: interruption.on.map(|(_, seconds)| seconds / 60.0),
             row: Some(interruption.off_row),
         });
         for interruption in &watch.interruptions {
@@ -184,6 +176,64 @@ impl Stretch {
         }
         stretch
     }
+
+    /// Where the current tells of no stop, what the temperatures tell: those with a limit, of which the one that shows most
+    /// stops is believed. Others may be cooled by a door that is opened.
+    fn narrowed(&mut self, judged: &[&Channel], room: Option<&[(f64, f64)]>, asked: &Asked) -> Option<Cycling> {
+        let fallen = judged.iter().filter(|channel| limit_of(channel, asked).is_some()).map(|channel| {
+            let (series, from) = series(channel, self, room);
+            (channel, self::falls(&series, from))
+        });
+        let fallen: Vec<_> = fallen.collect();
+        let count = |falls: &[Fall]| falls.iter().filter(|fall| fall.is_stop()).count();
+        // Of several that show as many, the one that fell first is nearest to the heat.
+        let (channel, falls) = fallen.iter().max_by(|(_, a), (_, b)| {
+            let first = |falls: &[Fall]| falls.first().map_or(f64::MAX, |fall| fall.from.0);
+            count(a).cmp(&count(b)).then(first(b).total_cmp(&first(a)))
+        })?;
+        let stops: Vec<Fall> = falls.iter().copied().filter(Fall::is_stop).collect();
+        if let Some(&first) = stops.first() {
+            self.stopped = Some(interrupted(first));
+            self.returns = stops.len();
+        }
+        if let Some((until, _)) = stops.last().and_then(|stop| stop.until) {
+            self.from = 60.0 * until;
+        }
+        // Somebody who says so has switched off where it falls to the end.
+        if let Some(last) = falls.last().filter(|fall| asked.was_switched_off && fall.until.is_none() && fall.cools) {
+            self.to = 60.0 * last.from.0 + 1e-3;
+        }
+        by_temperature(&channel.name, &stops)
+    }
+}
+
+fn interrupted(fall: Fall) -> Interrupted {
+    Interrupted { minute: fall.from.0, until_minute: fall.until.map(|until| until.0), row: None }
+}
+
+/// Falls of a series that begins at so many seconds of the log, by minutes of the log.
+fn falls(series: &Series, from: f64) -> Vec<Fall> {
+    let shifted = |(minute, celsius): (f64, f64)| (from / 60.0 + minute, celsius);
+    let each = stops::falls(series).into_iter();
+    each.map(|fall| Fall { from: shifted(fall.from), until: fall.until.map(shifted), ..fall }).collect()
+}
+
+fn limit_of<'a>(channel: &Channel, asked: &'a Asked) -> Option<&'a Limit> {
+    let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
+    named.map(|(_, limit)| limit).or(asked.limit.as_ref())
+}
+
+/// What is judged of a temperature, and from how many seconds of the log on.
+fn series(channel: &Channel, stretch: &Stretch, room: Option<&[(f64, f64)]>) -> (Series, f64) {
+    let from = stretch.from.max(channel.put_on_seconds.unwrap_or_default());
+    let mut series = Series { resolution_kelvin: channel.bins.resolution(), ..Series::default() };
+    for (seconds, value) in channel.bins.means().filter(|&(seconds, _)| seconds >= from && seconds < stretch.to) {
+        series.minutes.push((seconds - from) / 60.0);
+        series.celsius.push(value);
+    }
+    series.room =
+        room.map(|room| series.minutes.iter().map(|minutes| interpolated(room, from + 60.0 * minutes)).collect());
+    (series, from)
 }
 
 fn channel_finding(
@@ -193,20 +243,12 @@ fn channel_finding(
     stopped: Option<Interrupted>,
     asked: &Asked,
 ) -> ChannelFinding {
-    let from = stretch.from.max(channel.put_on_seconds.unwrap_or_default());
-    let mut series = Series { resolution_kelvin: channel.bins.resolution(), ..Series::default() };
-    for (seconds, value) in channel.bins.means().filter(|&(seconds, _)| seconds >= from && seconds < stretch.to) {
-        series.minutes.push((seconds - from) / 60.0);
-        series.celsius.push(value);
-    }
-    series.room =
-        room.map(|room| series.minutes.iter().map(|minutes| interpolated(room, from + 60.0 * minutes)).collect());
-    let named = asked.named_limits.iter().find(|(name, _)| channel.name.eq_ignore_ascii_case(name));
-    let limit = named.map(|(_, limit)| limit).or(asked.limit.as_ref());
+    let (series, from) = series(channel, stretch, room);
+    let limit = limit_of(channel, asked);
     let prior =
         asked.priors.iter().find(|(name, _)| *name == channel.name).map(|&(_, prior)| prior).unwrap_or_default();
     let mut judgement = judge(&series, limit, asked.room_celsius, &prior);
-    let interrupted = stopped.or_else(|| falls(&series).map(|minute| Interrupted { minute, row: None }));
+    let interrupted = stopped.or_else(|| falls(&series, from).first().copied().map(interrupted));
     // What happens to a sensor after the judged stretch does not matter.
     let lost_at = channel.lost_at.filter(|&row| stretch.ends_at.is_none_or(|end| row < end));
     let held_back = if asked.was_never_on {
@@ -242,47 +284,12 @@ fn channel_finding(
     }
 }
 
-/// Minute from which a temperature falls as none does while a unit runs: without a logged current the only sign of a cutout.
-fn falls(series: &Series) -> Option<f64> {
-    let first = series.celsius.first().copied().unwrap_or_default();
-    let mut highest = (0.0, f64::MIN);
-    // Two readings in a row, so that one that is off is none.
-    series.celsius.windows(2).zip(&series.minutes).find_map(|(pair, &minute)| {
-        if pair[0].min(pair[1]) > highest.1 {
-            highest = (minute, pair[0].min(pair[1]));
-        }
-        let fall = highest.1 - pair[0].max(pair[1]);
-        (fall > FALL_KELVIN.max(FALL_SHARE * (highest.1 - first))).then_some(highest.0)
-    })
-}
-
 /// Value at a time by the straight line between its neighbours; beyond the ends the end.
-fn interpolated(points: &[(f64, f64)], at: f64) -> f64 {
+pub(super) fn interpolated(points: &[(f64, f64)], at: f64) -> f64 {
     let next = points.partition_point(|&(time, _)| time < at);
     match (next.checked_sub(1).and_then(|last| points.get(last)), points.get(next)) {
         (Some(&(t0, y0)), Some(&(t1, y1))) => y0 + (y1 - y0) * (at - t0) / (t1 - t0),
         (Some(&(_, y)), None) | (None, Some(&(_, y))) => y,
         (None, None) => f64::NAN,
     }
-}
-
-fn cycling(log: &Log, judged: &[&Channel]) -> Option<Cycling> {
-    let watch = log.current.as_ref().filter(|watch| watch.count > 0)?;
-    let peak = |channel: &Channel| channel.bins.means().map(|(_, value)| value).fold(f64::MIN, f64::max);
-    let hottest = judged.iter().max_by(|a, b| peak(a).total_cmp(&peak(b)))?;
-    let means: Vec<(f64, f64)> = hottest.bins.means().collect();
-    let mean = |times: Vec<f64>| {
-        let sum: f64 = times.iter().map(|&time| interpolated(&means, time)).sum();
-        (!times.is_empty() && !means.is_empty()).then(|| sum / times.len() as f64)
-    };
-    let offs: Vec<f64> = watch.interruptions.iter().map(|stop| stop.off_seconds).collect();
-    let mut periods: Vec<f64> = offs.windows(2).map(|pair| (pair[1] - pair[0]) / 60.0).collect();
-    periods.sort_by(f64::total_cmp);
-    let ons = watch.interruptions.iter().filter_map(|stop| stop.on).map(|(_, seconds)| seconds).collect();
-    Some(Cycling {
-        stops: watch.count,
-        opens_celsius: mean(offs),
-        closes_celsius: mean(ons),
-        period_minutes: periods.get(periods.len() / 2).copied(),
-    })
 }

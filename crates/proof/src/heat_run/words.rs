@@ -1,7 +1,8 @@
 //! What is found of a heat run, as one would tell a colleague.
 
+use super::cycling::Cycling;
 use super::equilibrium::Rule;
-use super::finding::{ChannelFinding, Cycling, Interrupted};
+use super::finding::{ChannelFinding, Interrupted};
 use super::limit::Limit;
 use super::quick::Quick;
 use super::resistance::AtEnd;
@@ -9,6 +10,8 @@ use super::verdict::{LEAST_MINUTES, SURE, Verdict, Withheld};
 
 /// Shares of the rise below this are not worth a line.
 const WORTH_SAYING: f64 = 0.05;
+/// Stops whose minutes are said.
+const STOPS_SAID: usize = 4;
 
 /// How temperatures are written.
 #[derive(Debug, Clone, Copy)]
@@ -97,10 +100,13 @@ fn withheld_words(reason: Withheld, channel: &ChannelFinding, scale: Scale) -> S
         Withheld::NoLimit => "no limit was given (--limit CELSIUS)".into(),
         Withheld::Interrupted => {
             let what = match channel.interrupted {
-                Some(Interrupted { minute, row: Some(row) }) => {
+                Some(Interrupted { minute, row: Some(row), .. }) => {
                     format!("the current stopped at row {row} (minute {minute:.0})")
                 }
-                Some(Interrupted { minute, row: None }) => format!("from minute {minute:.0} on the temperature fell"),
+                Some(Interrupted { minute, until_minute: Some(until), .. }) => {
+                    format!("from minute {minute:.0} on the temperature fell, and rose again from minute {until:.0}")
+                }
+                Some(Interrupted { minute, .. }) => format!("from minute {minute:.0} on the temperature fell"),
                 None => "the current stopped".into(),
             };
             format!("{what}; a run that a cutout interrupts is no pass. If it was you, run it again without a break")
@@ -130,6 +136,9 @@ pub fn switch_off_words(end: &AtEnd, limit: Option<&Limit>, scale: Scale) -> Str
             "not yet: that is below the room's temperature; are these the hot ohms, and the cold ones of this winding?".into()
         }
         (_, Some(Withheld::RoomUnknown)) => format!("not yet: {}", room_unknown_words(limit, scale)),
+        (_, Some(Withheld::TooEarly)) => {
+            "not yet: below its limit at switching off, but what was still to come may bring it above; run it for longer".into()
+        }
         (_, Some(Withheld::NoLimit)) => "not yet: no limit was given (--limit CELSIUS or --class CLASS)".into(),
         _ => "not yet: the limit lies within what the readings leave open; read sooner after switching off, and more often".into(),
     }
@@ -240,22 +249,42 @@ pub fn rest_words(channel: &ChannelFinding) -> Vec<RestWords> {
     channel.rules.iter().map(of).collect()
 }
 
-/// What the current did.
-pub fn cycling_words(cycling: &Cycling) -> String {
-    let mut words = match cycling.stops {
-        1 => "The current stopped once".to_owned(),
-        stops => format!("The current stopped {stops} times"),
+/// When the unit stopped.
+pub fn cycling_words(cycling: &Cycling, scale: Scale) -> String {
+    let times = match cycling.stops {
+        1 => "once".to_owned(),
+        stops => format!("{stops} times"),
     };
-    if let Some(opens) = cycling.opens_celsius {
-        words += &format!(", the hottest sensor at {opens:.0} C");
+    let degrees = |celsius: f64| format!("{:.0} {}", (scale.of)(celsius), scale.unit);
+    let (opens, closes) = (cycling.opens_celsius.map(degrees), cycling.closes_celsius.map(degrees));
+    let mut words = match &cycling.shown_by {
+        None => format!("The current stopped {times}"),
+        Some(name) => format!("The unit stopped {times}: {name} fell as it does when off, and rose again"),
+    };
+    match (&cycling.shown_by, opens) {
+        (None, Some(opens)) => words += &format!(", the hottest sensor at {opens}"),
+        (Some(_), Some(opens)) => words += &format!(", from {opens}"),
+        (_, None) => {}
     }
-    if let Some(closes) = cycling.closes_celsius {
-        words += &format!(", and came back at {closes:.0} C");
+    match (&cycling.shown_by, closes) {
+        (None, Some(closes)) => words += &format!(", and came back at {closes}"),
+        (Some(_), Some(closes)) => words += &format!(" and from {closes}"),
+        (_, None) => {}
     }
     if let Some(period) = cycling.period_minutes {
         words += &format!("; about every {}", time_words(period));
     }
-    words + ": a cutout at work, or somebody at the switch."
+    words + ": a cutout at work, or somebody at the switch. " + &when_words(cycling)
+}
+
+/// From which minute to which the unit was off.
+fn when_words(cycling: &Cycling) -> String {
+    let each = cycling.when.iter().take(STOPS_SAID).map(|(from, until)| match until {
+        Some(until) => format!("{from:.0} to {until:.0}"),
+        None => format!("{from:.0} to the end"),
+    });
+    let more = if cycling.stops > STOPS_SAID as u64 { ", and so on" } else { "" };
+    format!("Off from minute {}{more}.", each.collect::<Vec<_>>().join(", "))
 }
 
 /// Minutes that were logged: to the minute, as the last row says them.

@@ -49,7 +49,8 @@ pub fn options(findings: &Findings<'_, '_>) -> Markup {
 
 /// What may stand behind the failure.
 pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
-    let unit = &findings.found.evidence.job.unit;
+    let job = findings.found.evidence.job;
+    let unit = &job.unit;
     let behind: Vec<_> = findings.behind.iter().filter(|reasons| !reasons.conditions.is_empty()).collect();
     html! {
         @if !behind.is_empty() {
@@ -57,7 +58,7 @@ pub fn reasons(findings: &Findings<'_, '_>) -> Markup {
                 h2 { "Why it may have failed" }
                 @for reasons in behind {
                     h3 { (unit.place_name(reasons.place)) }
-                    ul { @for (condition, standing) in &reasons.conditions { li { (condition_words(condition, *standing)) } } }
+                    ul { @for (condition, standing) in &reasons.conditions { li { (condition_words(job, condition, *standing)) } } }
                 }
             }
         }

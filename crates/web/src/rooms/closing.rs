@@ -160,9 +160,10 @@ struct Compared {
 }
 
 fn stands(findings: &Findings<'_, '_>) -> Stands {
-    let unit = &findings.found.evidence.job.unit;
+    let job = findings.found.evidence.job;
+    let unit = &job.unit;
     let reasons = findings.behind.iter().filter(|reasons| !reasons.conditions.is_empty()).map(|reasons| {
-        let lines = reasons.conditions.iter().map(|(condition, standing)| condition_words(condition, *standing));
+        let lines = reasons.conditions.iter().map(|(condition, standing)| condition_words(job, condition, *standing));
         (unit.place_name(reasons.place).to_owned(), lines.collect())
     });
     let strained = |entry: &repair::Strained| {

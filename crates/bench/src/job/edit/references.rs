@@ -19,6 +19,7 @@ pub(super) enum Entry {
     Run(String),
     Log(usize),
     LogAfter(usize),
+    HotOhms(usize),
     Cause,
     LookedAt,
 }
@@ -36,6 +37,7 @@ impl fmt::Display for Entry {
             Entry::Run(name) => write!(f, "run {name}"),
             Entry::Log(index) => write!(f, "log {}", index + 1),
             Entry::LogAfter(index) => write!(f, "log {} after the repair", index + 1),
+            Entry::HotOhms(index) => write!(f, "hot ohms {} after the repair", index + 1),
             Entry::Cause => write!(f, "the cause that was repaired"),
             Entry::LookedAt => write!(f, "what was looked at after the repair"),
         }
@@ -116,6 +118,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
         (&["symptoms"], &[("setup", Naming::Setup), ("part", Naming::PartOrTerminal)]),
         (&["housings"], &[("holds", Naming::PartOrTerminal)]),
         (&["repaired", "readings"], READING),
+        (&["repaired", "hot_ohms"], &[("winding", Naming::PartOrTerminal)]),
     ] {
         for index in 0..count(source, list) {
             let entry = match list {
@@ -123,6 +126,7 @@ pub(super) fn references(source: &Source<'_>) -> Vec<Reference> {
                 ["readings"] => Entry::Reading(index),
                 ["housings"] => Entry::Housing(index),
                 ["symptoms"] => Entry::Symptom(index),
+                ["repaired", "hot_ohms"] => Entry::HotOhms(index),
                 _ => Entry::ReadingAfter(index),
             };
             for &(field, naming) in fields {

@@ -1,9 +1,13 @@
-//! Whether a temperature can be one: sensors fall off, spike, and are put back on.
+//! Whether a temperature can be one: sensors fall off, spike, and are put back on; what cools after a stop is none of these.
+
+use crate::heat_run::cooling::{is_at_once, room_or_usual};
 
 /// No sensor on a small machine shows less or more than this, degrees Celsius; open circuits often do.
 pub const POSSIBLE: std::ops::RangeInclusive<f64> = -60.0..=500.0;
 /// A jump that lasts for so many readings is no spike.
 const LASTING: usize = 4;
+/// So many readings that fall one after another are no spike, if they fall as something does that cools.
+const COOLING: usize = 3;
 /// Smallest jump that is one, kelvins, and the fastest change that is none, kelvins per second. Engineering judgement:
 /// stalled windings warm by about 0.5 K a second.
 const JUMP_KELVIN: f64 = 10.0;
@@ -29,6 +33,8 @@ pub enum Passed {
         /// The spikes.
         spikes: Vec<Read>,
     },
+    /// What it is on cools: all of these count.
+    Cooled(Vec<Read>),
     /// It is held back until the next ones show what it is.
     Held,
     /// The sensor fell off at the first of these.
@@ -52,8 +58,8 @@ pub struct Guard {
 }
 
 impl Guard {
-    /// Looks at a reading; while the current is off, cooling may be as fast as it likes.
-    pub fn look(&mut self, read: Read, is_off: bool) -> Passed {
+    /// Looks at a reading; while the current is off, cooling may be as fast as it likes. The room is said if it is known.
+    pub fn look(&mut self, read: Read, is_off: bool, room: Option<f64>) -> Passed {
         let Some(last) = self.last else {
             if !POSSIBLE.contains(&read.celsius) {
                 return Passed::StillLost;
@@ -73,15 +79,28 @@ impl Guard {
             self.back = 0;
             return Passed::Back(std::mem::take(&mut self.lost) - (LASTING as u64 - 1));
         }
-        if !jumps {
+        if !jumps && (self.is_back(last, read) || self.held.len() >= COOLING && self.cools(last, room)) {
+            let held = std::mem::take(&mut self.held);
             self.last = Some(read);
-            return Passed::Counts { spikes: std::mem::take(&mut self.held) };
+            return match held.len() >= COOLING {
+                true => Passed::Cooled(held.into_iter().chain([read]).collect()),
+                false => Passed::Counts { spikes: held },
+            };
         }
         self.held.push(read);
+        if !jumps && self.cools(last, room) {
+            self.last = Some(read);
+            return Passed::Cooled(std::mem::take(&mut self.held));
+        }
         if self.held.len() < LASTING {
             return Passed::Held;
         }
+        let cools = self.cools(last, room);
         let held = std::mem::take(&mut self.held);
+        if cools {
+            self.last = Some(read);
+            return Passed::Cooled(held);
+        }
         if held.iter().all(|held| held.celsius > last.celsius && POSSIBLE.contains(&held.celsius)) {
             self.first = held.first().map(|held| held.celsius);
             self.last = Some(read);
@@ -92,9 +111,33 @@ impl Guard {
     }
 
     /// At the end of the log: readings still held back, which nothing has shown to be spikes.
-    pub fn end(&mut self) -> Option<(Vec<Read>, f64)> {
+    pub fn end(&mut self, room: Option<f64>) -> Option<Passed> {
+        let last = self.last.filter(|_| !self.held.is_empty())?;
+        let cools = self.held.len() > 1 && self.cools(last, room);
         let held = std::mem::take(&mut self.held);
-        self.last.filter(|_| !held.is_empty()).map(|last| (held, last.celsius))
+        Some(if cools { Passed::Cooled(held) } else { Passed::Lost(held, last.celsius) })
+    }
+
+    /// Whether a reading is where the last one was, seen from those held back.
+    fn is_back(&self, last: Read, read: Read) -> bool {
+        let lowest = self.held.iter().map(|held| held.celsius).fold(f64::MAX, f64::min);
+        lowest >= last.celsius || read.celsius > 0.5 * (last.celsius + lowest)
+    }
+
+    /// Whether those held back fall from the last reading as something does that cools.
+    fn cools(&self, last: Read, room: Option<f64>) -> bool {
+        let (Some(first), Some(latest)) = (self.held.first(), self.held.last()) else { return false };
+        let lowest = self.held.iter().map(|held| held.celsius).fold(f64::MAX, f64::min);
+        let room = room_or_usual(room, self.first.unwrap_or(last.celsius));
+        let at = |read: &Read| (read.seconds, read.celsius);
+        let turn = self.held.iter().position(|held| held.celsius <= lowest).unwrap_or_default();
+        let rises = |held: &[Read]| held.windows(2).all(|pair| pair[1].celsius >= pair[0].celsius);
+        let falls = self.held[..=turn].windows(2).all(|pair| pair[1].celsius <= pair[0].celsius);
+        falls
+            && rises(&self.held[turn..])
+            && self.held.iter().all(|held| POSSIBLE.contains(&held.celsius) && held.celsius < last.celsius)
+            && (latest.celsius < first.celsius || self.held.len() >= COOLING)
+            && !is_at_once(at(&last), at(first), lowest, room)
     }
 
     fn jumps(&self, last: Read, read: Read, is_off: bool) -> bool {

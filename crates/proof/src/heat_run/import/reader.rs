@@ -272,7 +272,9 @@ impl<'l> Reader<'l> {
                     oddities.note(Kind::BelowRoom, Some(&column.channel.name), row, words);
                 }
                 let is_room = column.channel.is_room;
-                guarded(column, oddities, Reading { seconds, celsius: value, row }, watch.is_off());
+                let read = Reading { seconds, celsius: value, row };
+                let passed = column.guard.look(read, watch.is_off(), room);
+                guarded(column, oddities, read, passed);
                 if is_room && value.is_finite() {
                     columns.iter_mut().for_each(|column| column.room = Some(value));
                 }
@@ -298,8 +300,10 @@ impl<'l> Reader<'l> {
             return Err(ImportError::NoRows(words));
         };
         for column in &mut self.columns {
-            if let Some((held, last)) = column.guard.end() {
-                lost(column, &mut self.oddities, &held, last);
+            match column.guard.end(column.room.or(self.room_celsius)) {
+                Some(Passed::Lost(held, last)) => lost(column, &mut self.oddities, &held, last),
+                Some(Passed::Cooled(held)) => cooled(column, &held),
+                _ => {}
             }
             silenced(column, &mut self.oddities);
         }
@@ -348,9 +352,9 @@ fn number(column: &Column, text: &str, comma: bool, row: u64, oddities: &mut Odd
 }
 
 /// Takes a temperature, or says why not.
-fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: bool) {
+fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, passed: Passed) {
     let channel = &mut column.channel;
-    match column.guard.look(read, is_off) {
+    match passed {
         Passed::Counts { spikes } => {
             for spike in spikes {
                 let words = || format!("{} jumps away and back again; left out", shown(spike.celsius));
@@ -358,6 +362,7 @@ fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: 
             }
             channel.bins.add(read.seconds, read.celsius);
         }
+        Passed::Cooled(held) => cooled(column, &held),
         Passed::Held => {}
         Passed::Lost(held, last) => lost(column, oddities, &held, last),
         Passed::PutOn(held, last) => {
@@ -382,6 +387,10 @@ fn guarded(column: &mut Column, oddities: &mut Oddities, read: Reading, is_off: 
             channel.bins.add(read.seconds, read.celsius);
         }
     }
+}
+
+fn cooled(column: &mut Column, held: &[Reading]) {
+    held.iter().for_each(|held| column.channel.bins.add(held.seconds, held.celsius));
 }
 
 fn lost(column: &mut Column, oddities: &mut Oddities, held: &[Reading], last: f64) {

@@ -12,7 +12,7 @@ use bench::job::edit::LogPlace;
 use maud::{Markup, html};
 use proof::heat_run::verdict::{Verdict, Withheld};
 use proof::heat_run::words::{Scale, cycling_words, figures_words, rest_words, time_words, verdict_words};
-use record::{HeatChannel, HeatRun, heat_runs};
+use record::{HeatChannel, HeatRun, WindingByOhms, heat_runs};
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -50,12 +50,51 @@ fn found(run: &HeatRun, manner: Manner) -> Markup {
     html! {
         h2 #verdict-title data-verdict=(run.verdict.key()) { (heading) }
         p class=(match run.verdict { Verdict::Pass => "expected", Verdict::Fail => "caution", Verdict::NotYet => "" }) { strong { (advice) } }
-        @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling)) } }
+        @if let Some(cycling) = &run.cycling { p .caution { (cycling_words(cycling, scale(manner))) } }
         @if let Some(row) = run.ends_at { p { "The current stops for good at row " (row) "; what follows is not judged." } }
+        (all_verdicts(run, manner))
         @if !run.channels.is_empty() {
             (framed(&run.chart(WIDTH), "heat-run-chart", &format!("Heat run {} over time, and where it is going", run.name)))
         }
         @for channel in &run.channels { (of_channel(channel, manner)) }
+        @for winding in &run.by_ohms { (of_ohms(winding, manner)) }
+    }
+}
+
+/// Every temperature that was judged, and every winding by its ohms, a row each.
+fn all_verdicts(run: &HeatRun, manner: Manner) -> Markup {
+    let scale = scale(manner);
+    let figure = |celsius: f64| format!("{:.0}", (scale.of)(celsius));
+    let row = |name: &str, to: Option<f64>, limit: Option<f64>, verdict: &str| {
+        html! {
+            tr {
+                th scope="row" { (name) }
+                td .figure { @if let Some(to) = to { (figure(to)) } }
+                td .figure { @if let Some(limit) = limit { (figure(limit)) } }
+                td { (verdict) }
+            }
+        }
+    };
+    let key = |passes: Option<bool>| match passes {
+        Some(true) => Verdict::Pass.key(),
+        Some(false) => Verdict::Fail.key(),
+        None => Verdict::NotYet.key(),
+    };
+    html! {
+        @if run.channels.len() + run.by_ohms.len() > 0 {
+            table #all-verdicts {
+                thead { tr { th scope="col" { "where" } th scope="col" { "goes to " (scale.unit) } th scope="col" { "limit" } th scope="col" { "verdict" } } }
+                tbody {
+                    @for channel in &run.channels {
+                        @let limit = channel.finding.limit.as_ref().map(|limit| limit.celsius);
+                        (row(channel.name(), channel.going_to().map(|(to, _)| to), limit, limit.map_or("no limit", |_| key(channel.passes()))))
+                    }
+                    @for winding in &run.by_ohms {
+                        (row(&format!("{}, ohms", winding.name), winding.at_switch_off().map(|(at, _)| at), winding.limit.as_ref().map(|limit| limit.celsius), key(winding.passes())))
+                    }
+                }
+            }
+        }
     }
 }
 
@@ -106,9 +145,13 @@ fn verdict(run: &HeatRun) -> (&'static str, String) {
     }
 }
 
-fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
+fn scale(manner: Manner) -> Scale {
     let of: fn(f64) -> f64 = if manner.fahrenheit { |celsius| celsius * 1.8 + 32.0 } else { |celsius| celsius };
-    let scale = Scale { unit: manner.degrees(), of };
+    Scale { unit: manner.degrees(), of }
+}
+
+fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
+    let scale = scale(manner);
     let verdict = match channel.finding.limit {
         Some(_) => verdict_words(&channel.finding, scale),
         None => channel.words().into(),
@@ -123,6 +166,22 @@ fn of_channel(channel: &HeatChannel, manner: Manner) -> Markup {
                 summary { "At rest by the standards' rules?" }
                 ul { @for rule in rest { li { (rule.words) @if let Some(caveat) = rule.caveat { "; " (caveat) } } } }
             }
+        }
+    }
+}
+
+/// A winding by its ohms after the run.
+fn of_ohms(winding: &WindingByOhms, manner: Manner) -> Markup {
+    let scale = scale(manner);
+    let figure = |celsius: f64| format!("{:.1}", (scale.of)(celsius));
+    html! {
+        h3 { (winding.name) " by its ohms" }
+        p { strong { (winding.words()) } }
+        ul {
+            @if let Some((celsius, [low, high])) = winding.at_switch_off() {
+                li { (figure(celsius)) " " (scale.unit) " at switching off (95 %: " (figure(low)) " to " (figure(high)) ")" }
+            }
+            @if let Some(limit) = &winding.limit { li { "limit " (figure(limit.celsius)) " " (scale.unit) " (" (limit.source) ")" } }
         }
     }
 }
