@@ -21,7 +21,8 @@ fn grinder(plate: Option<&str>, noted: Option<&str>) -> Job {
         format!("\n[repaired]\nwork = \"switch cleaned\"\ninsulation_class = \"{class}\"\n")
     });
     let run = "\n[runs.on]\nminutes = 180\nsteps = [{ minute = 0, setup = \"running\" }]\n";
-    job(&(GRINDER.replace("poles = 2 }", &format!("poles = 2{on_plate} }}")) + run + &repaired))
+    let (as_it_came, _) = GRINDER.split_once("# What was done").unwrap();
+    job(&(as_it_came.replace("poles = 2 }", &format!("poles = 2{on_plate} }}")) + run + &repaired))
 }
 
 /// The run, with all temperatures every `step` seconds, 720 times.

@@ -43,14 +43,9 @@ fn they_are_read_as_they_stand() {
 #[test]
 fn what_is_not_there() {
     spoilt("\"warm\"", "^\"worm\"", "unknown run 'worm'", "the name of a run", "did you mean warm?");
-    spoilt("\"M1.winding\"", "^\"M1.core\"", "'M1.core' is no winding", "one of M1.winding", "there is M1.winding");
-    spoilt(
-        "\"M1.winding\"",
-        "^\"M1.windng\"",
-        "'M1.windng' is no winding",
-        "one of M1.winding",
-        "did you mean M1.winding?",
-    );
+    let (windings, there_is) = ("one of M1.winding, M1.auxiliary-winding", "there is M1.winding, M1.auxiliary-winding");
+    spoilt("\"M1.winding\"", "^\"M1.core\"", "'M1.core' is no winding", windings, there_is);
+    spoilt("\"M1.winding\"", "^\"M1.windng\"", "'M1.windng' is no winding", windings, "did you mean M1.winding?");
 }
 
 #[test]

@@ -139,6 +139,8 @@ fn the_record_fits_its_paper() {
         let browser = Browser::start(Scripts::Allowed).await;
         browser.open(&record(include_str!("../../../../demos/heat-sealer.toml"), folder.path())).await;
         browser.developer_tools("Emulation.setEmulatedMedia", json!({ "media": "print" })).await;
+        // Paper has no scroll bar.
+        browser.developer_tools("Emulation.setScrollbarsHidden", json!({ "hidden": true })).await;
         for (paper, size) in PAPERS {
             let inside = ((size[0] - 2.0 * MARGIN) / INCH * PIXELS).floor();
             let metrics = json!({ "width": inside, "height": 900, "deviceScaleFactor": 1, "mobile": false });
