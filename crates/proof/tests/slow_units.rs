@@ -63,3 +63,12 @@ fn one_exponential_of_hours_does_not_end_above_its_interval() {
 fn a_long_enough_run_of_a_slow_unit_passes() {
     assert_eq!(judged(&[(0.3, 3.0), (0.7, 120.0)], 600, 1, 115.0).verdict, Verdict::Pass);
 }
+
+/// A thermocouple of class 1 may be 1.5 K off (IEC 60584-1, from memory): what has long come to rest passes no limit that is
+/// nearer, and does not fail it either.
+#[test]
+fn what_a_sensor_cannot_tell_is_no_pass() {
+    for (limit, verdict) in [(END + 3.0, Verdict::Pass), (END + 1.2, Verdict::NotYet), (END - 3.0, Verdict::Fail)] {
+        assert_eq!(judged(&[(1.0, 25.0)], 420, 1, limit).verdict, verdict, "{limit}");
+    }
+}

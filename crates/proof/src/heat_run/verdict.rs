@@ -43,6 +43,9 @@ pub enum Withheld {
 /// A verdict is given at this probability; with a look every few minutes fewer than one in 200 passes may be false, which
 /// trials hold it to (`docs/heat-run-trials.md`).
 pub const SURE: f64 = 0.999;
+/// What the temperature must stay below the limit by to pass, kelvins: a sensor is not truer than that (thermocouples of class 1
+/// by IEC 60584-1: 1.5 K up to 375 degrees Celsius, from memory).
+pub const SENSOR_KELVIN: f64 = 1.5;
 /// No run passes before this many minutes. Engineering judgement.
 pub const LEAST_MINUTES: f64 = 20.0;
 /// So many readings in a row above the limit are a fail without any forecast.
@@ -78,9 +81,9 @@ pub struct Judgement {
 
 /// Judges one temperature from what was logged so far.
 ///
-/// A pass needs all of: a probability of [`SURE`] that the final temperature is below the limit; [`LEAST_MINUTES`]; the
-/// main time constant (its median) gone by; half of the rise seen, even if the upper end of the 95 % interval is true.
-/// A fail needs the same of the other side, or three readings above the limit. A limit that is meant for a certain room gives no
+/// A pass needs all of: a probability of [`SURE`] that the final temperature is below the limit, by as much as a sensor may be off;
+/// [`LEAST_MINUTES`]; the main time constant (its median) gone by; half of the rise seen, even if the upper end of the 95 %
+/// interval is true. A fail needs the same of the other side, without what the sensor may be off, or three readings above the limit. A limit that is meant for a certain room gives no
 /// pass where nobody knows the room.
 pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, prior: &ThermalPrior) -> Judgement {
     let minutes = match (series.minutes.first(), series.minutes.last()) {
@@ -133,20 +136,21 @@ pub fn judge(series: &Series, limit: Option<&Limit>, room_celsius: Option<f64>, 
 }
 
 fn decide(series: &Series, known: &Forecast, limit: f64, room: Option<f64>) -> (Verdict, Option<Withheld>) {
-    let below = known.probability_below(limit);
+    let passes = known.probability_below(limit - SENSOR_KELVIN) >= SURE;
+    let fails = known.probability_below(limit) <= 1.0 - SURE;
     if room.is_some_and(|room| known.interval(0.95).1 < room - ENDS_BELOW_ROOM_KELVIN) {
         return (Verdict::NotYet, Some(Withheld::BelowRoom));
     }
     if has_hardly_warmed(series, room) {
         return (Verdict::NotYet, Some(Withheld::HardlyWarmed));
     }
-    if below > 1.0 - SURE && below < SURE {
+    if !(passes || fails) {
         return (Verdict::NotYet, Some(Withheld::Uncertain));
     }
     if !is_long_enough(series, known) {
         return (Verdict::NotYet, Some(Withheld::TooEarly));
     }
-    (if below >= SURE { Verdict::Pass } else { Verdict::Fail }, None)
+    (if passes { Verdict::Pass } else { Verdict::Fail }, None)
 }
 
 /// Whether readings in a row lie below the room, logged or said.

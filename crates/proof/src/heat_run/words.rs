@@ -6,7 +6,7 @@ use super::finding::{ChannelFinding, Interrupted};
 use super::limit::Limit;
 use super::quick::Quick;
 use super::resistance::AtEnd;
-use super::verdict::{LEAST_MINUTES, SURE, Verdict, Withheld};
+use super::verdict::{LEAST_MINUTES, SENSOR_KELVIN, SURE, Verdict, Withheld};
 
 /// Shares of the rise below this are not worth a line.
 const WORTH_SAYING: f64 = 0.05;
@@ -87,7 +87,10 @@ pub fn verdict_words(channel: &ChannelFinding, scale: Scale) -> String {
 fn withheld_words(reason: Withheld, channel: &ChannelFinding, scale: Scale) -> String {
     let more = || match channel.minutes_to_verdict {
         Some(minutes) => format!("keep running, about {} more", time_words(minutes)),
-        None => "keep running to rest; before, it is not sure on which side of the limit it ends".into(),
+        None => format!(
+            "keep running to rest; before, it is not sure on which side of the limit it ends, and within {SENSOR_KELVIN} K of it \
+             no sensor tells"
+        ),
     };
     match reason {
         Withheld::TooShort => "too little was logged to say anything; keep running".into(),
