@@ -45,6 +45,19 @@ fn a_slow_cabinet_does_not_pass_a_limit_that_it_will_break() {
     }
 }
 
+/// The winding of a large unit takes a third of an hour to warm against its core, and the core hours: early on the winding alone
+/// looks like the whole of a usual unit. Of twelve intervals of 95 % one may end too low.
+#[test]
+fn the_winding_of_a_large_unit_is_not_taken_for_a_small_one() {
+    let logs = [65, 90].into_iter().flat_map(|minutes| (0..6).map(move |seed| (minutes, seed)));
+    let ends_too_low = logs.filter(|&(minutes, seed)| {
+        let found = judged(&[(0.5, 20.0), (0.5, 250.0)], minutes, seed, 96.0);
+        assert_ne!(found.verdict, Verdict::Pass, "after {minutes}, seed {seed}");
+        found.forecast.as_ref().unwrap().interval(0.95).1 < END
+    });
+    assert!(ends_too_low.count() <= 1);
+}
+
 /// Nobody is told too little; of a rise that is one exponential to the end, which no machine's is, up to 3 K too much.
 #[test]
 fn one_exponential_of_hours_does_not_end_above_its_interval() {

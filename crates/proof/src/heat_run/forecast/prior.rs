@@ -45,7 +45,11 @@ const HOUSING_LAGS: f64 = 8.0;
 const HOUSING_SHARE: (f64, f64) = (0.25, 0.12);
 const HOUSED: f64 = 0.1;
 /// Fast time constants (a winding against its core, a sensor against what it is on), minutes.
-pub const FASTS: [f64; 9] = [0.5, 0.8, 1.2, 1.7, 2.4, 3.4, 4.8, 6.8, 9.6];
+pub const FASTS: [f64; 13] = [0.5, 0.8, 1.2, 1.7, 2.4, 3.4, 4.8, 6.8, 9.6, 13.6, 19.2, 27.2, 38.4];
+/// Only the winding of a large unit takes longer than so many minutes, and then no more than this share of the main time
+/// constant. Engineering judgement.
+const USUAL_FAST: f64 = 10.0;
+const LARGE_FAST_SHARE: f64 = 0.2;
 /// The main time constant is so many times the fast one at least; else the two are one.
 const APART: f64 = 2.5;
 
@@ -93,8 +97,8 @@ pub fn shapes(prior: &ThermalPrior) -> Vec<Shape> {
     for (main, &main_minutes) in grid.iter().enumerate().take_while(|&(_, &minutes)| minutes <= LONGEST_MAIN) {
         let log_main = log_weight_of_main(main_minutes, prior);
         let every = if main_minutes > FINE_UP_TO { 2 } else { 1 };
-        let fasts: Vec<usize> =
-            (0..FASTS.len()).step_by(every).filter(|&fast| FASTS[fast] * APART <= main_minutes).collect();
+        let longest_fast = (main_minutes / APART).min(USUAL_FAST.max(LARGE_FAST_SHARE * main_minutes));
+        let fasts: Vec<usize> = (0..FASTS.len()).step_by(every).filter(|&fast| FASTS[fast] <= longest_fast).collect();
         let slower = SLOWER.iter().filter(|&times| times * main_minutes <= LONGEST);
         let slower: Vec<(f64, usize)> =
             slower.filter_map(|&times| Some((times, nearest(times * main_minutes)?))).collect();
