@@ -140,6 +140,11 @@ impl Fault {
         is_whole || after.ends_with("then replace it")
     }
 
+    /// Whether the repair leaves nothing of a part or wire that was there: a new part, a wire mended from end to end.
+    pub fn renews(&self, what: Place) -> bool {
+        self.place == what && (matches!(what, Place::Wire(_)) || self.is_mended_by_a_new_part())
+    }
+
     /// What to do about it, with the part's name put in.
     pub fn repair(&self) -> String {
         self.mode.repair.replace("{}", &self.place_name)

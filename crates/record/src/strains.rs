@@ -7,9 +7,18 @@ use repair::Strained;
 pub fn strain_words(entry: &Strained) -> String {
     let lasting = match entry.burns_after_minutes {
         Some(_) => String::new(),
-        None => format!("; for {} minutes", entry.minutes.round()),
+        None => format!("; for {}", lasting_words(entry)),
     };
     format!("{}{lasting}, {}", entry.words(), entry.place)
+}
+
+/// For how long: to the minute, or to the second within the first one.
+pub fn lasting_words(entry: &Strained) -> String {
+    match entry.minutes.round() {
+        ..1.0 => bench::words::duration(60.0 * entry.minutes),
+        1.0 => "1 minute".into(),
+        minutes => format!("{minutes} minutes"),
+    }
 }
 
 /// What that cost its insulation; nothing for a part without a winding past its class.

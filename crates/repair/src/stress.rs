@@ -87,7 +87,8 @@ impl Exposure {
                 Reckoner::Job => "noted for the job",
                 Reckoner::Nobody => "nobody says how long it was: minutes_with_fault under [repaired] does",
             };
-            format!("as if run for {} minutes in the worst position ({by})", minutes.round())
+            let lasting = if minutes < 1.0 { duration(60.0 * minutes) } else { format!("{} minutes", minutes.round()) };
+            format!("as if run for {lasting} in the worst position ({by})")
         });
         let both: Vec<String> = logged.into_iter().chain(reckoned).collect();
         format!("With the fault in it, {}.", both.join(", and "))
@@ -99,7 +100,8 @@ impl Exposure {
 pub struct Strained {
     /// The part or wire.
     pub what: Place,
-    /// Whether the suspect's repair replaces it or works on it anyway.
+    /// Whether the suspect's repair replaces it, or mends it where it is a wire. A motor whose switch or air path is put right keeps
+    /// its windings.
     pub is_repaired: bool,
     /// Highest loads over what it is made for, of those that are likelier than not past it.
     pub loads: Vec<(Against, Times)>,
@@ -326,7 +328,7 @@ impl Subject<'_> {
         let limit = |part: usize| unit.winding_class(part).limit(run.room_celsius);
         Strained {
             what,
-            is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].place == what),
+            is_repaired: self.faults.0.iter().any(|&fault| unit.faults()[fault].renews(what)),
             loads: Vec::new(),
             left_in: None,
             winding: None,

@@ -316,6 +316,8 @@ fn a_winding_that_burns_out_is_not_followed_any_further() {
     }
     let (_, strained) = stress(&found, leader(&found), Some(60.0)).unwrap();
     let entry = strained.iter().find(|entry| entry.what == Place::Part(motor)).unwrap();
+    // A new centrifugal switch renews no winding.
+    assert!(!entry.is_repaired);
     assert!((entry.burns_after_minutes.unwrap() - minutes).abs() < 0.3 * minutes, "{entry:?} {minutes}");
     assert!(
         entry.winding_words().unwrap().starts_with("start winding beyond 250 °C: burns out after about "),

@@ -9,6 +9,9 @@ use std::process::Command;
 
 /// Papers, their width and height in millimetres (ISO 216; ANSI/ASME Y14.1), and in inches as the browser wants them.
 const PAPERS: [(&str, [f64; 2]); 2] = [("A4", [210.0, 297.0]), ("Letter", [215.9, 279.4])];
+/// Repaired, with all sections; one winding proven by a sensor, one by its ohms.
+const DEMOS: [&str; 2] =
+    [include_str!("../../../../demos/heat-sealer.toml"), include_str!("../../../../demos/bench-grinder.toml")];
 const INCH: f64 = 25.4;
 /// Margin of the record's pages, as its style says, millimetres.
 const MARGIN: f64 = 15.0;
@@ -137,11 +140,11 @@ fn the_record_fits_its_paper() {
     in_browser(async {
         let folder = tempfile::tempdir().unwrap();
         let browser = Browser::start(Scripts::Allowed).await;
-        browser.open(&record(include_str!("../../../../demos/heat-sealer.toml"), folder.path())).await;
         browser.developer_tools("Emulation.setEmulatedMedia", json!({ "media": "print" })).await;
         // Paper has no scroll bar.
         browser.developer_tools("Emulation.setScrollbarsHidden", json!({ "hidden": true })).await;
-        for (paper, size) in PAPERS {
+        for (demo, (paper, size)) in DEMOS.into_iter().flat_map(|demo| PAPERS.map(|paper| (demo, paper))) {
+            browser.open(&record(demo, folder.path())).await;
             let inside = ((size[0] - 2.0 * MARGIN) / INCH * PIXELS).floor();
             let metrics = json!({ "width": inside, "height": 900, "deviceScaleFactor": 1, "mobile": false });
             browser.developer_tools("Emulation.setDeviceMetricsOverride", metrics).await;

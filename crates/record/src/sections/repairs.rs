@@ -2,7 +2,7 @@
 
 use crate::Findings;
 use crate::sources::Sources;
-use crate::strains::life_words;
+use crate::strains::{lasting_words, life_words};
 use diagnosis::words::condition_words;
 use maud::{Markup, html};
 use proof::insulation::{HALVING_KELVINS, HALVING_SOURCE};
@@ -78,14 +78,14 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                 p { "Nothing was driven past what is written on it or known of its size, and no winding near its limit." }
             } @else {
                 table {
-                    thead { tr { th { "part or wire" } th { "load" } th { "heat" } th { "minutes" } th { "where" } th { "life spent" } th { "clear it by" } } }
+                    thead { tr { th { "part or wire" } th { "load" } th { "heat" } th { "for" } th { "where" } th { "life spent" } th { "clear it by" } } }
                     tbody {
                         @for entry in &findings.strained {
                             tr {
                                 td { (place_words(unit, entry.what)) @if entry.is_repaired { " (repaired)" } }
-                                td .number { (carried(entry)) }
-                                td .number { @if let Some(words) = entry.heat_words() { (words) } }
-                                td .number { (entry.minutes.round()) }
+                                td { (carried(entry)) }
+                                td { @if let Some(words) = entry.heat_words() { (words) } }
+                                td .number { (lasting_words(entry)) }
                                 td { (entry.place) }
                                 td { @if let Some(words) = life_words(entry) { (words) @if entry.life_hours.is_some() { " " (sources.mark(&life)) } } }
                                 td { @if !entry.is_repaired { (entry.check(unit)) } }
