@@ -31,8 +31,9 @@ use proof::insulation::{LogPoint, life_spent};
 const RULE_HOLDS_KELVIN: f64 = 80.0;
 /// Share of the supply's volts across a part above which it is in circuit; behind a hot disc it has next to none.
 const LIVE_SHARE: f64 = 0.1;
-/// Seconds between looks.
+/// Seconds between looks, and how many looks a shorter run gets at least.
 const STEP_SECONDS: f64 = 60.0;
+const FEWEST_LOOKS: f64 = 20.0;
 
 /// Minutes for which a unit is taken to have run with its fault where nobody says.
 pub const RECKONED_MINUTES: f64 = 60.0;
@@ -237,10 +238,13 @@ impl Subject<'_> {
         let scales = HeatScales::medians(unit);
         let followed = Run { end_seconds: run.end_seconds.min(FOLLOWED_SECONDS), ..run.clone() };
         let case = Case { unit, setups, run: &followed, faults, deviations, scales: &scales };
-        let last = (followed.end_seconds / STEP_SECONDS) as usize;
-        let times: Vec<f64> = (0..=last).map(|step| step as f64 * STEP_SECONDS).collect();
+        let step_seconds = STEP_SECONDS.min(followed.end_seconds / FEWEST_LOOKS);
+        // A little more, so that rounding loses no look.
+        let last = (followed.end_seconds / step_seconds + 1e-6) as usize;
+        let times: Vec<f64> = (0..=last).map(|step| step as f64 * step_seconds).collect();
         let timeline = simulate(case, &times, |observed| (loads(unit, observed), in_circuit(unit, observed)))?;
-        let goes_on = GoesOn { minutes: (run.end_seconds - followed.end_seconds) / 60.0, from: followed.end_seconds };
+        let minutes = (run.end_seconds - followed.end_seconds) / 60.0;
+        let goes_on = GoesOn { minutes, from: followed.end_seconds, step_seconds };
         let live = run.steps.iter().map(|step| &setups[step.setup]).find(|setup| setup.energised);
         let spreads = live.map(|setup| load_spreads(unit, setup, faults, deviations, &self.known)).transpose()?;
         let spreads = spreads.unwrap_or_default();
@@ -310,6 +314,8 @@ impl Subject<'_> {
             };
             merge(&mut list, entry);
         }
+        // Steps add up to no more than the run.
+        list.iter_mut().for_each(|entry| entry.minutes = entry.minutes.min(run.end_seconds / 60.0));
         Ok(list)
     }
 
@@ -347,12 +353,14 @@ impl Subject<'_> {
 struct GoesOn {
     minutes: f64,
     from: f64,
+    /// Between looks.
+    step_seconds: f64,
 }
 
 impl GoesOn {
     /// Minutes that a sample stands for.
     fn minutes_at(&self, seconds: f64) -> f64 {
-        let step = if seconds > 0.0 { STEP_SECONDS / 60.0 } else { 0.0 };
+        let step = if seconds > 0.0 { self.step_seconds / 60.0 } else { 0.0 };
         let is_last = seconds > self.from - LAST_SECONDS;
         if is_last && self.minutes > 0.0 { step * (1.0 + self.minutes / (LAST_SECONDS / 60.0)) } else { step }
     }

@@ -318,6 +318,11 @@ fn a_winding_that_burns_out_is_not_followed_any_further() {
     let entry = strained.iter().find(|entry| entry.what == Place::Part(motor)).unwrap();
     // A new centrifugal switch renews no winding.
     assert!(!entry.is_repaired);
+    // A run of seconds is looked at all along, and what it cost is worked out: six seconds on, the class is about reached.
+    let (_, strained) = stress(&found, leader(&found), Some(0.1)).unwrap();
+    let brief = strained.iter().find(|entry| entry.what == Place::Part(motor)).unwrap();
+    assert!((0.09..=0.101).contains(&brief.minutes), "{brief:?}");
+    assert!(brief.life_hours.is_some_and(|hours| hours > 0.0 && hours < 0.1 / 60.0), "{brief:?}");
     assert!((entry.burns_after_minutes.unwrap() - minutes).abs() < 0.3 * minutes, "{entry:?} {minutes}");
     assert!(
         entry.winding_words().unwrap().starts_with("start winding beyond 250 °C: burns out after about "),

@@ -85,7 +85,7 @@ pub fn strains(findings: &Findings<'_, '_>, sources: &Sources) -> Markup {
                                 td { (place_words(unit, entry.what)) @if entry.is_repaired { " (repaired)" } }
                                 td { (carried(entry)) }
                                 td { @if let Some(words) = entry.heat_words() { (words) } }
-                                td .number { (lasting_words(entry)) }
+                                td .number { @if entry.burns_after_minutes.is_none() { (lasting_words(entry)) } }
                                 td { (entry.place) }
                                 td { @if let Some(words) = life_words(entry) { (words) @if entry.life_hours.is_some() { " " (sources.mark(&life)) } } }
                                 td { @if !entry.is_repaired { (entry.check(unit)) } }
