@@ -1,7 +1,7 @@
 //! The size of a wire inside a unit, and what it may carry.
 
 use crate::job::Positive;
-use serde::de::{Deserialize, Deserializer, Error};
+use serde::de::{Deserialize, Deserializer};
 
 /// Square millimetres of a copper conductor with PVC insulation, its wire gauge, and the amperes it may carry all the time
 /// in air of 40 degrees Celsius, three loaded conductors together lying open (method E).
@@ -52,8 +52,8 @@ pub struct SquareMillimetres(pub f64);
 impl<'de> Deserialize<'de> for SquareMillimetres {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write the section, not the diameter or strands, or leave it out if it is not known";
-        within(Positive::deserialize(deserializer)?.0, USUAL_SQUARE_MILLIMETRES, "square millimetres", mend)
-            .map(SquareMillimetres)
+        let typed = Positive::deserialize(deserializer)?;
+        typed.within(USUAL_SQUARE_MILLIMETRES, "a wire of", "square millimetres", mend).map(SquareMillimetres)
     }
 }
 
@@ -65,13 +65,6 @@ pub struct Gauge(pub f64);
 impl<'de> Deserialize<'de> for Gauge {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write square_millimetres for a metric size, or leave it out if it is not known";
-        within(Positive::deserialize(deserializer)?.0, USUAL_GAUGES, "AWG", mend).map(Gauge)
-    }
-}
-
-fn within<E: Error>(value: f64, [least, most]: [f64; 2], unit: &str, mend: &str) -> Result<f64, E> {
-    match (least..=most).contains(&value) {
-        true => Ok(value),
-        false => Err(E::custom(format!("a wire of {value} {unit}, expected {least} to {most} {unit}; {mend}"))),
+        Positive::deserialize(deserializer)?.within(USUAL_GAUGES, "a wire of", "AWG", mend).map(Gauge)
     }
 }

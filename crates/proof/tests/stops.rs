@@ -196,21 +196,26 @@ fn a_slow_sag_is_no_stop() {
     assert!(found.channels[0].interrupted.unwrap().until_minute.is_none());
 }
 
+/// White noise of so many kelvins for 401 rows: sums of twelve even numbers less six (Knuth, The Art of Computer Programming 2,
+/// 3.4.1).
+fn white_noise(seed: u64, kelvin: f64) -> Vec<f64> {
+    let mut state = seed;
+    let mut even = move || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    (0..=400).map(|_| kelvin * ((0..12).map(|_| even()).sum::<f64>() - 6.0)).collect()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 
-    /// White noise of a thermocouple, up to 2 K, by the sum of twelve even numbers less six (Knuth, The Art of Computer Programming 2, 3.4.1),
-    /// on a whole run and on a temperature at rest.
+    /// White noise of a thermocouple, up to 2 K, on a whole run and on a temperature at rest.
     #[test]
     fn noise_is_no_stop(seed in 1_u64.., kelvin in 0.0..2.0_f64, every in 10.0..120.0_f64, share in 0.0..1.0_f64) {
-        let mut state = seed;
-        let mut even = move || {
-            state ^= state << 13;
-            state ^= state >> 7;
-            state ^= state << 17;
-            (state >> 11) as f64 / (1_u64 << 53) as f64
-        };
-        let noise: Vec<f64> = (0..=400).map(|_| kelvin * ((0..12).map(|_| even()).sum::<f64>() - 6.0)).collect();
+        let noise = white_noise(seed, kelvin);
         let modes: Vec<(f64, f64)> = WINDING.iter().map(|&(rise, seconds)| (share * rise, seconds)).collect();
         let log = log(400.0 * every / 60.0, every, |row, minute| celsius(&modes, &[], minute) + noise[row]);
         prop_assert_eq!(falls(&series(&log)), vec![]);
@@ -220,14 +225,7 @@ proptest! {
     /// And a stop is found in spite of it, if it falls by ten deviations or more.
     #[test]
     fn a_stop_is_found_in_noise(seed in 1_u64.., kelvin in 0.0..1.0_f64, off in 40.0..120.0_f64, long in 8.0..40.0_f64) {
-        let mut state = seed;
-        let mut even = move || {
-            state ^= state << 13;
-            state ^= state >> 7;
-            state ^= state << 17;
-            (state >> 11) as f64 / (1_u64 << 53) as f64
-        };
-        let noise: Vec<f64> = (0..=400).map(|_| kelvin * ((0..12).map(|_| even()).sum::<f64>() - 6.0)).collect();
+        let noise = white_noise(seed, kelvin);
         let log = log(200.0, 30.0, |row, minute| celsius(WINDING, &[(off, off + long)], minute) + noise[row]);
         let found = falls(&series(&log));
         prop_assert!(found.len() == 1 && found[0].is_stop(), "{:?}", found);

@@ -4,8 +4,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use bench::{Job, Place};
-use diagnosis::{Diagnosis, Suspect, diagnose};
+use common::{job, suspect_of};
+use diagnosis::diagnose;
 use repair::compare::What;
 use repair::options::{RepairOption, Work};
 use repair::positions::live_positions;
@@ -25,23 +28,12 @@ fn without_findings(text: &str, readings: &str) -> String {
     format!("readings = [{readings}]\n{document}")
 }
 
-fn job(text: &str) -> Job {
-    bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
-}
-
-/// The likeliest fitted suspect of this one fault.
-fn suspect<'f>(found: &'f Diagnosis<'_>, label: &str) -> &'f Suspect {
-    let fault = found.evidence.job.unit.find_fault(label).expect("a fault");
-    let mut suspects = found.suspects.iter().filter(|suspect| suspect.fit.is_some());
-    suspects.find(|suspect| suspect.faults.as_ref().is_some_and(|set| set.0 == [fault])).expect("a suspect")
-}
-
 /// The unit as its plates have it, with another part in it.
 fn put_in(text: &str, fault: &str, typed: &str) -> Result<RepairOption, RepairError> {
     let text = without_findings(text, "");
     let job = job(&text);
     let found = diagnose(&job).unwrap();
-    substitute(&found, suspect(&found, fault), &text, &typed.parse().unwrap()).map(Option::unwrap)
+    substitute(&found, suspect_of(&found, fault), &text, &typed.parse().unwrap()).map(Option::unwrap)
 }
 
 fn turning(course: &Course) -> f64 {
@@ -60,7 +52,7 @@ fn the_same_plate_again_changes_nothing() {
         let text = without_findings(text, "");
         let job = job(&text);
         let found = diagnose(&job).unwrap();
-        let all = options(&found, suspect(&found, fault), &text, &[]).unwrap();
+        let all = options(&found, suspect_of(&found, fault), &text, &[]).unwrap();
         let like = all.iter().find(|option| option.work == Work::LikeForLike).unwrap();
         for (same, like) in same.courses.iter().zip(&like.courses) {
             assert!((turning(same) / turning(like) - 1.0).abs() < 1e-9, "{same:?} {like:?}");
@@ -134,12 +126,12 @@ fn options_and_the_readings_after_expect_the_same_new_part() {
     let found = diagnose(&job).unwrap();
     let heater = job.unit.find_part("H1").unwrap();
     let watts = |label: &str| {
-        let all = options(&found, suspect(&found, label), &text, &[]).unwrap();
+        let all = options(&found, suspect_of(&found, label), &text, &[]).unwrap();
         let like = all.iter().find(|option| option.work == Work::LikeForLike).unwrap();
         like.courses.iter().map(|course| course.part_watts[heater]).fold(0.0, f64::max)
     };
     let (new, old) = (watts("H1 to-frame"), watts("M1 air-blocked"));
-    let ohms = |label: &str| after(&found, suspect(&found, label)).unwrap()[0].predicted;
+    let ohms = |label: &str| after(&found, suspect_of(&found, label)).unwrap()[0].predicted;
     assert!((230.0 * 230.0 / ohms("H1 to-frame") - 2000.0).abs() < 1.0, "{}", ohms("H1 to-frame"));
     // The cord takes a little of the volts of both alike.
     let fitted = ohms("M1 air-blocked");
@@ -193,7 +185,7 @@ fn a_cord_too_thin_for_its_load_is_strained() {
         let job = job(&text);
         let found = diagnose(&job).unwrap();
         let cord = job.unit.find_part("cord").unwrap();
-        let (_, strained) = repair::stress(&found, suspect(&found, "M1 air-blocked"), None).unwrap();
+        let (_, strained) = repair::stress(&found, suspect_of(&found, "M1 air-blocked"), None).unwrap();
         strained.iter().find(|entry| entry.what == Place::Part(cord)).map(|entry| entry.loads[0].1.times)
     };
     let over = load("square_millimetres = 0.75", "watts = 4000").expect("the cord is strained");

@@ -2,9 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod common;
+
+use bench::Place;
 use bench::winding_class::SaidBy;
-use bench::{Job, Place};
-use diagnosis::{Diagnosis, Suspect, diagnose};
+use common::{job, leader, part, suspect_at};
+use diagnosis::diagnose;
 use repair::compare::What;
 use repair::hook_ups::Mistake;
 use repair::loads::Against;
@@ -21,29 +24,8 @@ const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
 const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
 const WORKSHOP_COMPRESSOR: &str = include_str!("../../../demos/workshop-compressor.toml");
 
-fn job(text: &str) -> Job {
-    bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
-}
-
-fn leader<'f>(found: &'f Diagnosis<'_>) -> &'f Suspect {
-    found.suspects.iter().find(|suspect| suspect.fit.is_some()).unwrap()
-}
-
-/// The likeliest fitted suspect of one fault, at this part.
-fn suspect<'f>(found: &'f Diagnosis<'_>, part: usize) -> &'f Suspect {
-    let unit = &found.evidence.job.unit;
-    let is_it =
-        |faults: &bench::FaultSet| faults.0.len() == 1 && unit.faults()[faults.0[0]].place == bench::Place::Part(part);
-    let mut suspects = found.suspects.iter().filter(|suspect| suspect.fit.is_some());
-    suspects.find(|suspect| suspect.faults.as_ref().is_some_and(is_it)).expect("a suspect at this part")
-}
-
 fn of(options: &[RepairOption], wanted: impl Fn(&Work) -> bool) -> &RepairOption {
     options.iter().find(|option| wanted(&option.work)).unwrap()
-}
-
-fn part(job: &Job, name: &str) -> usize {
-    job.unit.parts().iter().position(|part| part.name == name).unwrap()
 }
 
 #[test]
@@ -100,7 +82,7 @@ fn two_leads_of_a_three_phase_motor_interchanged_turn_it_backwards() {
     job.symptoms.clear();
     let found = diagnose(&job).unwrap();
     let motor = part(&job, "M1");
-    let suspect = suspect(&found, motor);
+    let suspect = suspect_at(&found, motor);
     let options = options(&found, suspect, EXTRACTOR, &[]).unwrap();
     let like = of(&options, |work| *work == Work::LikeForLike);
     for pair in [("M1.u", "M1.v"), ("M1.v", "M1.w"), ("M1.u", "M1.w")] {
@@ -229,50 +211,6 @@ fn what_a_unit_takes_is_what_its_parts_take_and_its_wires_lose() {
     }
 }
 
-#[test]
-fn a_logged_run_says_how_long_the_fault_lasted() {
-    let job = job(GREENHOUSE_HEATER);
-    let found = diagnose(&job).unwrap();
-    // The log's run lasts half an hour; nobody says otherwise, so an hour is taken, and the log is followed too.
-    let logged = vec!["warm air from cold".to_owned()];
-    let (exposure, _) = stress(&found, leader(&found), None).unwrap();
-    assert_eq!(exposure, Exposure { logged: logged.clone(), reckoned: Some((60.0, Reckoner::Nobody)) });
-    let exposed = |minutes: &str, asked| {
-        let text = format!("{GREENHOUSE_HEATER}\n[repaired]\nwork = \"none\"\nminutes_with_fault = {minutes}\n");
-        let job = self::job(&text);
-        let found = diagnose(&job).unwrap();
-        stress(&found, leader(&found), asked).unwrap().0
-    };
-    // A run longer than what is noted says it alone; what is asked for goes before both.
-    assert_eq!(exposed("20", None), Exposure { logged: logged.clone(), reckoned: None });
-    assert_eq!(exposed("600", None), Exposure { logged, reckoned: Some((600.0, Reckoner::Job)) });
-    assert_eq!(exposed("600", Some(5.0)), Exposure { logged: Vec::new(), reckoned: Some((5.0, Reckoner::Asker)) });
-}
-
-/// A short log on the bench does not make ten hours in the house undone, and a year is worked out as quickly as a day.
-#[test]
-fn a_short_log_does_not_hide_a_long_exposure() {
-    let minutes = |noted: &str| {
-        let log = "[runs.\"on the bench\"]\nminutes = 4\nsteps = [{ minute = 0, setup = \"high\" }]\n\
-                   [[logs]]\nrun = \"on the bench\"\nminutes = [1, 2, 3]\n\
-                   channels = [{ amps = [0.75, 0.75, 0.75], through = \"cord.hot\" }]\n";
-        let text = format!("{AIR_CURTAIN}\n{log}[repaired]\nwork = \"none\"\nminutes_with_fault = {noted}\n");
-        let job = job(&text);
-        let found = diagnose(&job).unwrap();
-        let (_, strained) = stress(&found, leader(&found), None).unwrap();
-        let twin = strained
-            .iter()
-            .find(|entry| entry.what == Place::Part(part(&job, "M1")))
-            .expect("the sound twin is strained");
-        (twin.minutes, twin.life_hours.unwrap_or(0.0))
-    };
-    let (short, day, year) = (minutes("3"), minutes("1440"), minutes("525600"));
-    assert!(short.0 <= 4.0 && (1300.0..=1440.0).contains(&day.0), "{short:?} {day:?}");
-    // In a steady state both go with the time: 365 times the minutes, 365 times the life.
-    assert!((year.0 / day.0 / 365.0 - 1.0).abs() < 0.05, "{year:?} {day:?}");
-    assert!((year.1 / day.1 / 365.0 - 1.0).abs() < 0.1, "{year:?} {day:?}");
-}
-
 /// The air curtain with this class on both motors' plates, or none, and this noted for the job, or none.
 fn with_classes(plate: Option<&str>, noted: Option<&str>) -> String {
     let mut text: toml_edit::DocumentMut = AIR_CURTAIN.parse().unwrap();
@@ -347,22 +285,6 @@ fn a_winding_is_held_to_its_own_class_before_the_jobs() {
     assert_eq!(said(None, Some("H")), (180.0, SaidBy::Job));
     assert_eq!(said(Some("A"), None), (105.0, SaidBy::Plate));
     assert_eq!(said(None, None), (130.0, SaidBy::Nothing));
-}
-
-/// A start capacitor bears seconds of its current (common practice, no source); a relay that does not open leaves it in.
-#[test]
-fn a_start_capacitor_that_is_left_in_is_strained() {
-    let job = job(WORKSHOP_COMPRESSOR);
-    let found = diagnose(&job).unwrap();
-    let (_, strained) = stress(&found, suspect(&found, part(&job, "K1")), Some(30.0)).unwrap();
-    let capacitor =
-        strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C2"))).expect("the start capacitor");
-    assert_eq!((capacitor.left_in, capacitor.is_repaired), (Some(3.0), false));
-    // The motor's own overload may open meanwhile; a minute is twenty times what it is made for.
-    assert!(capacitor.minutes >= 1.0, "{capacitor:?}");
-    assert!(capacitor.check(&job.unit).contains("replace it if it is bulged"), "{}", capacitor.check(&job.unit));
-    let run_capacitor = strained.iter().find(|entry| entry.what == Place::Part(part(&job, "C1")));
-    assert!(run_capacitor.is_none_or(|entry| entry.left_in.is_none()));
 }
 
 /// The sound twin comes to the same temperature whatever is on its plate; past its class is what the plate says. Life is
@@ -470,7 +392,7 @@ fn a_lead_on_the_wrong_capacitor_is_a_mistake_that_shows() {
 fn taking_out_what_a_motor_needs_is_no_repair() {
     let job = job(DOUGH_PROOFER);
     let found = diagnose(&job).unwrap();
-    let capacitor = suspect(&found, part(&job, "C1"));
+    let capacitor = suspect_at(&found, part(&job, "C1"));
     let options = options(&found, capacitor, DOUGH_PROOFER, &[]).unwrap();
     let out = of(&options, |work| matches!(work, Work::TakeOut(_)));
     assert_eq!(out.words, "not a repair: without C1, M1 no longer starts");

@@ -3,8 +3,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use bench::{Job, Place};
-use diagnosis::{Diagnosis, Suspect, diagnose};
+use common::{job, suspect_of};
+use diagnosis::diagnose;
 use repair::compare::What;
 use repair::loads::{Against, place_words};
 use repair::options::Work;
@@ -14,21 +17,10 @@ use repair::{Strained, options, stress};
 const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
 
-fn job(text: &str) -> Job {
-    bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
-}
-
-/// The likeliest fitted suspect of this one fault.
-fn suspect<'f>(found: &'f Diagnosis<'_>, label: &str) -> &'f Suspect {
-    let fault = found.evidence.job.unit.find_fault(label).expect("a fault");
-    let mut suspects = found.suspects.iter().filter(|suspect| suspect.fit.is_some());
-    suspects.find(|suspect| suspect.faults.as_ref().is_some_and(|set| set.0 == [fault])).expect("a suspect")
-}
-
 /// What this fault strains in an hour.
 fn strained(job: &Job, fault: &str) -> Vec<Strained> {
     let found = diagnose(job).unwrap();
-    stress(&found, suspect(&found, fault), Some(60.0)).unwrap().1
+    stress(&found, suspect_of(&found, fault), Some(60.0)).unwrap().1
 }
 
 /// How many times what it is made for a part or wire carries; `None` if nothing is said.
@@ -313,7 +305,7 @@ fn a_substitute_of_fewer_amps_or_degrees_does_not_fit() {
     let found = diagnose(&job).unwrap();
     let asked = |typed: &[&str]| -> Vec<_> { typed.iter().map(|typed| typed.parse().unwrap()).collect() };
     let fits = |fault: &str, typed: &str, field: &str| {
-        let all = options(&found, suspect(&found, fault), &text, &asked(&[typed])).unwrap();
+        let all = options(&found, suspect_of(&found, fault), &text, &asked(&[typed])).unwrap();
         let option = all.into_iter().find(|option| matches!(option.work, Work::Substitute(_))).unwrap();
         let compared = option.compared.iter().find(|compared| compared.field == field).unwrap().clone();
         (compared, option)

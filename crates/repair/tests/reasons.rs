@@ -2,17 +2,16 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod common;
+
 use bench::{Job, Place};
+use common::job;
 use diagnosis::diagnose;
 use diagnosis::recurrence::behind;
 
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
 const DRYING_CABINET: &str = include_str!("../../../demos/drying-cabinet.toml");
 const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
-
-fn job(text: &str) -> Job {
-    bench::job::read("test", text).unwrap_or_else(|problems| panic!("{problems}"))
-}
 
 fn conditions(job: &Job, place: Place) -> Vec<String> {
     bench::recurrence::conditions(&job.unit, place).into_iter().map(|condition| condition.words).collect()

@@ -10,6 +10,25 @@ use std::marker::PhantomData;
 #[schemars(with = "NumberOrText")]
 pub struct Positive(pub f64);
 
+impl Positive {
+    /// The number, if it is one that there is: `what` is what has it, such as "a wire of".
+    ///
+    /// # Errors
+    /// A message with the number, what is expected, and a mend.
+    pub(crate) fn within<E: de::Error>(
+        self,
+        [least, most]: [f64; 2],
+        what: &str,
+        unit: &str,
+        mend: &str,
+    ) -> Result<f64, E> {
+        match (least..=most).contains(&self.0) {
+            true => Ok(self.0),
+            false => Err(E::custom(format!("{what} {} {unit}, expected {least} to {most} {unit}; {mend}", self.0))),
+        }
+    }
+}
+
 /// A finite number, zero or above, or a word for no connection: what a meter showed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, schemars::JsonSchema)]
 #[schemars(with = "NumberOrText")]

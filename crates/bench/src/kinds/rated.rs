@@ -3,7 +3,7 @@
 //! Both only tell what is too much: they change nothing that a unit does.
 
 use crate::job::Positive;
-use serde::de::{Deserialize, Deserializer, Error};
+use serde::de::{Deserialize, Deserializer};
 
 /// Amps of contacts in small machines, from the tiny ones of a probe to large contactors (common practice, no source).
 const USUAL_AMPS: [f64; 2] = [0.01, 400.0];
@@ -19,7 +19,7 @@ pub struct ContactAmps(pub f64);
 impl<'de> Deserialize<'de> for ContactAmps {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write amps, not milliamps, and of 16(4) the figure in brackets where a motor is switched";
-        within(Positive::deserialize(deserializer)?.0, USUAL_AMPS, "A", "a contact", mend).map(ContactAmps)
+        Positive::deserialize(deserializer)?.within(USUAL_AMPS, "a contact for", "A", mend).map(ContactAmps)
     }
 }
 
@@ -31,15 +31,8 @@ pub struct MaxCelsius(pub f64);
 impl<'de> Deserialize<'de> for MaxCelsius {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let mend = "write degrees Celsius, not Fahrenheit, and of 25/085/21 the figure in the middle, 85";
-        within(Positive::deserialize(deserializer)?.0, USUAL_CELSIUS, "degrees Celsius", "a capacitor", mend)
-            .map(MaxCelsius)
-    }
-}
-
-fn within<E: Error>(value: f64, [least, most]: [f64; 2], unit: &str, what: &str, mend: &str) -> Result<f64, E> {
-    match (least..=most).contains(&value) {
-        true => Ok(value),
-        false => Err(E::custom(format!("{what} for {value} {unit}, expected {least} to {most} {unit}; {mend}"))),
+        let typed = Positive::deserialize(deserializer)?;
+        typed.within(USUAL_CELSIUS, "a capacitor for", "degrees Celsius", mend).map(MaxCelsius)
     }
 }
 

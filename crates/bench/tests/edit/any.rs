@@ -6,10 +6,11 @@ use bench::job::edit::{Edit, LogPlace, ReadingPlace, SafetyTestText, ShownText};
 use proptest::prelude::*;
 
 /// The demos.
-pub const DEMOS: [&str; 3] = [
+pub const DEMOS: [&str; 4] = [
     include_str!("../../../../demos/air-curtain.toml"),
     include_str!("../../../../demos/dough-proofer.toml"),
     include_str!("../../../../demos/drying-cabinet.toml"),
+    include_str!("../../../../demos/bench-grinder.toml"),
 ];
 
 fn text(text: &str) -> String {

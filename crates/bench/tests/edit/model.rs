@@ -269,6 +269,9 @@ fn rename(table: &mut Table, from: &str, to: &str) {
             }
         }
     }
+    if let Some(repaired) = table.get_mut("repaired") {
+        rename_in_record(repaired, from, to);
+    }
     for (name, fields) in [
         ("wires", &["from", "to"][..]),
         ("readings", &["between", "through", "of"]),
@@ -291,6 +294,30 @@ fn rename(table: &mut Table, from: &str, to: &str) {
                 && let Some(position) = positions.remove(from)
             {
                 positions.insert(to.into(), position);
+            }
+        }
+    }
+}
+
+/// The cause, what was looked at, logs and hot ohms.
+fn rename_in_record(repaired: &mut Value, from: &str, to: &str) {
+    for field in ["faults", "looked_at"] {
+        for value in repaired.get_mut(field).and_then(Value::as_array_mut).into_iter().flatten() {
+            let (place, what) = value.as_str().unwrap().split_once(' ').unwrap();
+            let (mut place, what) = (Value::String(place.to_owned()), what.to_owned());
+            rename_texts(&mut place, from, to);
+            *value = Value::String(format!("{} {what}", place.as_str().unwrap()));
+        }
+    }
+    for entry in repaired.get_mut("hot_ohms").and_then(Value::as_array_mut).into_iter().flatten() {
+        rename_texts(&mut entry["winding"], from, to);
+    }
+    for log in repaired.get_mut("logs").and_then(Value::as_array_mut).into_iter().flatten() {
+        for channel in log["channels"].as_array_mut().unwrap() {
+            for field in ["at", "through", "of"] {
+                if let Some(value) = channel.get_mut(field) {
+                    rename_texts(value, from, to);
+                }
             }
         }
     }
