@@ -25,7 +25,11 @@ pub fn lasting_words(entry: &Strained) -> String {
 pub fn life_words(entry: &Strained) -> Option<String> {
     match (entry.life_hours, entry.winding) {
         (Some(hours), _) => {
-            Some(format!("insulation aged as in {} h at the temperature of its class", bench::words::number(hours)))
+            let aged = match hours {
+                ..0.1 => bench::words::duration(3600.0 * hours),
+                _ => format!("{} h", bench::words::number(hours)),
+            };
+            Some(format!("insulation aged as in {aged} at the temperature of its class"))
         }
         (None, Some(_)) => Some("beyond any rule of ageing: take the insulation for burnt".into()),
         (None, None) => None,
