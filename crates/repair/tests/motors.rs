@@ -6,7 +6,7 @@
 
 mod common;
 
-use bench::{Job, Place};
+use bench::Place;
 use common::{job, suspect_of};
 use diagnosis::diagnose;
 use repair::compare::What;
