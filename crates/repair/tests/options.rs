@@ -21,8 +21,6 @@ const AIR_CURTAIN: &str = include_str!("../../../demos/air-curtain.toml");
 const DOUGH_PROOFER: &str = include_str!("../../../demos/dough-proofer.toml");
 const BENCH_GRINDER: &str = include_str!("../../../demos/bench-grinder.toml");
 const EXTRACTOR: &str = include_str!("../../../demos/extractor.toml");
-const GREENHOUSE_HEATER: &str = include_str!("../../../demos/greenhouse-heater.toml");
-const WORKSHOP_COMPRESSOR: &str = include_str!("../../../demos/workshop-compressor.toml");
 
 fn of(options: &[RepairOption], wanted: impl Fn(&Work) -> bool) -> &RepairOption {
     options.iter().find(|option| wanted(&option.work)).unwrap()
