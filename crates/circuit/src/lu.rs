@@ -166,6 +166,48 @@ impl Lu {
     }
 }
 
+/// Solves `A X = B` for a few unknowns and all columns of `B` at once: `rows` holds `[A | B]`, row by row `width` wide, and
+/// has `X` in the place of `B` afterwards.
+///
+/// # Errors
+/// The column for which no pivot above rounding level was left.
+pub(crate) fn solve_all(rows: &mut [Complex64], size: usize, width: usize) -> Result<(), usize> {
+    debug_assert_eq!(rows.len(), size * width);
+    let rounding = f64::EPSILON * size as f64;
+    let largest =
+        |column: usize| rows[column..].iter().step_by(width).map(|value| value.norm_sqr()).fold(0.0, f64::max);
+    let column_scale: SmallVec<[f64; 4]> = (0..size).map(largest).collect();
+    for k in 0..size {
+        let (mut pivot_row, mut pivot_size) = (k, -1.0);
+        for row in k..size {
+            let candidate = rows[row * width + k].norm_sqr();
+            if candidate > pivot_size {
+                (pivot_row, pivot_size) = (row, candidate);
+            }
+        }
+        if !pivot_size.is_finite() || pivot_size <= column_scale[k] * rounding * rounding {
+            return Err(k);
+        }
+        if pivot_row != k {
+            let (upper, lower) = rows.split_at_mut(pivot_row * width);
+            upper[k * width..(k + 1) * width].swap_with_slice(&mut lower[..width]);
+        }
+        let inverse_pivot = rows[k * width + k].inv();
+        rows[k * width + k..(k + 1) * width].iter_mut().for_each(|value| *value *= inverse_pivot);
+        let (above, rest) = rows.split_at_mut(k * width);
+        let (line, below) = rest.split_at_mut(width);
+        for other in above.chunks_exact_mut(width).chain(below.chunks_exact_mut(width)) {
+            let factor = other[k];
+            if factor != Complex64::ZERO {
+                for (target, source) in other[k..].iter_mut().zip(&line[k..]) {
+                    *target -= factor * source;
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -193,5 +235,29 @@ mod tests {
         let one = Complex64::ONE;
         assert_eq!(Lu::factor(vec![one, one, one, one], 2).unwrap_err(), 1);
         assert_eq!(Lu::factor(vec![zero, one, zero, one], 2).unwrap_err(), 0);
+        assert_eq!(solve_all(&mut [one, one, one, one, one, zero], 2, 3).unwrap_err(), 1);
+        assert_eq!(solve_all(&mut [zero, one, one, zero, one, one], 2, 3).unwrap_err(), 0);
+    }
+
+    #[test]
+    fn many_right_sides_agree_with_an_independent_library() {
+        for size in 1..7 {
+            let width = 2 * size + 1;
+            let entry = |row: usize, column: usize| {
+                let t = (row * 5 + column * 11 + row * column) as f64;
+                Complex64::new((1.7 * t).sin() * 10f64.powi((row % 3) as i32), t.cos())
+            };
+            let mut rows: Vec<Complex64> = (0..size * width).map(|i| entry(i / width, i % width)).collect();
+            let matrix = DMatrix::from_fn(size, size, entry);
+            let right = DMatrix::from_fn(size, width - size, |row, column| entry(row, size + column));
+            let reference = matrix.lu().solve(&right).unwrap();
+            solve_all(&mut rows, size, width).unwrap();
+            for (i, b) in (0..size)
+                .flat_map(|row| (0..width - size).map(move |column| (row, column)))
+                .zip(reference.transpose().iter())
+            {
+                assert!((rows[i.0 * width + size + i.1] - b).norm() < 1e-11 * (1.0 + b.norm()));
+            }
+        }
     }
 }

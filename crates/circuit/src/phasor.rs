@@ -15,7 +15,7 @@
 //! IEEE Trans. Circuits and Systems 22 (1975); the field elimination is a Schur complement.
 
 use crate::SolveError;
-use crate::lu::{Lu, SPARSE_FROM};
+use crate::lu::{Lu, SPARSE_FROM, solve_all};
 use crate::network::{BranchId, FieldId, Link, NetId, Network};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
@@ -52,8 +52,15 @@ pub struct Factored<'n> {
 pub struct FieldDrives {
     /// `F_f`, RMS ampere-turns in the network's relative turns.
     pub drives: SmallVec<[Complex64; 4]>,
-    /// `slopes[f][e] = dF_f / dZ_e`.
-    pub slopes: SmallVec<[SmallVec<[Complex64; 4]>; 4]>,
+    /// `dF_f / dZ_e`, row by row.
+    slopes: SmallVec<[Complex64; 16]>,
+}
+
+impl FieldDrives {
+    /// `dF_f / dZ_e`.
+    pub fn slope(&self, f: FieldId, e: FieldId) -> Complex64 {
+        self.slopes[f.0 * self.drives.len() + e.0]
+    }
 }
 
 /// A complete phasor solution.
@@ -135,20 +142,19 @@ impl<'n> Factored<'n> {
     /// and mutual couplings).
     pub fn drives(&self, field_impedances: &[Complex64]) -> Result<FieldDrives, SolveError> {
         let count = self.network.field_count();
-        if count == 0 {
-            return Ok(FieldDrives { drives: SmallVec::new(), slopes: SmallVec::new() });
+        // `(I - P Z) [F, S] = [F_source, P]`, and `dF / dZ_e = S_e F_e`.
+        let width = 2 * count + 1;
+        let mut rows: SmallVec<[Complex64; 36]> = SmallVec::with_capacity(count * width);
+        for (row, (response, &source)) in self.response.iter().zip(&self.source_drive).enumerate() {
+            rows.extend(response.iter().zip(field_impedances).map(|(response, impedance)| -response * impedance));
+            rows[row * width + row] += Complex64::ONE;
+            rows.push(source);
+            rows.extend_from_slice(response);
         }
-        let closed = self.close_fields(field_impedances, false)?;
-        let mut drives = SmallVec::from_slice(&self.source_drive);
-        closed.solve_in_place(&mut drives);
-        let mut slopes: SmallVec<[SmallVec<[Complex64; 4]>; 4]> = smallvec![smallvec![Complex64::ZERO; count]; count];
-        for e in 0..count {
-            let mut column: SmallVec<[Complex64; 4]> = (0..count).map(|f| self.response[f][e] * drives[e]).collect();
-            closed.solve_in_place(&mut column);
-            for (f, slope) in column.into_iter().enumerate() {
-                slopes[f][e] = slope;
-            }
-        }
+        solve_all(&mut rows, count, width).map_err(no_unique_field)?;
+        let drives: SmallVec<[Complex64; 4]> = rows.iter().skip(count).step_by(width).copied().collect();
+        let responses = rows.chunks_exact(width).flat_map(|row| &row[count + 1..]);
+        let slopes = responses.zip(drives.iter().cycle()).map(|(response, drive)| response * drive).collect();
         Ok(FieldDrives { drives, slopes })
     }
 
@@ -206,7 +212,7 @@ impl<'n> Factored<'n> {
                 matrix[row * count + column] = identity - coupling;
             }
         }
-        Lu::factor(matrix, count).map_err(|field| SolveError::Singular { unknown: format!("field {field}") })
+        Lu::factor(matrix, count).map_err(no_unique_field)
     }
 
     pub(crate) fn lu(&self) -> &Lu {
@@ -300,6 +306,10 @@ impl<'n> Solution<'n> {
         }
         sums[1..].iter().map(|sum| sum.norm()).fold(0.0, f64::max)
     }
+}
+
+fn no_unique_field(field: usize) -> SolveError {
+    SolveError::Singular { unknown: format!("field {field}") }
 }
 
 fn finite_impedances(network: &Network) -> Result<Vec<Complex64>, SolveError> {

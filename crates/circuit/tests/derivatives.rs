@@ -276,9 +276,9 @@ proptest! {
                 impedances[e] += direction * size * steps * STEP;
                 solve(&impedances)
             });
-            for (f, slopes) in found.slopes.iter().enumerate() {
+            for f in 0..count {
                 let numeric = slope([0, 1, 2, 3].map(|step: usize| moved[step][f])) / direction;
-                let exact = slopes[e] * size;
+                let exact = found.slope(FieldId(f), FieldId(e)) * size;
                 prop_assert!(
                     (exact - numeric).norm() <= TOLERANCE * largest,
                     "drive {f} by field {e}: {exact} exact, {numeric} numeric"

@@ -9,10 +9,10 @@
 //! Rotors of similar inertia constants; no saliency or space harmonics, so no crawling points.
 
 use crate::coil_group::Core;
-use crate::conversion::Conversion;
+use crate::conversion::{Conversion, FieldTerm};
 use crate::load::Load;
 use crate::steady::Steady;
-use circuit::{BranchId, Factored, FieldDrives, Network, SolveError};
+use circuit::{BranchId, Factored, Network, SolveError};
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
@@ -22,6 +22,8 @@ use smallvec::{SmallVec, smallvec};
 const LARGEST_STEP: f64 = 0.08;
 /// Speed a push by hand gives, as a share of synchronous speed (engineering judgement).
 const PUSH_RATIO: f64 = 0.25;
+/// Pseudo-time step from which on Newton's method is tried: by then every rotor that can has left rest.
+const NEWTON_FROM: f64 = 3.0;
 /// Steps after which a search that has not settled is given up; ordinary starts take about twenty.
 const STEP_LIMIT: usize = 400;
 /// Speeds closer than this share of synchronous speed are the same speed.
@@ -205,7 +207,7 @@ impl Assembly {
             let nets: SmallVec<[Option<f64>; 2]> =
                 (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
             let newton =
-                if step > 0 && pseudo_time_step > 1e3 { self.newton_step(ratios, &nets, &torques) } else { None };
+                if step > 0 && pseudo_time_step > NEWTON_FROM { self.newton_step(ratios, &nets, &torques) } else { None };
             for m in 0..ratios.len() {
                 let Some(net) = nets[m] else { continue };
                 let by_speed = torques.slopes[m][m] - self.machines[m].load.torque_at(ratios[m]).1;
@@ -286,11 +288,16 @@ impl Assembly {
     }
 
     fn field_impedances(&self, ratios: &[f64]) -> SmallVec<[Complex64; 4]> {
+        let fields: SmallVec<[_; 2]> =
+            self.machines.iter().zip(ratios).map(|(machine, &ratio)| machine.conversion.fields(ratio)).collect();
+        self.impedances_of(&fields)
+    }
+
+    /// Impedance of every field, those of the machines as given.
+    fn impedances_of(&self, fields: &[SmallVec<[FieldTerm; 2]>]) -> SmallVec<[Complex64; 4]> {
         let mut impedances = smallvec![Complex64::ZERO; self.network.field_count()];
-        for (machine, &ratio) in self.machines.iter().zip(ratios) {
-            for term in machine.conversion.fields(ratio) {
-                impedances[term.field.0] = term.impedance;
-            }
+        for term in fields.iter().flatten() {
+            impedances[term.field.0] = term.impedance;
         }
         for core in &self.cores {
             impedances[core.field.0] = Complex64::new(0.0, core.magnetising.value());
@@ -299,21 +306,21 @@ impl Assembly {
     }
 
     pub(crate) fn torques(&self, factored: &Factored<'_>, ratios: &[f64]) -> Result<Torques, SolveError> {
-        let FieldDrives { drives, slopes } = factored.drives(&self.field_impedances(ratios))?;
         let count = self.machines.len();
         let fields: SmallVec<[_; 2]> =
             self.machines.iter().zip(ratios).map(|(machine, &ratio)| machine.conversion.fields(ratio)).collect();
+        let found = factored.drives(&self.impedances_of(&fields))?;
         let mut torques = Torques { torque: smallvec![0.0; count], slopes: smallvec![smallvec![0.0; count]; count] };
         for (m, machine) in self.machines.iter().enumerate() {
             let per_watt = 1.0 / machine.reference_speed;
-            for term in machine.conversion.torque_terms(ratios[m]) {
-                let (a, b) = (drives[term.a.0], drives[term.b.0]);
+            for term in machine.conversion.torque_terms_with(ratios[m], &fields[m]) {
+                let (a, b) = (found.drives[term.a.0], found.drives[term.b.0]);
                 torques.torque[m] += per_watt * term.weight * (a.conj() * b).re;
                 torques.slopes[m][m] += per_watt * term.by_ratio * (a.conj() * b).re;
                 for (k, others) in fields.iter().enumerate() {
                     for moved in others {
-                        let change_a = slopes[term.a.0][moved.field.0] * moved.by_ratio;
-                        let change_b = slopes[term.b.0][moved.field.0] * moved.by_ratio;
+                        let change_a = found.slope(term.a, moved.field) * moved.by_ratio;
+                        let change_b = found.slope(term.b, moved.field) * moved.by_ratio;
                         let change = (change_a.conj() * b + a.conj() * change_b).re;
                         torques.slopes[m][k] += per_watt * term.weight * change;
                     }

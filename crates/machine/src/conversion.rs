@@ -82,15 +82,23 @@ impl Conversion {
 
     /// Torque times the reference speed at a speed ratio.
     pub(crate) fn torque_terms(&self, ratio: f64) -> SmallVec<[TorqueTerm; 2]> {
+        self.torque_terms_with(ratio, &self.fields(ratio))
+    }
+
+    /// The same with the fields at that speed ratio.
+    pub(crate) fn torque_terms_with(&self, ratio: f64, fields: &[FieldTerm]) -> SmallVec<[TorqueTerm; 2]> {
         match self {
-            Conversion::Induction { field, rotor } => {
-                let (zf, zb) = (forward(rotor, ratio), backward(rotor, ratio));
-                let term = |field, weight, by_ratio| TorqueTerm { a: field, b: field, weight, by_ratio };
-                smallvec![
-                    term(field.forward, zf.value.re, -zf.by_slip.re),
-                    term(field.backward, -zb.value.re, -zb.by_slip.re),
-                ]
-            }
+            // The resistive part of each field's impedance; the field that turns backward brakes.
+            Conversion::Induction { .. } => fields
+                .iter()
+                .zip([1.0, -1.0])
+                .map(|(field, sign)| TorqueTerm {
+                    a: field.field,
+                    b: field.field,
+                    weight: sign * field.impedance.re,
+                    by_ratio: sign * field.by_ratio.re,
+                })
+                .collect(),
             Conversion::Commutator(Commutator { excitation, armature, speed_ohms, shorted_ohms }) => {
                 let shorted = shorted_ohms.value();
                 smallvec![

@@ -75,6 +75,11 @@ impl Case {
         repairs
     }
 
+    /// Whether a repair, in words, contains all that are needed.
+    pub fn is_mended_by(&self, repair: &str) -> bool {
+        self.true_repairs().iter().all(|own| repair.contains(own.as_str()))
+    }
+
     /// What is wrong, with sizes, for people.
     pub fn fault_words(&self) -> String {
         let words = |put: &Put| {

@@ -9,6 +9,7 @@
 //! - [`families`]: job texts of many kinds of units.
 //! - [`case`]: a unit with faults and a complaint; [`technician`]: the meter, its mistakes, the way through the checks.
 //! - [`strategy`]: other ways of choosing the next check.
+//! - [`one_wrong`]: what one wrong reading of eight costs.
 //! - [`score`] and [`report`]: what came of it; [`kept`]: cases already worked on.
 
 pub mod case;
@@ -17,6 +18,7 @@ pub mod families;
 pub mod heat_runs;
 pub mod kept;
 pub mod meter;
+pub mod one_wrong;
 pub mod random;
 pub mod report;
 pub mod score;

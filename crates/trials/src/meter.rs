@@ -9,6 +9,34 @@ const GROSS_SHARE: f64 = 0.05;
 /// Share of gross ohm readings that show over range: a probe that makes no contact.
 const NO_CONTACT_SHARE: f64 = 0.1;
 
+/// How a reading came to be wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Mistake {
+    /// A probe that made no contact: over range.
+    NoContact,
+    /// The decimal point.
+    Decimal,
+    /// A probe on a neighbouring terminal.
+    Place,
+    /// A figure read 20 to 50 % too low or 20 to 100 % too high.
+    Figure,
+}
+
+impl Mistake {
+    /// All.
+    pub const ALL: [Mistake; 4] = [Mistake::NoContact, Mistake::Decimal, Mistake::Place, Mistake::Figure];
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Mistake::NoContact => "no contact: over range",
+            Mistake::Decimal => "decimal point",
+            Mistake::Place => "probe on a neighbouring terminal",
+            Mistake::Figure => "figure misread",
+        }
+    }
+}
+
 /// What was written down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Noted {
@@ -20,26 +48,52 @@ pub struct Noted {
 
 /// Takes a reading with meter errors and, now and then, a mistake; `None` if there is nothing to be read.
 pub fn read(random: &mut Random, unit: &Unit, state: &State<'_>, measure: Measure, meter: &Meter) -> Option<Noted> {
-    let careful = shown(random, state.measure(measure)?, measure, meter);
+    let careful = careful(random, state, measure, meter)?;
     if !random.chance(GROSS_SHARE) {
         return Some(Noted { value: careful, is_gross: false });
     }
-    let value = match random.below(3) {
-        _ if matches!(measure, Measure::Ohms(..)) && random.chance(NO_CONTACT_SHARE) => Value::Open,
-        0 => scaled(careful, if random.chance(0.5) { 10.0 } else { 0.1 }),
+    let (value, _) = mistaken(random, unit, state, measure, meter, careful);
+    Some(Noted { value, is_gross: is_gross(meter, measure, careful, value) })
+}
+
+/// Takes a reading with meter errors and without a mistake; `None` if there is nothing to be read.
+pub fn careful(random: &mut Random, state: &State<'_>, measure: Measure, meter: &Meter) -> Option<Value> {
+    Some(shown(random, state.measure(measure)?, measure, meter))
+}
+
+/// What a mistake makes of a careful reading; now and then much the same.
+pub fn mistaken(
+    random: &mut Random,
+    unit: &Unit,
+    state: &State<'_>,
+    measure: Measure,
+    meter: &Meter,
+    careful: Value,
+) -> (Value, Mistake) {
+    match random.below(3) {
+        _ if matches!(measure, Measure::Ohms(..)) && random.chance(NO_CONTACT_SHARE) => {
+            (Value::Open, Mistake::NoContact)
+        }
+        0 => (scaled(careful, if random.chance(0.5) { 10.0 } else { 0.1 }), Mistake::Decimal),
         1 => match state.measure(wrong_place(random, unit, measure)) {
-            Some(other) => shown(random, other, measure, meter),
-            None => careful,
+            Some(other) => (shown(random, other, measure, meter), Mistake::Place),
+            None => (careful, Mistake::Place),
         },
-        _ => scaled(careful, if random.chance(0.5) { random.between(1.2, 2.0) } else { random.between(0.5, 0.8) }),
-    };
-    let is_gross = match (careful, value) {
+        _ => {
+            let factor = if random.chance(0.5) { random.between(1.2, 2.0) } else { random.between(0.5, 0.8) };
+            (scaled(careful, factor), Mistake::Figure)
+        }
+    }
+}
+
+/// Whether what was written down is far from what a careful reading shows.
+pub fn is_gross(meter: &Meter, measure: Measure, careful: Value, value: Value) -> bool {
+    match (careful, value) {
         (Value::Number(careful), Value::Number(value)) => {
             (careful - value).abs() > 3.0 * meter.accuracy(measure).half_width(careful).max(0.05 * careful)
         }
         (careful, value) => careful != value,
-    };
-    Some(Noted { value, is_gross })
+    }
 }
 
 fn scaled(value: Value, factor: f64) -> Value {

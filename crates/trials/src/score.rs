@@ -63,10 +63,10 @@ impl Scored {
     /// Scores an outcome.
     pub fn new(number: u64, case: &Case, strategy: Strategy, outcome: Outcome) -> Self {
         let truth = case.true_repairs();
-        let contains = |repair: &str| truth.iter().all(|own| repair.contains(own.as_str()));
+        let mends = |(repair, _): &(String, f64)| case.is_mended_by(repair);
         let probability =
-            outcome.repairs.iter().filter(|(repair, _)| contains(repair)).map(|(_, share)| share).sum::<f64>().max(0.0);
-        let rank = outcome.repairs.iter().position(|(repair, _)| contains(repair)).map(|place| place + 1);
+            outcome.repairs.iter().filter(|entry| mends(entry)).map(|(_, share)| share).sum::<f64>().max(0.0);
+        let rank = outcome.repairs.iter().position(mends).map(|place| place + 1);
         let names_one =
             outcome.repairs.first().is_some_and(|(repair, _)| truth.iter().any(|own| repair.contains(own.as_str())));
         let mut singles: Vec<String> = case.job.unit.faults().iter().map(bench::Fault::repair).collect();

@@ -129,19 +129,33 @@ pub fn work_on(case: &Case, strategy: Strategy, random: &mut Random) -> Option<O
         checks += 1;
         minutes += took;
         let state = State::of(&world, &setup)?;
-        let at = setup_index(&mut job, setup.clone());
-        match action {
-            Action::Read(measure) => {
-                let noted = meter::read(random, &job.unit, &state, measure, &job.meters[0])?;
-                gross.push(noted.is_gross);
-                let (value, meter, line, round) = (noted.value, 0, 0, Vec::new());
-                job.readings.push(Reading { setup: at, measure, value, meter, line, round });
-            }
-            Action::Spin(part) => job.symptoms.push(felt(case, at, part)),
-            Action::Push(part) => job.symptoms.push(pushed(&state, at, part)),
-            Action::Swap(..) | Action::Wait(_) => return None,
-        }
+        carry_out(case, &mut job, &state, (&setup, action), |job, measure| {
+            let noted = meter::read(random, &job.unit, &state, measure, &job.meters[0])?;
+            gross.push(noted.is_gross);
+            Some(noted.value)
+        })?;
     }
+}
+
+/// Does a check and writes down what comes of it; `None` if it cannot be done or written down.
+pub(crate) fn carry_out(
+    case: &Case,
+    job: &mut Job,
+    state: &State<'_>,
+    (setup, action): (&Setup, Action),
+    read: impl FnOnce(&Job, Measure) -> Option<Value>,
+) -> Option<()> {
+    let at = setup_index(job, setup.clone());
+    match action {
+        Action::Read(measure) => {
+            let value = read(job, measure)?;
+            job.readings.push(Reading { setup: at, measure, value, meter: 0, line: 0, round: Vec::new() });
+        }
+        Action::Spin(part) => job.symptoms.push(felt(case, at, part)),
+        Action::Push(part) => job.symptoms.push(pushed(state, at, part)),
+        Action::Swap(..) | Action::Wait(_) => return None,
+    }
+    Some(())
 }
 
 /// Weight of the true faults, fitted as the engine would, over that of the leading suspect, nats.
