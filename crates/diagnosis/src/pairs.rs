@@ -3,14 +3,14 @@
 use crate::evidence::{Evidence, Outlook};
 use crate::fit::Fit;
 use crate::log_weights::LogSum;
-use crate::reading_model::{Datum, INSULATION_OHMS};
-use crate::screen::{Reach, Sway, best_over, linear_log_evidence};
+use crate::reading_model::Datum;
+use crate::screen::{Reach, Sway, best_over};
 use crate::singles::{Group, estimate, estimate_sized, same_looks};
 use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
+use bench::FaultSet;
 use bench::exclusion::exclude_each_other;
 use bench::wiring::{severity_unknown, unknown_count};
-use bench::{FaultSet, Measure};
 use rayon::prelude::*;
 
 /// Pairs whose bound is this far, in nats, below the sum of all singles are ruled out: a share below 1e-7.
@@ -21,9 +21,6 @@ const ESTIMATE_DEPTH: f64 = 10.0;
 const ESTIMATE_DOUBT: f64 = 2.0;
 /// Pairs with an estimated share above this are fitted.
 const PAIR_FIT_SHARE: f64 = 3e-3;
-
-/// Predictions further apart than this, in standard deviations of a reading, have nothing to do with each other.
-const FAR: f64 = 10.0;
 
 /// What screening made of a pair of groups.
 enum Screened {
@@ -121,27 +118,21 @@ fn screen(
     let mut look = evidence.nothing_yet();
     let log_odds = pair_odds(groups, first, second).ln();
     let mut log_bound = log_odds + evidence.data.iter().map(Datum::best).sum::<f64>();
-    let mut adrift = 0.0;
-    let least = log_total - BOUND_DEPTH;
     for asked in evidence.asked() {
         if evidence.look_at_values(asked, &faults, &medians, &mut look).is_err() {
             return None;
         }
         for &reading in &asked.readings {
             let datum = &evidence.data[reading];
-            let missed = datum.best() - best_over(datum, reading, looks_together(&look, a, b), sway);
-            log_bound -= missed;
-            if is_adrift(evidence, reading, &look, [a, b]) {
-                adrift += missed;
-            }
+            // A fault with a size may be so small that the other acts alone.
+            let beside_b = a.reach.looks().filter(|_| !b.reach.ends.is_empty());
+            let beside_a = b.reach.looks().filter(|_| !a.reach.ends.is_empty());
+            let looks = std::iter::once(&look).chain(beside_b).chain(beside_a);
+            log_bound += best_over(datum, reading, looks, sway) - datum.best();
         }
-        if log_bound + adrift < least {
-            return Some(Screened::Ruled { log_bound: log_bound + adrift });
+        if log_bound < log_total - BOUND_DEPTH {
+            return Some(Screened::Ruled { log_bound });
         }
-    }
-    if log_bound < least {
-        let log_evidence = estimate_adrift(evidence, &faults, &medians)?;
-        return Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence });
     }
     let (own, other) = if host == first { members } else { (members.1, members.0) };
     if let Some(fit) = &leader.fit {
@@ -153,41 +144,6 @@ fn screen(
     let reach = Reach { median: look, ends: Vec::new() };
     let log_evidence = estimate(evidence, &reach, sway, &[&a.reach, &b.reach]);
     Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence })
-}
-
-/// The looks between which a pair may lie: a fault with a size may be so small that the other acts alone.
-fn looks_together<'l>(look: &'l Outlook, a: &'l Group, b: &'l Group) -> impl Iterator<Item = &'l Outlook> {
-    let beside_b = a.reach.looks().filter(|_| !b.reach.ends.is_empty());
-    let beside_a = b.reach.looks().filter(|_| !a.reach.ends.is_empty());
-    std::iter::once(look).chain(beside_b).chain(beside_a)
-}
-
-/// Whether two faults together leave a reading to insulation or stray capacitance although neither does alone, so that
-/// spreads under one of them say nothing of what it may be: of two elements side by side either is ohms by itself, both
-/// open are megohms.
-fn is_adrift(evidence: &Evidence<'_>, reading: usize, look: &Outlook, alone: [&Group; 2]) -> bool {
-    let Datum::Shown { value, sigma, .. } = evidence.data[reading] else { return false };
-    let together = look.predictions[reading].value;
-    let is_far = |group: &Group| {
-        let distance = (group.reach.median.predictions[reading].value - together).abs();
-        !distance.is_finite() || distance > FAR * sigma
-    };
-    together.is_finite()
-        && alone.into_iter().all(is_far)
-        && match evidence.taken[reading].measure {
-            Measure::Ohms(..) => value.min(together) > INSULATION_OHMS,
-            Measure::Volts(..) => true,
-            _ => false,
-        }
-}
-
-/// Estimated log evidence of a pair with readings adrift, by the spreads that they have under both faults; `None` if it
-/// cannot be solved.
-fn estimate_adrift(evidence: &Evidence<'_>, faults: &FaultSet, medians: &[f64]) -> Option<f64> {
-    let outlook = evidence.outlook(faults, medians).ok()?;
-    let prior = evidence.prior.with_severities(&evidence.job.unit, faults);
-    let unmoved = vec![0.0; evidence.data.len()];
-    Some(linear_log_evidence(&evidence.data, &outlook, &unmoved, &Sway::new(&prior, &outlook), &[]))
 }
 
 /// Notes at every fault of one group the odds of those of another that hide behind it.
