@@ -206,8 +206,11 @@ impl Assembly {
             let mut moved: f64 = 0.0;
             let nets: SmallVec<[Option<f64>; 2]> =
                 (0..ratios.len()).map(|m| self.net_torque(m, ratios[m], &torques)).collect();
-            let newton =
-                if step > 0 && pseudo_time_step > NEWTON_FROM { self.newton_step(ratios, &nets, &torques) } else { None };
+            let newton = if step > 0 && pseudo_time_step > NEWTON_FROM {
+                self.newton_step(ratios, &nets, &torques)
+            } else {
+                None
+            };
             for m in 0..ratios.len() {
                 let Some(net) = nets[m] else { continue };
                 let by_speed = torques.slopes[m][m] - self.machines[m].load.torque_at(ratios[m]).1;

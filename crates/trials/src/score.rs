@@ -112,6 +112,12 @@ impl Scored {
         self.outcome.end == End::Settled && self.probability < WRONGLY_SURE
     }
 
+    /// Whether the true repair leads once 'nothing to repair' is left aside.
+    pub fn leads_if_faulty(&self) -> bool {
+        let Some(rank) = self.rank else { return false };
+        self.outcome.repairs.iter().take(rank - 1).all(|(repair, _)| repair == NO_REPAIR)
+    }
+
     /// What the leading repair says.
     pub fn belief(&self) -> Belief {
         match self.outcome.repairs.first() {
@@ -138,6 +144,8 @@ pub struct Figures {
     pub probability: f64,
     /// Shares of cases in which it leads, and in which it is among the first three.
     pub first: f64,
+    /// Share in which it leads once 'nothing to repair' is left aside.
+    pub first_if_faulty: f64,
     /// Among the first three.
     pub third: f64,
     /// Share in which the leading repair names one of the true ones.
@@ -182,6 +190,7 @@ impl Figures {
             cases: group.len(),
             probability: mean(&|scored| scored.probability),
             first: share(&|scored| scored.rank == Some(1)),
+            first_if_faulty: share(&Scored::leads_if_faulty),
             third: share(&|scored| scored.rank.is_some_and(|rank| rank <= 3)),
             names_one: share(&|scored| scored.names_one),
             log_loss: mean(&|scored| -scored.probability.clamp(LEAST, 1.0).ln()),
