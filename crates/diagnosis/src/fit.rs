@@ -38,12 +38,12 @@ pub struct Fit {
     pub z: DVector<f64>,
     /// Deviations at the top.
     pub deviations: Vec<f64>,
-    /// Predictions at the top.
-    pub outlook: Outlook,
+    /// Predictions at the top; shared as below.
+    pub outlook: Arc<Outlook>,
     /// Log evidence.
     pub log_evidence: f64,
     /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top; shared by all hypotheses that
-    /// share the fit.
+    /// share the fit: of parts side by side there are thousands.
     pub narrowing: Arc<Narrowing>,
     /// Steps taken.
     pub steps: usize,
@@ -52,7 +52,7 @@ pub struct Fit {
     /// Per reading, the probability that it is grossly wrong.
     pub doubt: Vec<f64>,
     /// Further tops of the same posterior, where they were looked for and found.
-    pub other_tops: Vec<OtherTop>,
+    pub other_tops: Arc<[OtherTop]>,
 }
 
 /// A further top of a posterior.
@@ -212,7 +212,7 @@ impl Evidence<'_> {
         let log_evidence = height - 0.5 * narrowing.log_determinant();
         let (deviations, narrowing) = (prior.deviations(&z), Arc::new(narrowing));
         let doubt = self.doubts(&outlook);
-        let (faults, other_tops) = (faults.clone(), Vec::new());
+        let (faults, outlook, other_tops) = (faults.clone(), Arc::new(outlook), Arc::default());
         Fit { faults, z, deviations, outlook, log_evidence, narrowing, steps, arrived, doubt, other_tops }
     }
 

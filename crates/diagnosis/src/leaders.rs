@@ -9,6 +9,7 @@ use crate::log_weights::LogSum;
 use crate::sampling::{MOST_DRAWS, Sampled, sample};
 use crate::suspects::Weighed;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Hypotheses with this share of all weight are drawn.
 const DRAWN_SHARE: f64 = 2e-3;
@@ -77,7 +78,7 @@ fn higher(evidence: &Evidence<'_>, fit: &Fit, sampled: &Sampled) -> Option<Fit> 
         return None;
     }
     let found = evidence.fit_from(&fit.faults, best.clone()).ok()?;
-    let old = OtherTop { fit: Fit { other_tops: Vec::new(), ..fit.clone() }, share: 0.0 };
+    let old = OtherTop { fit: Fit { other_tops: Arc::default(), ..fit.clone() }, share: 0.0 };
     let other_tops = fit.other_tops.iter().cloned().chain([old]).collect();
     evidence.worked_with(&found.deviations).then_some(Fit { other_tops, ..found })
 }

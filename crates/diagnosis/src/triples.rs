@@ -100,7 +100,7 @@ pub(crate) fn weigh_triples(
         .collect();
     let mut left_out = LogSum::default();
     // The same three may be reached from more than one pair: the likelier estimate counts.
-    let mut estimated: BTreeMap<Vec<usize>, Estimated> = BTreeMap::new();
+    let mut estimated: BTreeMap<[usize; 3], Estimated> = BTreeMap::new();
     for look in looked {
         match look {
             Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
@@ -108,9 +108,10 @@ pub(crate) fn weigh_triples(
                 for pair in &pairs[host] {
                     let beside = |other: &&usize| fits_beside(evidence, &pair.faults, **other);
                     for &other in groups[group].faults.iter().filter(beside) {
+                        let Some(three) = with(&pair.faults, other) else { continue };
                         let log_odds = pair.log_odds + evidence.job.unit.faults()[other].mode.odds.ln();
                         let new = Estimated { log_odds, host, group, log_evidence };
-                        let known = estimated.entry(with(&pair.faults, other).0).or_insert(new);
+                        let known = estimated.entry(three).or_insert(new);
                         if log_evidence > known.log_evidence + ALIKE {
                             *known = new;
                         }
@@ -124,7 +125,7 @@ pub(crate) fn weigh_triples(
     for (faults, Estimated { log_odds, host, group, log_evidence }) in estimated {
         if log_odds + log_evidence > everything - ESTIMATE_DEPTH {
             let kept = kept.entry((host, group)).or_insert(Kept { log_evidence, members: Vec::new() });
-            kept.members.push((FaultSet(faults), log_odds));
+            kept.members.push((FaultSet(faults.to_vec()), log_odds));
         } else {
             left_out.add(log_odds + log_evidence + ESTIMATE_DOUBT);
         }
@@ -152,10 +153,12 @@ pub(crate) fn weigh_triples(
     Triples { weighed, left_out: left_out.log() }
 }
 
-fn with(faults: &FaultSet, other: usize) -> FaultSet {
-    let mut all: Vec<usize> = faults.0.iter().copied().chain([other]).collect();
+/// A pair with a third fault, in order; thousands are looked at, so they stay off the heap.
+fn with(pair: &FaultSet, other: usize) -> Option<[usize; 3]> {
+    let &[first, second] = &pair.0[..] else { return None };
+    let mut all = [first, second, other];
     all.sort_unstable();
-    FaultSet(all)
+    Some(all)
 }
 
 fn fits_beside(evidence: &Evidence<'_>, faults: &FaultSet, other: usize) -> bool {

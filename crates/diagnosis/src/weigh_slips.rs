@@ -18,6 +18,7 @@ use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
 use bench::{FaultSet, Measure, Reading};
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Leaders that are looked at with every slip, beside the sound unit.
 const LEADERS: usize = 6;
@@ -311,7 +312,7 @@ impl Slipped {
             doubt[reading] = doubt[reading].max(as_written[reading]);
         }
         let (faults, log_evidence) = (fit.faults.clone(), fit.log_evidence);
-        let fit = Fit { outlook, doubt, other_tops: Vec::new(), ..fit };
+        let fit = Fit { outlook: Arc::new(outlook), doubt, other_tops: Arc::default(), ..fit };
         Some(Slipped { faults, log_evidence, fit: Some(fit), as_meant })
     }
 }
