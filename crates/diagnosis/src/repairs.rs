@@ -4,8 +4,8 @@
 //! settle; and single repairs, which is what a technician wants to know first: does A have to come out?
 
 use crate::suspects::{Diagnosis, Suspect};
-use bench::{FaultSet, Unit};
-use std::collections::BTreeMap;
+use bench::{Fault, FaultSet, Unit};
+use std::collections::HashMap;
 
 /// A repair that holds this much probability ends the search.
 pub const SETTLED: f64 = 0.95;
@@ -30,39 +30,68 @@ pub const NO_REPAIR: &str = "nothing to repair: look at how the unit is used and
 pub const UNKNOWN_REPAIR: &str = "look again: no known fault explains the readings";
 
 pub(crate) fn repair_of(unit: &Unit, faults: &FaultSet) -> String {
-    if faults.0.is_empty() { NO_REPAIR.into() } else { single_repairs(unit, faults).join("; ") }
-}
-
-/// What each of several faults asks for, in order, each once.
-fn single_repairs(unit: &Unit, faults: &FaultSet) -> Vec<String> {
     let mut repairs: Vec<String> = faults.0.iter().map(|&fault| unit.faults()[fault].repair()).collect();
     repairs.sort();
     repairs.dedup();
-    repairs
+    if repairs.is_empty() { NO_REPAIR.into() } else { repairs.join("; ") }
 }
 
-/// Probability of each whole repair; further faults that may hide behind a suspect make others of it.
-pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
-    shares(every_case(unit, suspects).map(|(repairs, probability)| (repairs.join("; "), probability)))
+/// Probability of each whole repair, and of each single one that it is needed whatever else is; further faults that may
+/// hide behind a suspect make others of it.
+pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> (Vec<RepairShare>, Vec<RepairShare>) {
+    let phrases = Phrases::new(unit);
+    let mut whole: HashMap<Vec<usize>, f64> = HashMap::new();
+    let mut needed: HashMap<usize, f64> = HashMap::new();
+    for (repairs, probability) in every_case(&phrases, suspects) {
+        for &repair in &repairs {
+            *needed.entry(repair).or_default() += probability;
+        }
+        *whole.entry(repairs).or_default() += probability;
+    }
+    let whole = whole.into_iter().map(|(repairs, probability)| (phrases.join(&repairs), probability));
+    let needed = needed.into_iter().map(|(repair, probability)| (phrases.join(&[repair]), probability));
+    (sorted(whole), sorted(needed))
 }
 
-/// Probability that each single repair is needed, whatever else is.
-pub(crate) fn needed_shares(unit: &Unit, suspects: &[Suspect]) -> Vec<RepairShare> {
-    shares(
-        every_case(unit, suspects)
-            .flat_map(|(repairs, probability)| repairs.into_iter().map(move |repair| (repair, probability))),
-    )
+/// Everything that can be asked for, in the order of the alphabet, so that single repairs are told apart by a number: of
+/// parts side by side there are a million cases, and few repairs.
+struct Phrases {
+    all: Vec<String>,
+    /// By fault.
+    of_fault: Vec<usize>,
+    /// Of a sound unit, and where no known fault explains anything.
+    none: usize,
+    unknown: usize,
+}
+
+impl Phrases {
+    fn new(unit: &Unit) -> Self {
+        let own: Vec<String> = unit.faults().iter().map(Fault::repair).collect();
+        let mut all = own.clone();
+        all.extend([NO_REPAIR.to_owned(), UNKNOWN_REPAIR.to_owned()]);
+        all.sort();
+        all.dedup();
+        let place = |phrase: &str| all.partition_point(|known| known.as_str() < phrase);
+        let of_fault = own.iter().map(|repair| place(repair)).collect();
+        let (none, unknown) = (place(NO_REPAIR), place(UNKNOWN_REPAIR));
+        Phrases { all, of_fault, none, unknown }
+    }
+
+    fn join(&self, repairs: &[usize]) -> String {
+        repairs.iter().map(|&repair| self.all[repair].as_str()).collect::<Vec<_>>().join("; ")
+    }
 }
 
 /// Single repairs of every suspect, alone and with each further fault that may hide behind it.
-fn every_case<'s>(unit: &'s Unit, suspects: &'s [Suspect]) -> impl Iterator<Item = (Vec<String>, f64)> + 's {
+fn every_case<'s>(phrases: &'s Phrases, suspects: &'s [Suspect]) -> impl Iterator<Item = (Vec<usize>, f64)> + 's {
     suspects.iter().flat_map(move |suspect| {
-        let repairs = |further: Option<usize>| match &suspect.faults {
-            Some(faults) if !faults.0.is_empty() || further.is_some() => {
-                let faults = FaultSet(faults.0.iter().copied().chain(further).collect());
-                single_repairs(unit, &faults)
-            }
-            _ => vec![suspect.repair.clone()],
+        let repairs = move |further: Option<usize>| {
+            let Some(faults) = &suspect.faults else { return vec![phrases.unknown] };
+            let asked = faults.0.iter().copied().chain(further).map(|fault| phrases.of_fault[fault]);
+            let mut repairs: Vec<usize> = asked.collect();
+            repairs.sort_unstable();
+            repairs.dedup();
+            if repairs.is_empty() { vec![phrases.none] } else { repairs }
         };
         let alone = (repairs(None), suspect.probability * (1.0 - suspect.hidden_share));
         let hidden =
@@ -71,14 +100,11 @@ fn every_case<'s>(unit: &'s Unit, suspects: &'s [Suspect]) -> impl Iterator<Item
     })
 }
 
-fn shares(weights: impl Iterator<Item = (String, f64)>) -> Vec<RepairShare> {
-    let mut sums: BTreeMap<String, f64> = BTreeMap::new();
-    for (repair, probability) in weights {
-        *sums.entry(repair).or_default() += probability;
-    }
+/// The most probable first; those that are as probable by the alphabet.
+fn sorted(shares: impl Iterator<Item = (String, f64)>) -> Vec<RepairShare> {
     let mut shares: Vec<RepairShare> =
-        sums.into_iter().map(|(repair, probability)| RepairShare { repair, probability }).collect();
-    shares.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        shares.map(|(repair, probability)| RepairShare { repair, probability }).collect();
+    shares.sort_by(|a, b| b.probability.total_cmp(&a.probability).then_with(|| a.repair.cmp(&b.repair)));
     shares
 }
 

@@ -15,7 +15,7 @@ use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};
 use crate::not_looked_at::NotLookedAt;
 use crate::pairs::{compatible, weigh_pairs};
-use crate::repairs::{RepairShare, UNKNOWN_REPAIR, needed_shares, repair_of, repair_shares};
+use crate::repairs::{RepairShare, UNKNOWN_REPAIR, repair_of, repair_shares};
 use crate::sampling::Sampled;
 use crate::screen::Sway;
 use crate::singles::weigh_singles;
@@ -363,8 +363,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         slip.probability = suspects.iter().map(|suspect| suspect.probability * share(suspect).unwrap_or(0.0)).sum();
     }
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let repairs = repair_shares(&evidence.job.unit, &suspects);
-    let needed = needed_shares(&evidence.job.unit, &suspects);
+    let (repairs, needed) = repair_shares(&evidence.job.unit, &suspects);
     let reading_doubt = reading_doubt(&evidence, &suspects);
     Diagnosis { evidence, suspects, repairs, needed, not_looked_at, reading_doubt, slips, work }
 }

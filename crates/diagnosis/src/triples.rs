@@ -100,7 +100,7 @@ pub(crate) fn weigh_triples(
         .collect();
     let mut left_out = LogSum::default();
     // The same three may be reached from more than one pair: the likelier estimate counts.
-    let mut estimated: BTreeMap<[usize; 3], Estimated> = BTreeMap::new();
+    let mut reached: Vec<([usize; 3], Estimated)> = Vec::new();
     for look in looked {
         match look {
             Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
@@ -110,16 +110,20 @@ pub(crate) fn weigh_triples(
                     for &other in groups[group].faults.iter().filter(beside) {
                         let Some(three) = with(&pair.faults, other) else { continue };
                         let log_odds = pair.log_odds + evidence.job.unit.faults()[other].mode.odds.ln();
-                        let new = Estimated { log_odds, host, group, log_evidence };
-                        let known = estimated.entry(three).or_insert(new);
-                        if log_evidence > known.log_evidence + ALIKE {
-                            *known = new;
-                        }
+                        reached.push((three, Estimated { log_odds, host, group, log_evidence }));
                     }
                 }
             }
         }
     }
+    reached.par_sort_by_key(|(three, _)| *three);
+    let estimated = reached.chunk_by(|a, b| a.0 == b.0).filter_map(|same| {
+        same.iter().copied().reduce(
+            |known, new| {
+                if new.1.log_evidence > known.1.log_evidence + ALIKE { new } else { known }
+            },
+        )
+    });
     // What was looked at together predicts the same.
     let mut kept: BTreeMap<(usize, usize), Kept> = BTreeMap::new();
     for (faults, Estimated { log_odds, host, group, log_evidence }) in estimated {
