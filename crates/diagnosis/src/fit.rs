@@ -34,16 +34,16 @@ const LOW_INSULATION: f64 = -2.0;
 pub struct Fit {
     /// The suspect's faults.
     pub faults: FaultSet,
-    /// Standard-normal values at the top.
-    pub z: DVector<f64>,
+    /// Standard-normal values at the top; shared, as all below, by the hypotheses that share the fit: of parts side by side
+    /// there are thousands.
+    pub z: Arc<DVector<f64>>,
     /// Deviations at the top.
-    pub deviations: Vec<f64>,
-    /// Predictions at the top; shared as below.
+    pub deviations: Arc<[f64]>,
+    /// Predictions at the top.
     pub outlook: Arc<Outlook>,
     /// Log evidence.
     pub log_evidence: f64,
-    /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top; shared by all hypotheses that
-    /// share the fit: of parts side by side there are thousands.
+    /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top.
     pub narrowing: Arc<Narrowing>,
     /// Steps taken.
     pub steps: usize,
@@ -210,9 +210,9 @@ impl Evidence<'_> {
         let (slopes, _) = self.slopes(prior, &outlook, &z, 0.0, judged);
         let narrowing = Narrowing::new(slopes).unwrap_or_else(|| Narrowing::none(z.len()));
         let log_evidence = height - 0.5 * narrowing.log_determinant();
-        let (deviations, narrowing) = (prior.deviations(&z), Arc::new(narrowing));
+        let (deviations, narrowing) = (prior.deviations(&z).into(), Arc::new(narrowing));
         let doubt = self.doubts(&outlook);
-        let (faults, outlook, other_tops) = (faults.clone(), Arc::new(outlook), Arc::default());
+        let (faults, z, outlook, other_tops) = (faults.clone(), Arc::new(z), Arc::new(outlook), Arc::default());
         Fit { faults, z, deviations, outlook, log_evidence, narrowing, steps, arrived, doubt, other_tops }
     }
 
@@ -383,7 +383,7 @@ impl Fit {
         let other_tops =
             other_tops.map(|top| OtherTop { fit: top.fit.with_silent(evidence, fault), share: top.share }).collect();
         Fit {
-            z: DVector::from_fn(count, |unknown, _| of(&|source| self.z[source], unknown)),
+            z: Arc::new(DVector::from_fn(count, |unknown, _| of(&|source| self.z[source], unknown))),
             deviations: (0..count).map(|unknown| of(&|source| self.deviations[source], unknown)).collect(),
             narrowing,
             other_tops,

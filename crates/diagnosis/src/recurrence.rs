@@ -76,7 +76,7 @@ fn beside(found: &Diagnosis<'_>, leader: &Suspect, faults: &FaultSet, fault: usi
     let evidence = &found.evidence;
     let fit = leader.fit.as_ref()?;
     let together = FaultSet(faults.0.iter().copied().chain([fault]).collect());
-    let mut deviations = fit.deviations.clone();
+    let mut deviations = fit.deviations.to_vec();
     deviations.resize(bench::wiring::unknown_count(&evidence.job.unit, &together), 0.0);
     let with = evidence.outlook_values(&together, &deviations).ok()?;
     let loss = evidence.log_likelihood(&fit.outlook) - evidence.log_likelihood(&with);

@@ -73,7 +73,7 @@ impl Proposal {
         let directions = directions.select_columns(&moved);
         let spread = |place: usize| (WIDENED * variances[place].max(1e-12)).sqrt();
         let spreads = DVector::from_iterator(moved.len(), moved.iter().map(|&place| spread(place)));
-        Proposal { centre: fit.z.clone(), directions, spreads, draws, log_share }
+        Proposal { centre: DVector::clone(&fit.z), directions, spreads, draws, log_share }
     }
 
     fn draw(&self, random: &mut StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {

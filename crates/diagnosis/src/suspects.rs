@@ -384,7 +384,7 @@ impl Suspect {
     /// Most probable deviations of everything unknown, by readings and logs; none without a fit.
     pub fn deviations(&self, unit: &bench::Unit) -> Vec<f64> {
         let (Some(faults), Some(fit)) = (&self.faults, &self.fit) else { return Vec::new() };
-        let mut deviations = fit.deviations.clone();
+        let mut deviations = fit.deviations.to_vec();
         for position in 0..faults.0.len() {
             if let Some(unknown) = severity_unknown(unit, faults, position)
                 && let Some(deviation) = deviations.get_mut(unknown)

@@ -39,6 +39,16 @@ enum Looked {
     Estimated { host: usize, group: usize, log_evidence: f64 },
 }
 
+/// Logarithms of the odds of the likeliest three that a look is for, and of all of them, those that exclude each other too.
+fn odds_of(evidence: &Evidence<'_>, host: &[Weighed], group: &Group) -> (f64, f64) {
+    let mut all = LogSum::default();
+    host.iter().for_each(|pair| all.add(pair.log_odds));
+    let likeliest = host.iter().map(|pair| pair.log_odds).fold(f64::NEG_INFINITY, f64::max);
+    let odds = |fault: &usize| evidence.job.unit.faults()[*fault].mode.odds;
+    let largest = group.faults.iter().map(odds).fold(0.0, f64::max);
+    (likeliest + largest.ln(), all.log() + group.odds.ln())
+}
+
 /// Three faults with what one look says of them.
 #[derive(Clone, Copy)]
 struct Estimated {
@@ -54,6 +64,9 @@ struct Kept {
     members: Vec<(FaultSet, f64)>,
 }
 
+/// Threes of one look from which on, if none of them can matter, they are added up without being told apart: of parts side
+/// by side there are millions. Those that are reached from two pairs are then counted twice.
+const MANY: usize = 20_000;
 /// Estimates that differ by less, in nats, are the same but for rounding.
 const ALIKE: f64 = 1e-6;
 
@@ -105,6 +118,12 @@ pub(crate) fn weigh_triples(
         match look {
             Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
             Looked::Estimated { host, group, log_evidence } => {
+                let (likeliest, all) = odds_of(evidence, &pairs[host], &groups[group]);
+                let is_many = pairs[host].len() * groups[group].faults.len() > MANY;
+                if is_many && likeliest + log_evidence < everything - ESTIMATE_DEPTH {
+                    left_out.add(all + log_evidence + ESTIMATE_DOUBT);
+                    continue;
+                }
                 for pair in &pairs[host] {
                     let beside = |other: &&usize| fits_beside(evidence, &pair.faults, **other);
                     for &other in groups[group].faults.iter().filter(beside) {

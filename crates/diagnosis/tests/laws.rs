@@ -227,7 +227,7 @@ fn a_fit_that_arrived_is_at_a_top() {
             let direction = fit.narrowing.times(&pull);
             // With direction = C pull, direction^T C^-1 direction is pull^T direction.
             let size = pull.dot(&direction).sqrt();
-            let near = &fit.z + direction * (random.uniform() / size);
+            let near = fit.z.as_ref() + direction * (random.uniform() / size);
             let higher = log_posterior(&evidence, &prior, &set, &near) - top;
             // A fit stops when a step gains less than 0.001 nats.
             assert!(higher < 5e-3, "{place}: {higher} nats higher nearby");

@@ -135,7 +135,7 @@ impl<'a, 'j> LogEvidence<'a, 'j> {
     fn forecaster<'r>(&'r self, record: &'r LogRecord, faults: &'r FaultSet, fit: Option<&Fit>) -> Forecaster<'r> {
         let job = self.evidence.job;
         let medians = || vec![0.0; bench::wiring::unknown_count(&job.unit, faults)];
-        let deviations = fit.map_or_else(medians, |fit| fit.deviations.clone());
+        let deviations = fit.map_or_else(medians, |fit| fit.deviations.to_vec());
         let size_spreads = self.size_spreads(faults, fit);
         let parts = parts_that_matter(job, record).into_iter();
         let mut free: Vec<Free> = parts.flat_map(|part| [Free::Shed(part), Free::Stored(part)]).collect();
