@@ -276,12 +276,13 @@ proptest! {
                 impedances[e] += direction * size * steps * STEP;
                 solve(&impedances)
             });
-            for f in 0..count {
-                let numeric = slope([0, 1, 2, 3].map(|step: usize| moved[step][f])) / direction;
-                let exact = found.slope(FieldId(f), FieldId(e)) * size;
+            for f in (0..count).map(FieldId) {
+                let numeric = slope([0, 1, 2, 3].map(|step: usize| moved[step][f.0])) / direction;
+                let exact = found.slope(f, FieldId(e)) * size;
                 prop_assert!(
                     (exact - numeric).norm() <= TOLERANCE * largest,
-                    "drive {f} by field {e}: {exact} exact, {numeric} numeric"
+                    "drive {} by field {e}: {exact} exact, {numeric} numeric",
+                    f.0
                 );
             }
         }
