@@ -43,7 +43,7 @@ pub struct Compared {
     pub is_named: bool,
     /// Right readings that are named without the mistake, of eight, and with it, of seven.
     pub falsely_named: [usize; 2],
-    /// What was written down, in words: "readings[3]: 12.4 as 1.24".
+    /// What was written down, in words: `readings[3]: 12.4 as 1.24`.
     pub words: String,
 }
 
