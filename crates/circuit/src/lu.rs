@@ -60,26 +60,10 @@ impl Lu {
         let mut matrix: SmallVec<[Complex64; 16]> = matrix.into();
         debug_assert_eq!(matrix.len(), size * size);
         let mut exchanges = SmallVec::with_capacity(size);
-        let mut column_scale: SmallVec<[f64; 4]> = SmallVec::from_elem(0.0, size);
-        for line in matrix.chunks_exact(size.max(1)) {
-            for (scale, value) in column_scale.iter_mut().zip(line) {
-                *scale = scale.max(value.norm_sqr());
-            }
-        }
+        let column_scale = column_scales(&matrix, size, size);
         let mut filled: SmallVec<[usize; 64]> = SmallVec::new();
         for k in 0..size {
-            let (mut pivot_row, mut pivot_size) = (k, -1.0);
-            for row in k..size {
-                let candidate = matrix[row * size + k].norm_sqr();
-                if candidate > pivot_size {
-                    (pivot_row, pivot_size) = (row, candidate);
-                }
-            }
-            // A pivot at rounding level of its own column is what is left of an exact zero.
-            let rounding = f64::EPSILON * size as f64;
-            if !pivot_size.is_finite() || pivot_size <= column_scale[k] * rounding * rounding {
-                return Err(k);
-            }
+            let pivot_row = pivot(&matrix, (size, size), k, column_scale[k])?;
             exchanges.push(pivot_row);
             if pivot_row != k {
                 for column in 0..size {
@@ -166,6 +150,34 @@ impl Lu {
     }
 }
 
+/// Largest square of each of the first `size` columns of rows that are `width` wide.
+fn column_scales(rows: &[Complex64], size: usize, width: usize) -> SmallVec<[f64; 4]> {
+    let mut scales: SmallVec<[f64; 4]> = SmallVec::from_elem(0.0, size);
+    for line in rows.chunks_exact(width.max(1)) {
+        for (scale, value) in scales.iter_mut().zip(line) {
+            *scale = scale.max(value.norm_sqr());
+        }
+    }
+    scales
+}
+
+/// The row whose entry in column `k` is largest, from the diagonal down, of `size` rows that are `width` wide.
+///
+/// # Errors
+/// The column, if that entry is at rounding level of what the column was: what is left of an exact zero.
+fn pivot(rows: &[Complex64], (size, width): (usize, usize), k: usize, column_scale: f64) -> Result<usize, usize> {
+    let (mut pivot_row, mut pivot_size) = (k, -1.0);
+    for row in k..size {
+        let candidate = rows[row * width + k].norm_sqr();
+        if candidate > pivot_size {
+            (pivot_row, pivot_size) = (row, candidate);
+        }
+    }
+    let rounding = f64::EPSILON * size as f64;
+    let is_lost = !pivot_size.is_finite() || pivot_size <= column_scale * rounding * rounding;
+    if is_lost { Err(k) } else { Ok(pivot_row) }
+}
+
 /// Solves `A X = B` for a few unknowns and all columns of `B` at once: `rows` holds `[A | B]`, row by row `width` wide, and
 /// has `X` in the place of `B` afterwards.
 ///
@@ -173,21 +185,9 @@ impl Lu {
 /// The column for which no pivot above rounding level was left.
 pub(crate) fn solve_all(rows: &mut [Complex64], size: usize, width: usize) -> Result<(), usize> {
     debug_assert_eq!(rows.len(), size * width);
-    let rounding = f64::EPSILON * size as f64;
-    let largest =
-        |column: usize| rows[column..].iter().step_by(width).map(|value| value.norm_sqr()).fold(0.0, f64::max);
-    let column_scale: SmallVec<[f64; 4]> = (0..size).map(largest).collect();
+    let column_scale = column_scales(rows, size, width);
     for k in 0..size {
-        let (mut pivot_row, mut pivot_size) = (k, -1.0);
-        for row in k..size {
-            let candidate = rows[row * width + k].norm_sqr();
-            if candidate > pivot_size {
-                (pivot_row, pivot_size) = (row, candidate);
-            }
-        }
-        if !pivot_size.is_finite() || pivot_size <= column_scale[k] * rounding * rounding {
-            return Err(k);
-        }
+        let pivot_row = pivot(rows, (size, width), k, column_scale[k])?;
         if pivot_row != k {
             let (upper, lower) = rows.split_at_mut(pivot_row * width);
             upper[k * width..(k + 1) * width].swap_with_slice(&mut lower[..width]);
@@ -252,11 +252,10 @@ mod tests {
             let right = DMatrix::from_fn(size, width - size, |row, column| entry(row, size + column));
             let reference = matrix.lu().solve(&right).unwrap();
             solve_all(&mut rows, size, width).unwrap();
-            for (i, b) in (0..size)
-                .flat_map(|row| (0..width - size).map(move |column| (row, column)))
-                .zip(reference.transpose().iter())
-            {
-                assert!((rows[i.0 * width + size + i.1] - b).norm() < 1e-11 * (1.0 + b.norm()));
+            for (row, solved) in rows.chunks_exact(width).enumerate() {
+                for (a, b) in solved[size..].iter().zip(reference.row(row).iter()) {
+                    assert!((a - b).norm() < 1e-11 * (1.0 + b.norm()));
+                }
             }
         }
     }

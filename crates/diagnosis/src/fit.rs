@@ -24,7 +24,9 @@ use std::sync::Arc;
 const MANNER: Manner = Manner { step_limit: 16, small_gain: 1e-3, damping: None };
 /// Shares of its own predictive spread by which a reading is widened in the first steps.
 const PATIENCE: [f64; 4] = [1.0, 0.5, 0.25, 0.1];
-/// Ohms above which a reading is taken to be one through insulation, for where a fit begins.
+/// Ohms above which a reading may be one through insulation, for where a fit begins; above [`INSULATION_OHMS`] it is.
+///
+/// [`INSULATION_OHMS`]: crate::reading_model::INSULATION_OHMS
 const LEAST_INSULATION: f64 = 1e4;
 /// Where such a climb begins, in standard deviations from the median: within the range of an ohmmeter.
 const LOW_INSULATION: f64 = -2.0;

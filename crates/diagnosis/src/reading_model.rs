@@ -91,8 +91,8 @@ fn discrepancy(measure: Measure) -> (f64, f64) {
     }
 }
 
-/// Ohms from which on a path is one through insulation.
-const INSULATION_OHMS: f64 = 1e5;
+/// Ohms above which a path is one through insulation: no part that conducts has so many (common practice, no source).
+pub const INSULATION_OHMS: f64 = 1e5;
 
 /// Share by which a path through insulation may be off: it charges while it is measured, lets more pass when it is warm or
 /// damp, and nobody knows at which end of a part it does (engineering judgement).

@@ -39,16 +39,6 @@ enum Looked {
     Estimated { host: usize, group: usize, log_evidence: f64 },
 }
 
-/// Logarithms of the odds of the likeliest three that a look is for, and of all of them, those that exclude each other too.
-fn odds_of(evidence: &Evidence<'_>, host: &[Weighed], group: &Group) -> (f64, f64) {
-    let mut all = LogSum::default();
-    host.iter().for_each(|pair| all.add(pair.log_odds));
-    let likeliest = host.iter().map(|pair| pair.log_odds).fold(f64::NEG_INFINITY, f64::max);
-    let odds = |fault: &usize| evidence.job.unit.faults()[*fault].mode.odds;
-    let largest = group.faults.iter().map(odds).fold(0.0, f64::max);
-    (likeliest + largest.ln(), all.log() + group.odds.ln())
-}
-
 /// Three faults with what one look says of them.
 #[derive(Clone, Copy)]
 struct Estimated {
@@ -118,11 +108,14 @@ pub(crate) fn weigh_triples(
         match look {
             Looked::Hidden { host, group } => hide(evidence, &mut pairs[host], &groups[group]),
             Looked::Estimated { host, group, log_evidence } => {
-                let (likeliest, all) = odds_of(evidence, &pairs[host], &groups[group]);
-                let is_many = pairs[host].len() * groups[group].faults.len() > MANY;
-                if is_many && likeliest + log_evidence < everything - ESTIMATE_DEPTH {
-                    left_out.add(all + log_evidence + ESTIMATE_DOUBT);
-                    continue;
+                if pairs[host].len() * groups[group].faults.len() > MANY {
+                    let odds = |&fault: &usize| evidence.job.unit.faults()[fault].mode.odds.ln();
+                    let pair_odds = pairs[host].iter().map(|pair| pair.log_odds);
+                    let (likeliest, all) = together(pair_odds, groups[group].faults.iter().map(odds));
+                    if likeliest + log_evidence < everything - ESTIMATE_DEPTH {
+                        left_out.add(all + log_evidence + ESTIMATE_DOUBT);
+                        continue;
+                    }
                 }
                 for pair in &pairs[host] {
                     let beside = |other: &&usize| fits_beside(evidence, &pair.faults, **other);
@@ -176,6 +169,18 @@ pub(crate) fn weigh_triples(
     Triples { weighed, left_out: left_out.log() }
 }
 
+/// Logarithms of the odds of the likeliest of one list with one of another, and of all of them with all.
+fn together(one: impl Iterator<Item = f64>, other: impl Iterator<Item = f64>) -> (f64, f64) {
+    let largest_and_sum = |log_odds: &mut dyn Iterator<Item = f64>| {
+        let mut sum = LogSum::default();
+        let largest = log_odds.inspect(|log_odds| sum.add(*log_odds)).fold(f64::NEG_INFINITY, f64::max);
+        (largest, sum.log())
+    };
+    let (mut one, mut other) = (one, other);
+    let (one, other) = (largest_and_sum(&mut one), largest_and_sum(&mut other));
+    (one.0 + other.0, one.1 + other.1)
+}
+
 /// A pair with a third fault, in order; thousands are looked at, so they stay off the heap.
 fn with(pair: &FaultSet, other: usize) -> Option<[usize; 3]> {
     let &[first, second] = &pair.0[..] else { return None };
@@ -197,5 +202,27 @@ fn hide(evidence: &Evidence<'_>, host: &mut [Weighed], group: &Group) {
         let hidden: Vec<(usize, f64)> =
             beside.map(|&extra| (extra, share * evidence.job.unit.faults()[extra].mode.odds)).collect();
         pair.hidden.extend(hidden);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{together, with};
+    use bench::FaultSet;
+
+    #[test]
+    fn odds_of_threes_that_are_not_told_apart() {
+        // Pairs of 0.02 and 0.01, third faults of 0.3, 0.1 and 0.1: 0.03 * 0.5 of all, 0.02 * 0.3 of the likeliest.
+        let logs = |odds: &'static [f64]| odds.iter().map(|odds| odds.ln());
+        let (likeliest, all) = together(logs(&[0.02, 0.01]), logs(&[0.1, 0.3, 0.1]));
+        assert!((likeliest.exp() - 0.006).abs() < 1e-15 && (all.exp() - 0.015).abs() < 1e-15, "{likeliest}, {all}");
+    }
+
+    #[test]
+    fn three_are_the_same_by_whichever_pair_they_are_reached() {
+        let three = |pair: [usize; 2], other| with(&FaultSet(pair.to_vec()), other);
+        assert_eq!(three([2, 7], 5), Some([2, 5, 7]));
+        assert_eq!(three([5, 7], 2), three([2, 5], 7));
+        assert_eq!(with(&FaultSet(vec![4]), 2), None);
     }
 }

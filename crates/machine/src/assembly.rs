@@ -22,7 +22,8 @@ use smallvec::{SmallVec, smallvec};
 const LARGEST_STEP: f64 = 0.08;
 /// Speed a push by hand gives, as a share of synchronous speed (engineering judgement).
 const PUSH_RATIO: f64 = 0.25;
-/// Pseudo-time step from which on Newton's method is tried: by then every rotor that can has left rest.
+/// Pseudo-time step from which on Newton's method is tried, the sixth: a rotor that has torque to start is on its way by then
+/// (engineering judgement).
 const NEWTON_FROM: f64 = 3.0;
 /// Steps after which a search that has not settled is given up; ordinary starts take about twenty.
 const STEP_LIMIT: usize = 400;

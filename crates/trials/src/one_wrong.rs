@@ -12,6 +12,7 @@ use crate::technician::carry_out;
 use crate::truth::State;
 use bench::{Job, Setup, Value};
 use diagnosis::checks::Action;
+use diagnosis::reading_model::INSULATION_OHMS;
 use diagnosis::{diagnose, next_checks};
 use rayon::prelude::*;
 
@@ -21,8 +22,6 @@ pub const READINGS: usize = 8;
 const MOST_CHECKS: usize = 20;
 /// Times that a mistake is made anew until it changes the reading.
 const PATIENCE: usize = 100;
-/// Ohms from which on a reading is one through insulation.
-const INSULATION_OHMS: f64 = 1e5;
 
 /// A case ranked with eight right readings, and with one of them wrong.
 #[derive(Debug, Clone)]

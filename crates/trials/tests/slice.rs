@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use diagnosis::repairs::NO_REPAIR;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use trials::kept::{Kept, KeptError};
@@ -35,6 +36,18 @@ fn the_true_repair_leads_far_more_often_than_by_chance() {
     // A unit of these has about twenty repairs. In the run of `docs/trials.md` seven in ten lead; half is the alarm.
     let singles = Figures::of(scored().iter().filter(|scored| !scored.is_double));
     assert!(singles.first > 0.5, "the true repair leads in {} of {} cases", singles.first, singles.cases);
+}
+
+#[test]
+fn the_lead_with_nothing_to_repair_left_aside() {
+    for scored in scored() {
+        let asks = |(repair, _): &&(String, f64)| repair != NO_REPAIR;
+        let leading = scored.outcome.repairs.iter().find(asks).map(|(repair, _)| repair);
+        let truth = scored.rank.map(|rank| &scored.outcome.repairs[rank - 1].0);
+        assert_eq!(scored.leads_if_faulty(), truth.is_some() && leading == truth, "case {}", scored.number);
+    }
+    let helped = scored().iter().filter(|scored| scored.leads_if_faulty() && scored.rank != Some(1)).count();
+    assert!(helped > 0, "some of these units show nothing amiss");
 }
 
 #[test]

@@ -49,8 +49,9 @@ fn page(compared: &[Compared], cases: u64, seed: u64) -> String {
          for no more, further ones in a fixed order. Then one of the eight, any of them, was written down wrong, and the job was ranked\n\
          without the mistake and with it. **All units, faults and readings here are invented: drawn at random by the program, no\n\
          real machine.**\n\n\
-         Named: held to be more likely wrong than right. Harmless: the true repair leads as it did before. A wrong figure of\n\
-         insulation, which may be anything from a megohm up, contradicts nothing; nobody could name it.\n\n\
+         Named: held to be more likely wrong than right. Harmless: the true repair leads if and only if it did before. A wrong\n\
+         figure contradicts nothing where no other reading bears on the same thing, and insulation may be anything from a\n\
+         megohm up.\n\n\
          Written by `cargo run --release -p trials --bin one_wrong -- --cases {cases} --seed {seed} --out docs/one-wrong-reading.md`.\n\n\
          | | cases | true repair leads, all right | with the mistake | lead lost | won | its probability, all right | with the mistake | mistake named | named or harmless | right readings named, all right | with the mistake |\n\
          |---|---|---|---|---|---|---|---|---|---|---|---|\n",
