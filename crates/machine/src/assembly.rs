@@ -25,7 +25,7 @@ const PUSH_RATIO: f64 = 0.25;
 /// Pseudo-time step from which on Newton's method is tried, the sixth: a rotor that has torque to start is on its way by then
 /// (engineering judgement).
 const NEWTON_FROM: f64 = 3.0;
-/// Steps after which a search that has not settled is given up; ordinary starts take about twenty.
+/// Steps after which a search that has not settled is given up; ordinary starts take about sixteen.
 const STEP_LIMIT: usize = 400;
 /// Speeds closer than this share of synchronous speed are the same speed.
 const SETTLED: f64 = 1e-12;
