@@ -240,6 +240,17 @@ mod tests {
     }
 
     #[test]
+    fn a_zero_on_the_diagonal_is_stepped_round() {
+        // x + y = 3 below y = 1: by hand x = 2.
+        let [zero, one] = [Complex64::ZERO, Complex64::ONE];
+        let (y, sum) = (one, Complex64::from(3.0));
+        assert_eq!(Lu::factor(vec![zero, one, one, one], 2).unwrap().solve(&[y, sum]), [Complex64::from(2.0), one]);
+        let mut rows = [zero, one, y, one, one, sum];
+        solve_all(&mut rows, 2, 3).unwrap();
+        assert_eq!([rows[2], rows[5]], [Complex64::from(2.0), one]);
+    }
+
+    #[test]
     fn many_right_sides_agree_with_an_independent_library() {
         for size in 1..7 {
             let width = 2 * size + 1;
