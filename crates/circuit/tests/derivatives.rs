@@ -1,4 +1,4 @@
-//! Checks every exact derivative and rank-one change against whole new solutions: central differences of fourth order
+//! Checks every exact derivative and rank-one change against whole new solutions: central differences of sixth order
 //! for gradients, and networks in which the meter's resistor or the test source really is a branch.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -13,16 +13,19 @@ use common::{Plan, branch, config, network, plans, plans_of_any_coupling};
 use proptest::prelude::*;
 use std::f64::consts::FRAC_PI_4;
 
-/// Step of the differences, on the log scale of the values; rounding and the fourth-order rest are both small there.
+/// Step of the differences, on the log scale of the values; rounding and the sixth-order rest are both small there.
 const STEP: f64 = 1e-3;
+/// Where a difference of sixth order looks, in steps.
+const AROUND: [f64; 6] = [-3.0, -2.0, -1.0, 1.0, 2.0, 3.0];
 /// Difference allowed between a derivative and its central difference, relative to the size of either.
 const TOLERANCE: f64 = 1e-7;
 /// Difference allowed between two exact ways to the same solution, relative to the largest value.
 const ROUNDING: f64 = 1e-9;
 
-/// Fourth-order central difference from values at -2, -1, 1 and 2 steps.
-fn slope(values: [Complex64; 4]) -> Complex64 {
-    (8.0 * (values[2] - values[1]) - (values[3] - values[0])) / (12.0 * STEP)
+/// Central differences of sixth and of fourth order from values at [`AROUND`].
+fn slopes(values: [Complex64; 6]) -> [Complex64; 2] {
+    let [near, middle, far] = [values[3] - values[2], values[4] - values[1], values[5] - values[0]];
+    [(45.0 * near - 9.0 * middle + far) / (60.0 * STEP), (8.0 * near - middle) / (12.0 * STEP)]
 }
 
 /// A numeric slope and how far it may be off.
@@ -33,13 +36,12 @@ struct Numeric {
 }
 
 impl Numeric {
-    /// Allowed are a share of the value and its slope, a hundredth of what the fourth order corrected the second order
-    /// by, and the rounding of the solutions (times the ratio of the largest impedance to the smallest, where a stiff
-    /// part of a network hangs on a weak branch) divided by the step.
-    fn new(values: [f64; 4], size: f64) -> Self {
-        let slope = slope(values.map(Complex64::from)).re;
-        let correction = slope - (values[2] - values[1]) / (2.0 * STEP);
-        let allowed = TOLERANCE * (values[1].abs() + slope.abs()) + 0.01 * correction.abs() + 1e-7 * size;
+    /// Allowed are a share of the value and its slope, what the sixth order corrected the fourth order by (close to
+    /// a resonance a network is anything but straight), and the rounding of the solutions (times the ratio of
+    /// the largest impedance to the smallest, where a stiff part of a network hangs on a weak branch) divided by the step.
+    fn new(values: [f64; 6], size: f64) -> Self {
+        let [slope, coarse] = slopes(values.map(Complex64::from)).map(|slope| slope.re);
+        let allowed = TOLERANCE * (values[2].abs() + slope.abs()) + (slope - coarse).abs() + 1e-7 * size;
         Numeric { slope, allowed }
     }
 
@@ -128,12 +130,12 @@ impl Figure {
 
     /// Slope of the figure from four readings, unless it is a magnitude that comes too near to zero, where it has a
     /// kink that no difference follows.
-    fn slope(self, readings: [Complex64; 4], size: f64) -> Option<Numeric> {
+    fn slope(self, readings: [Complex64; 6], size: f64) -> Option<Numeric> {
         if !self.magnitude {
             return Some(Numeric::new(readings.map(|reading| reading.re), size));
         }
         let smallest = readings.iter().map(|reading| reading.norm()).fold(f64::INFINITY, f64::min);
-        let smooth = smallest > 1e-6 * size && (readings[3] - readings[0]).norm() <= 0.02 * smallest;
+        let smooth = smallest > 1e-6 * size && (readings[4] - readings[1]).norm() <= 0.02 * smallest;
         smooth.then(|| Numeric::new(readings.map(|reading| reading.norm()), size))
     }
 }
@@ -169,13 +171,13 @@ impl Prepared {
     /// Compares derivatives with the differences of moved readings; says how many could be compared.
     fn agree(
         &self,
-        moved: &[Vec<Complex64>; 4],
+        moved: &[Vec<Complex64>; 6],
         exact: impl Fn(usize) -> f64,
         what: &str,
     ) -> Result<usize, TestCaseError> {
         let mut compared = 0;
         for (index, prepared) in self.figures.iter().enumerate() {
-            let readings = [0, 1, 2, 3].map(|step: usize| moved[step][index]);
+            let readings = [0, 1, 2, 3, 4, 5].map(|step: usize| moved[step][index]);
             let Some(numeric) = prepared.figure.slope(readings, prepared.size) else {
                 continue;
             };
@@ -192,9 +194,9 @@ impl Prepared {
     }
 }
 
-/// Solves a plan moved along one unknown by -2, -1, 1 and 2 steps and hands each solution to `read`.
-fn along<T>(plan: &Plan, unknown: usize, read: impl Fn(&Solution<'_>) -> T) -> [T; 4] {
-    [-2.0, -1.0, 1.0, 2.0].map(|steps| {
+/// Solves a plan moved along one unknown by the steps of [`AROUND`] and hands each solution to `read`.
+fn along<T>(plan: &Plan, unknown: usize, read: impl Fn(&Solution<'_>) -> T) -> [T; 6] {
+    AROUND.map(|steps| {
         let mut deviations = vec![0.0; plan.unknown_count()];
         deviations[unknown] = steps * STEP;
         let network = plan.build_at(&deviations);
@@ -241,7 +243,7 @@ proptest! {
             // Magnitudes and powers are no analytic functions, so several directions of the plane are tried.
             for angle in [0.0, 1.5, 2.5] {
                 let change = Complex64::from_polar(plan.field_impedances[field].norm(), angle);
-                let moved = [-2.0, -1.0, 1.0, 2.0].map(|steps| {
+                let moved = AROUND.map(|steps| {
                     let mut impedances = plan.field_impedances.clone();
                     impedances[field] += change * steps * STEP;
                     prepared.readings(&factored.solve(&impedances).unwrap())
@@ -271,7 +273,7 @@ proptest! {
             prop_assert!((found.drives[e] - whole[e]).norm() <= ROUNDING * largest);
             let size = plan.field_impedances[e].norm();
             // A drive is an analytic function of each field impedance, so Cauchy's integral over a circle gives its
-            // slope. Close to a resonance, where a difference of fourth order is too coarse, the integral still holds.
+            // slope. Close to a resonance, where differences are too coarse, the integral still holds.
             let around = [0, 1, 2, 3, 4, 5, 6, 7].map(|eighth| Complex64::from_polar(1.0, f64::from(eighth) * FRAC_PI_4));
             let moved = around.map(|direction| {
                 let mut impedances = plan.field_impedances.clone();
@@ -360,7 +362,7 @@ proptest! {
             let change = Complex64::from_polar(plan.field_impedances[field].norm(), 1.2);
             let real_network = real_plan.build();
             let real_factored = Factored::new(&real_network).unwrap();
-            let values = [-2.0, -1.0, 1.0, 2.0].map(|steps| {
+            let values = AROUND.map(|steps| {
                 let mut impedances = plan.field_impedances.clone();
                 impedances[field] += change * steps * STEP;
                 volts(&real_factored.solve(&impedances).unwrap())
@@ -406,7 +408,7 @@ proptest! {
         let found = DirectNetwork::new(&network).unwrap().resistance(plus, minus, plan.unknown_count());
         prop_assert_eq!(found.gradient.len(), plan.unknown_count());
         for (unknown, &exact) in found.gradient.iter().enumerate() {
-            let values = [-2.0, -1.0, 1.0, 2.0].map(|steps| {
+            let values = AROUND.map(|steps| {
                 let mut deviations = vec![0.0; plan.unknown_count()];
                 deviations[unknown] = steps * STEP;
                 DirectNetwork::new(&plan.build_at(&deviations)).unwrap().ohms(plus, minus)
@@ -494,7 +496,7 @@ fn a_probe_of_several_weights_has_the_gradient_of_the_weighted_sum() {
         let exact = gradient(&plan, &solution, &probe, &solution.adjoint(&probe).unwrap());
         let size = probe.value(&solution).norm();
         for (unknown, &found) in exact.iter().enumerate() {
-            let numeric = slope(along(&plan, unknown, |solution| probe.value(solution))).re;
+            let numeric = slopes(along(&plan, unknown, |solution| probe.value(solution)))[0].re;
             assert!((found - numeric).abs() < 1e-9 * size, "unknown {unknown}: {found} exact, {numeric} numeric");
         }
     }
@@ -566,7 +568,7 @@ fn unknowns_shared_by_several_values_add_up() {
     let probe = Probe::currents(vec![(BranchId(1), Complex64::ONE)]).scaled(Probe::magnitude_weights(value));
     let mut exact = [0.0];
     solution.add_gradient(&probe, &solution.adjoint(&probe).unwrap(), &mut exact);
-    let numeric = slope([-2.0, -1.0, 1.0, 2.0].map(|steps| current(steps * STEP).into())).re;
+    let numeric = slopes(AROUND.map(|steps| current(steps * STEP).into()))[0].re;
     assert!((exact[0] - numeric).abs() < 1e-9 * value.norm(), "{} exact, {numeric} numeric", exact[0]);
 }
 
