@@ -11,6 +11,7 @@ use circuit::{
 };
 use common::{Plan, branch, config, network, plans, plans_of_any_coupling};
 use proptest::prelude::*;
+use std::array;
 use std::f64::consts::FRAC_PI_4;
 
 /// Step of the differences, on the log scale of the values; rounding and the sixth-order rest are both small there.
@@ -128,7 +129,7 @@ impl Figure {
         if self.magnitude { linear.scaled(Probe::magnitude_weights(self.read(solution))) } else { linear }
     }
 
-    /// Slope of the figure from four readings, unless it is a magnitude that comes too near to zero, where it has a
+    /// Slope of the figure from six readings, unless it is a magnitude that comes too near to zero, where it has a
     /// kink that no difference follows.
     fn slope(self, readings: [Complex64; 6], size: f64) -> Option<Numeric> {
         if !self.magnitude {
@@ -177,7 +178,7 @@ impl Prepared {
     ) -> Result<usize, TestCaseError> {
         let mut compared = 0;
         for (index, prepared) in self.figures.iter().enumerate() {
-            let readings = [0, 1, 2, 3, 4, 5].map(|step: usize| moved[step][index]);
+            let readings = array::from_fn(|step| moved[step][index]);
             let Some(numeric) = prepared.figure.slope(readings, prepared.size) else {
                 continue;
             };
@@ -274,7 +275,7 @@ proptest! {
             let size = plan.field_impedances[e].norm();
             // A drive is an analytic function of each field impedance, so Cauchy's integral over a circle gives its
             // slope. Close to a resonance, where differences are too coarse, the integral still holds.
-            let around = [0, 1, 2, 3, 4, 5, 6, 7].map(|eighth| Complex64::from_polar(1.0, f64::from(eighth) * FRAC_PI_4));
+            let around: [Complex64; 8] = array::from_fn(|eighth| Complex64::from_polar(1.0, eighth as f64 * FRAC_PI_4));
             let moved = around.map(|direction| {
                 let mut impedances = plan.field_impedances.clone();
                 impedances[e] += direction * size * STEP;
