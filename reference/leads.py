@@ -131,6 +131,7 @@ class Hypothesis:
             old, new = label[a], label[b]
             label = [new if x == old else x for x in label]
         self.net = lambda t: self.nodes - 1 if t == self.loose else t
+        self.grounds = [label.index(island) for island in set(label)]
         self.joined = [label[self.net(a)] == label[self.net(b)] for a, b in pairs]
 
     def ohms(self, z):
@@ -142,9 +143,10 @@ class Hypothesis:
             matrix[:, b, b] += g
             matrix[:, a, b] -= g
             matrix[:, b, a] -= g
-        # A leak at every node so small that it moves no digit that counts.
-        leak = 1e-8 * np.einsum("kii->ki", matrix).max(axis=1)
-        matrix += leak[:, None, None] * np.eye(self.nodes)
+        # One node of each island is held; no current flows there, so that it moves no ohms.
+        scale = np.einsum("kii->ki", matrix).max(axis=1)
+        for ground in self.grounds:
+            matrix[:, ground, ground] += scale
         inverse = np.linalg.inv(matrix)
         columns = []
         for (a, b), joined in zip(self.pairs, self.joined):
@@ -224,7 +226,7 @@ class Hypothesis:
         return top + math.log(np.exp(log_weights - top).mean())
 
 
-def answers(case, rng):
+def answers(number, case):
     arrangements = [a for a in case["of"]() if case["known"].get("motor", a["motor"]) == a["motor"]]
     total_odds = sum(a["odds"] for a in arrangements)
     shown = [value for _, _, value in case["readings"]]
@@ -249,9 +251,10 @@ def answers(case, rng):
     for hypothesis, prior, answer in sorted(hypotheses, key=lambda h: -(h[0].bound() + h[1])):
         if hypothesis.bound() + prior < best - 14:
             continue
-        key = (id(hypothesis.arr), hypothesis.broken, hypothesis.pairs)
+        key = (arrangements.index(hypothesis.arr), hypothesis.broken, hypothesis.pairs)
         if key not in known:
-            known[key] = hypothesis.log_evidence(rng)
+            # Draws of its own: which of two equal bounds comes first hangs on the last digit, that is on the processor.
+            known[key] = hypothesis.log_evidence(np.random.default_rng([number, *repr(key).encode()]))
         weights.append((known[key] + prior, answer))
         best = max(best, weights[-1][0])
     total = np.logaddexp.reduce([w for w, _ in weights] + [none])
@@ -267,7 +270,7 @@ def compute(most_leads):
     for number, case in enumerate(CASES):
         if case["leads"] > most_leads:
             continue
-        found, none = answers(case, np.random.default_rng(number))
+        found, none = answers(number, case)
         readings = [[a, b, "open" if value == INF else value] for a, b, value in case["readings"]]
         cases.append(dict(name=case["name"], leads=case["leads"], known=case["known"], readings=readings, answers=found,
                           none_of_these=none))
