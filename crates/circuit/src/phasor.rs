@@ -109,7 +109,11 @@ impl<'n> Factored<'n> {
                 }
             }
         }
-        let from_sources = lu.solve(&sources);
+        let mut from_sources = lu.solve(&sources);
+        // Conductors that hang together on nothing but stray capacitance: what little they lose is the difference of large
+        // admittances to the matrix, but not to the branches.
+        let missed = missed(network, (&impedances, &net_rows, &rows), &sources, &from_sources);
+        add_scaled(&mut from_sources, &lu.solve(&missed), Complex64::ONE);
         let from_fields: Vec<_> = field_columns.iter().map(|column| lu.solve(column)).collect();
         let source_drive = drive_columns.iter().map(|column| dot(column, &from_sources)).collect();
         let response =
@@ -306,6 +310,35 @@ impl<'n> Solution<'n> {
         }
         sums[1..].iter().map(|sum| sum.norm()).fold(0.0, f64::max)
     }
+}
+
+/// By how much a solution misses its right side, summed branch by branch.
+fn missed(
+    network: &Network,
+    (impedances, net_rows, rows): (&[Complex64], &[Option<usize>], &[Option<usize>]),
+    right: &[Complex64],
+    solution: &[Complex64],
+) -> Vec<Complex64> {
+    let mut missed = right.to_vec();
+    let at = |row: Option<usize>| row.map_or(Complex64::ZERO, |row| solution[row]);
+    for (index, branch) in network.branches().iter().enumerate() {
+        let (from, to) = (net_rows[branch.from.0], net_rows[branch.to.0]);
+        let volts = at(from) - at(to);
+        let current = match rows[index] {
+            Some(row) => {
+                missed[row] -= volts - impedances[index] * solution[row];
+                solution[row]
+            }
+            None => volts / impedances[index],
+        };
+        if let Some(from) = from {
+            missed[from] -= current;
+        }
+        if let Some(to) = to {
+            missed[to] += current;
+        }
+    }
+    missed
 }
 
 fn no_unique_field(field: usize) -> SolveError {
