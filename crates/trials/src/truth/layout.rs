@@ -15,6 +15,8 @@ pub struct Conditions {
     pub moved: BTreeSet<usize>,
     /// Whether the breaker has opened.
     pub breaker_open: bool,
+    /// Glow lamps that have too few volts to strike.
+    pub dark: BTreeSet<usize>,
 }
 
 /// A unit laid out.
@@ -32,8 +34,8 @@ pub struct Layout<'w> {
     pub wires: Vec<Option<usize>>,
     /// Relays, with the passive that is the coil.
     pub relay_coils: Vec<(usize, usize)>,
-    /// Passives that are glow lamps, with their ohms when lit.
-    pub glow_lamps: Vec<(usize, f64)>,
+    /// Glow lamps, with their passive.
+    pub glow_lamps: Vec<(usize, usize)>,
     pub(super) part: usize,
 }
 
@@ -307,12 +309,12 @@ impl<'w> Layout<'w> {
 
     fn lay_lamp(&mut self, ohms: f64, cold_ratio: f64) {
         let shown = if self.setup.energised { ohms } else { ohms * cold_ratio };
-        if self.has("open") || !shown.is_finite() {
+        if self.has("open") || !shown.is_finite() || self.conditions.dark.contains(&self.part) {
             return;
         }
         let index = self.resistor(self.terminal(0), self.terminal(1), shown);
         if cold_ratio.is_infinite() {
-            self.glow_lamps.push((index, shown));
+            self.glow_lamps.push((self.part, index));
         }
     }
 
