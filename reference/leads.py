@@ -22,7 +22,7 @@ import numpy as np
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 TARGET = ROOT / "crates/leads/tests/data/posteriors.json"
-# Draws for every starting fit; the Monte Carlo error of a probability is then below half a hundredth.
+# Draws for every starting fit. With other random numbers the probabilities moved by 0.0096 at most.
 DRAWS = 1500
 TOLERANCE = 1e-6
 INF = math.inf

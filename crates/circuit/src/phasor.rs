@@ -16,7 +16,7 @@
 
 use crate::SolveError;
 use crate::lu::{Lu, SPARSE_FROM, solve_all};
-use crate::network::{BranchId, FieldId, Link, NetId, Network};
+use crate::network::{Branch, BranchId, FieldId, Link, NetId, Network};
 use num_complex::Complex64;
 use smallvec::{SmallVec, smallvec};
 use std::sync::OnceLock;
@@ -109,12 +109,9 @@ impl<'n> Factored<'n> {
                 }
             }
         }
-        let mut from_sources = lu.solve(&sources);
-        // Conductors that hang together on nothing but stray capacitance: what little they lose is the difference of large
-        // admittances to the matrix, but not to the branches.
-        let missed = missed(network, (&impedances, &net_rows, &rows), &sources, &from_sources);
-        add_scaled(&mut from_sources, &lu.solve(&missed), Complex64::ONE);
-        let from_fields: Vec<_> = field_columns.iter().map(|column| lu.solve(column)).collect();
+        let solved = |right: &Vec<Complex64>| refined(network, (&impedances, &net_rows, &rows), &lu, right);
+        let from_sources = solved(&sources);
+        let from_fields: Vec<_> = field_columns.iter().map(solved).collect();
         let source_drive = drive_columns.iter().map(|column| dot(column, &from_sources)).collect();
         let response =
             drive_columns.iter().map(|column| from_fields.iter().map(|field| dot(column, field)).collect()).collect();
@@ -188,16 +185,7 @@ impl<'n> Factored<'n> {
         field_impedances: Vec<Complex64>,
     ) -> Solution<'n> {
         let potentials = self.potentials(&unknowns);
-        let currents = self
-            .network
-            .branches()
-            .iter()
-            .enumerate()
-            .map(|(index, branch)| match self.rows[index] {
-                Some(row) => unknowns[row],
-                None => (potentials[branch.from.0] - potentials[branch.to.0]) / self.impedances[index],
-            })
-            .collect();
+        let currents = currents(self.network, (&self.impedances, &self.rows), &potentials, &unknowns);
         Solution { factored: self, field_impedances, potentials, currents, fields, drives }
     }
 
@@ -260,7 +248,7 @@ impl<'n> Factored<'n> {
 
     /// Potentials of all nets, the reference included, from the vector of unknowns.
     pub(crate) fn potentials(&self, unknowns: &[Complex64]) -> Vec<Complex64> {
-        self.net_rows.iter().map(|row| row.map_or(Complex64::ZERO, |row| unknowns[row])).collect()
+        potentials(&self.net_rows, unknowns)
     }
 }
 
@@ -303,42 +291,68 @@ impl<'n> Solution<'n> {
 
     /// Largest current, in amperes, by which Kirchhoff's current law is missed at any net but the reference.
     pub fn kirchhoff_residual(&self) -> f64 {
-        let mut sums = vec![Complex64::ZERO; self.potentials.len()];
-        for (branch, current) in self.factored.network.branches().iter().zip(&self.currents) {
-            sums[branch.from.0] += current;
-            sums[branch.to.0] -= current;
-        }
+        let sums = currents_out(self.factored.network, &self.currents);
         sums[1..].iter().map(|sum| sum.norm()).fold(0.0, f64::max)
     }
 }
 
-/// By how much a solution misses its right side, summed branch by branch.
-fn missed(
+/// Potentials of all nets, the reference included.
+fn potentials(net_rows: &[Option<usize>], unknowns: &[Complex64]) -> Vec<Complex64> {
+    net_rows.iter().map(|row| row.map_or(Complex64::ZERO, |row| unknowns[row])).collect()
+}
+
+/// Currents of all branches.
+fn currents(
+    network: &Network,
+    (impedances, rows): (&[Complex64], &[Option<usize>]),
+    potentials: &[Complex64],
+    unknowns: &[Complex64],
+) -> Vec<Complex64> {
+    let current = |(index, branch): (usize, &Branch)| match rows[index] {
+        Some(row) => unknowns[row],
+        None => (potentials[branch.from.0] - potentials[branch.to.0]) / impedances[index],
+    };
+    network.branches().iter().enumerate().map(current).collect()
+}
+
+/// What flows out of every net, which Kirchhoff's current law makes zero.
+fn currents_out(network: &Network, currents: &[Complex64]) -> Vec<Complex64> {
+    let mut sums = vec![Complex64::ZERO; network.net_count()];
+    for (branch, current) in network.branches().iter().zip(currents) {
+        sums[branch.from.0] += current;
+        sums[branch.to.0] -= current;
+    }
+    sums
+}
+
+/// A solution from which what it misses has been taken once more (iterative refinement: Higham, Accuracy and Stability of
+/// Numerical Algorithms (2002), ch. 12).
+///
+/// What is missed is summed branch by branch. Of conductors that hang together on stray capacitance alone the matrix knows
+/// what they lose as a small difference of large admittances only; the branches know it to the last digit.
+fn refined(
     network: &Network,
     (impedances, net_rows, rows): (&[Complex64], &[Option<usize>], &[Option<usize>]),
+    lu: &Lu,
     right: &[Complex64],
-    solution: &[Complex64],
 ) -> Vec<Complex64> {
+    let mut solution = lu.solve(right);
+    let potentials = potentials(net_rows, &solution);
+    let currents = currents(network, (impedances, rows), &potentials, &solution);
     let mut missed = right.to_vec();
-    let at = |row: Option<usize>| row.map_or(Complex64::ZERO, |row| solution[row]);
-    for (index, branch) in network.branches().iter().enumerate() {
-        let (from, to) = (net_rows[branch.from.0], net_rows[branch.to.0]);
-        let volts = at(from) - at(to);
-        let current = match rows[index] {
-            Some(row) => {
-                missed[row] -= volts - impedances[index] * solution[row];
-                solution[row]
-            }
-            None => volts / impedances[index],
-        };
-        if let Some(from) = from {
-            missed[from] -= current;
-        }
-        if let Some(to) = to {
-            missed[to] += current;
+    for (row, out) in net_rows.iter().zip(currents_out(network, &currents)) {
+        if let Some(row) = *row {
+            missed[row] -= out;
         }
     }
-    missed
+    for (index, branch) in network.branches().iter().enumerate() {
+        if let Some(row) = rows[index] {
+            let volts = potentials[branch.from.0] - potentials[branch.to.0];
+            missed[row] -= volts - impedances[index] * solution[row];
+        }
+    }
+    add_scaled(&mut solution, &lu.solve(&missed), Complex64::ONE);
+    solution
 }
 
 fn no_unique_field(field: usize) -> SolveError {

@@ -11,8 +11,8 @@ const LIVE_VOLTS: f64 = 120.0;
 
 #[test]
 fn a_conductor_in_the_air_is_where_its_capacitances_put_it() {
-    // By the divider of two capacitances, n = 12 in each place: what is lost to earth and what comes from the live conductor
-    // are a billionth of what the joints between them would carry.
+    // By the divider of two capacitances, alike at every piece, so that no current flows between the pieces. To the matrix
+    // they are a billionth of the joints.
     let (to_earth, to_live, joint, pieces) = (-5.3e7, -4.3e7, 0.047, 12);
     let mut network = Network::new(60.0, 2 + pieces);
     network.add_branch(branch(0, 1, 0.0, 0.0, LIVE_VOLTS));
