@@ -27,6 +27,7 @@ pub mod danger;
 pub mod exclusion;
 pub mod experience;
 pub mod fault;
+mod glow;
 pub mod half_wave;
 pub mod heat;
 pub mod job;

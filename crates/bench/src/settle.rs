@@ -1,6 +1,7 @@
-//! From a layout to a settled unit: contacts that move, diodes, what protects the supply.
+//! From a layout to a settled unit: contacts that move, lamps that are not lit, diodes, what protects the supply.
 
 use crate::fault::FaultSet;
+use crate::glow;
 use crate::half_wave::{self, BetweenHalves, DiodeState};
 use crate::observe::{Observed, PredictError, State};
 use crate::protection::trips;
@@ -39,6 +40,7 @@ pub(crate) fn solve<R>(
     let network_error = |source| PredictError::Network { setup: setup.name.clone(), source };
     conditions.diodes.clear();
     conditions.saturation.clear();
+    conditions.dim_lamps.clear();
     if !setup.energised {
         speeds.iter_mut().for_each(|speed| *speed = 0.0);
         Switching::new(unit).begin_again(&mut conditions);
@@ -60,6 +62,12 @@ pub(crate) fn solve<R>(
         let factored = wired.assembly.factor().map_err(network_error)?;
         let ratios = wired.assembly.ratios_after(speeds);
         let (steady, wants) = switching.run_up(&wired, &factored, ratios, &conditions).map_err(network_error)?;
+        let going_dim = glow::going_dim(unit, &wired, &steady, &conditions.dim_lamps);
+        if wants.is_none() && !going_dim.is_empty() {
+            *speeds = steady.speed_ratios().to_vec();
+            conditions.dim_lamps.extend(going_dim);
+            continue;
+        }
         if has_diodes && wants.is_none() && !wired.assembly.machines.is_empty() && !search.is_lost() {
             let found = moment.states_at(&conditions, steady.speed_ratios()).map_err(network_error)?;
             if let Some(next) = half_wave::next(&mut search, &conditions.diodes, &found) {
@@ -102,6 +110,7 @@ pub(crate) fn solve<R>(
 fn forget(conditions: &mut Conditions) -> Search {
     conditions.diodes.clear();
     conditions.saturation.clear();
+    conditions.dim_lamps.clear();
     Search::default()
 }
 

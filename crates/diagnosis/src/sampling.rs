@@ -10,8 +10,11 @@
 //! What the readings do not move keeps its prior, so the heavier curves (Student's t) are needed only in the directions in
 //! which the posterior is narrower than the prior; there are no more of them than readings and sizes of faults.
 //!
-//! Source: Owen, Monte Carlo theory, methods and examples (2013), ch. 9; mixtures of proposals 9.11. The seed is fixed:
-//! the same job gives the same figures.
+//! Suspects that differ by one fault are told apart by the difference of their evidences. The same draw of each takes the
+//! same random numbers for the unit's own values, so that what is by chance mostly drops out of it.
+//!
+//! Source: Owen, Monte Carlo theory, methods and examples (2013), ch. 9; mixtures of proposals 9.11; common random numbers
+//! 8.6. The seed is fixed: the same job gives the same figures.
 
 use crate::evidence::Evidence;
 use crate::fit::Fit;
@@ -39,6 +42,8 @@ pub(crate) const MOST_DRAWS: usize = DRAWS * ROUNDS;
 /// Every top gets at least this many draws of a round.
 const LEAST_DRAWS: usize = 6;
 const SEED: u64 = 0x5eed;
+/// Between the seeds of two draws, so that those of two neighbouring seeds have none in common.
+const SEEDS_APART: u64 = 0x9e37_79b9_7f4a_7c15;
 
 /// An evidence with its standard error.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,9 +81,10 @@ impl Proposal {
         Proposal { centre: DVector::clone(&fit.z), directions, spreads, draws, log_share }
     }
 
-    fn draw(&self, random: &mut StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {
-        let free = DVector::from_fn(self.centre.len(), |_, _| StandardNormal.sample(random));
-        let scale = (FREEDOM / heavy.sample(random)).sqrt();
+    fn draw(&self, mut random: StdRng, heavy: &ChiSquared<f64>) -> DVector<f64> {
+        let scale = (FREEDOM / heavy.sample(&mut random)).sqrt();
+        // Sizes of faults come last.
+        let free = DVector::from_fn(self.centre.len(), |_, _| StandardNormal.sample(&mut random));
         let within = self.directions.tr_mul(&free);
         let stretched = DVector::from_fn(within.len(), |place, _| (scale * self.spreads[place] - 1.0) * within[place]);
         // Elsewhere the prior holds, whose mean is zero: of the centre only what readings moved counts.
@@ -113,15 +119,16 @@ pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f
     let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
     let proposals = proposals(fit);
     let heavy = ChiSquared::new(FREEDOM).ok()?;
-    let mut random = StdRng::seed_from_u64(seed);
     let mut weighed = Vec::with_capacity(MOST_DRAWS);
     for round in 1..=ROUNDS {
-        // Drawn one after another, for the sake of the seed; every curve gets its share of them.
-        let mut draws: Vec<DVector<f64>> = Vec::with_capacity(DRAWS);
-        for proposal in &proposals {
-            draws.extend((0..proposal.draws).map(|_| proposal.draw(&mut random, &heavy)));
-        }
-        weighed.par_extend(draws.into_par_iter().map(|z| weigh(evidence, fit, &prior, &proposals, z)));
+        // Every curve gets its share of the draws.
+        let of_round = proposals.iter().flat_map(|proposal| std::iter::repeat_n(proposal, proposal.draws));
+        let draws: Vec<(usize, &Proposal)> = (weighed.len()..).zip(of_round).collect();
+        let own_seed = |number: usize| seed.wrapping_add((number as u64).wrapping_mul(SEEDS_APART));
+        weighed.par_extend(draws.into_par_iter().map(|(number, proposal)| {
+            let z = proposal.draw(StdRng::seed_from_u64(own_seed(number)), &heavy);
+            weigh(evidence, fit, &prior, &proposals, z)
+        }));
         let sampled = mean(&weighed, evidence.data.len());
         let enough = sampled.as_ref().is_some_and(|sampled| sampled.error < small_error);
         if enough || round == ROUNDS || evidence.watch.is_cancelled() {

@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{WORKSHOP_COMPRESSOR, case, faults, job, labels, list, number, reference, text};
+use common::{TWO_LEG_CABINET, WORKSHOP_COMPRESSOR, case, faults, job, labels, list, number, reference, text};
 use diagnosis::evidence::Evidence;
 use diagnosis::sampling::sample;
 use diagnosis::wrong_readings::summed;
@@ -49,6 +49,22 @@ fn the_same_job_has_the_same_figures() {
     let figures = |suspects: &[Suspect]| suspects.iter().map(|suspect| suspect.probability).collect::<Vec<f64>>();
     let (once, again) = (diagnose(&job).unwrap(), diagnose(&job).unwrap());
     assert_eq!(figures(&once.suspects), figures(&again.suspects));
+}
+
+#[test]
+fn chance_drops_out_of_the_difference_of_two_suspects() {
+    // A motor close to its pull-out torque: few draws carry most of the weight. Insulation that is merely low moves nothing
+    // that was read, so by Bayes' rule the readings weigh the same with it as without.
+    let job = job(TWO_LEG_CABINET);
+    let evidence = Evidence::new(&job).unwrap();
+    let drawn = |names: &[&str]| {
+        let fit = summed(&evidence, evidence.fit(&faults(&job, names), None).unwrap());
+        sample(&evidence, &fit, 0.02).unwrap()
+    };
+    let (alone, both) = (drawn(&["S1 1-2-stuck-open"]), drawn(&["S1 1-2-stuck-open", "H1 insulation-low"]));
+    assert!(alone.error > 0.1 && both.error > 0.1, "{} {}: another case is needed", alone.error, both.error);
+    let off = (alone.log_evidence - both.log_evidence).abs();
+    assert!(off < 0.03, "{off}, each by itself off by {} and {}", alone.error, both.error);
 }
 
 #[test]

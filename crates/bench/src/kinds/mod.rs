@@ -362,6 +362,11 @@ pub trait Kind: Debug + Send + Sync {
         false
     }
 
+    /// Volts below which it does not light, if it is a lamp that glows.
+    fn least_lit_volts(&self) -> Option<f64> {
+        None
+    }
+
     /// How its iron saturates, if that is to be worked out.
     fn saturation(&self) -> Option<Saturation> {
         None

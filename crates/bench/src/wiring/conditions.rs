@@ -25,6 +25,8 @@ pub struct Conditions {
     pub against_pressure: BTreeSet<usize>,
     /// What each diode is, by part; those not named are conductors.
     pub diodes: DiodeStates,
+    /// Glow lamps whose volts do not light them, by part.
+    pub dim_lamps: BTreeSet<usize>,
     /// What saturation makes of magnetising reactances, by part; those not named are as at the plate.
     pub saturation: Factors,
 }

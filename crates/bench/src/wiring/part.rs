@@ -5,6 +5,7 @@ use super::{
 };
 use crate::bars::BarRing;
 use crate::fault::Place;
+use crate::glow::GLOW_BRANCH;
 use crate::half_wave::{DIODE_BRANCH, DiodeState};
 use crate::kinds::{INSULATION_LOW, Insulation, KeptLoad};
 use crate::unit::TerminalId;
@@ -191,6 +192,13 @@ impl PartWiring<'_, '_> {
     ) {
         let owner = Owner::Place(Place::Part(self.part));
         self.wiring.passive(a, b, ohms, reactance, false, owner, label.into());
+    }
+
+    /// A lamp that glows, with its ohms when lit and when its volts do not light it; an ohmmeter's volts never do.
+    pub fn glow_lamp(&mut self, a: Node, b: Node, lit: Quantity, dim: Quantity) {
+        let is_dim = self.wiring.conditions.dim_lamps.contains(&self.part);
+        let ohms = if is_dim { dim } else { lit };
+        self.blocking(GLOW_BRANCH, a, b, ohms, Quantity::constant(0.0));
     }
 
     /// A diode, as what the conditions say that it is; an ohmmeter's volts do not open one.

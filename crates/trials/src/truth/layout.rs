@@ -15,8 +15,6 @@ pub struct Conditions {
     pub moved: BTreeSet<usize>,
     /// Whether the breaker has opened.
     pub breaker_open: bool,
-    /// Glow lamps that have too few volts to strike.
-    pub dark: BTreeSet<usize>,
 }
 
 /// A unit laid out.
@@ -34,8 +32,8 @@ pub struct Layout<'w> {
     pub wires: Vec<Option<usize>>,
     /// Relays, with the passive that is the coil.
     pub relay_coils: Vec<(usize, usize)>,
-    /// Glow lamps, with their passive.
-    pub glow_lamps: Vec<(usize, usize)>,
+    /// Passives that are glow lamps, with their ohms when lit.
+    pub glow_lamps: Vec<(usize, f64)>,
     pub(super) part: usize,
 }
 
@@ -309,12 +307,12 @@ impl<'w> Layout<'w> {
 
     fn lay_lamp(&mut self, ohms: f64, cold_ratio: f64) {
         let shown = if self.setup.energised { ohms } else { ohms * cold_ratio };
-        if self.has("open") || !shown.is_finite() || self.conditions.dark.contains(&self.part) {
+        if self.has("open") || !shown.is_finite() {
             return;
         }
         let index = self.resistor(self.terminal(0), self.terminal(1), shown);
         if cold_ratio.is_infinite() {
-            self.glow_lamps.push((self.part, index));
+            self.glow_lamps.push((index, shown));
         }
     }
 

@@ -5,6 +5,7 @@
 //! speeds are found by walking up from rest. What is drawn at random here is not in the job text, or only as a plate says it.
 
 pub mod dense;
+mod glow;
 pub mod layout;
 pub mod machine;
 pub mod network;

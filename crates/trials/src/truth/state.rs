@@ -1,5 +1,6 @@
 //! A unit in a setup, settled: speeds, contacts, breaker, and what a perfect meter would show.
 
+use super::glow;
 use super::layout::{Conditions, Layout, part_side};
 use super::machine::Machine;
 use super::network::{Network, Ports, Solved, Source};
@@ -13,8 +14,6 @@ use std::f64::consts::PI;
 const STEP: f64 = 0.01;
 /// Speed that a push by hand gives, over the reference speed.
 const PUSH: f64 = 0.25;
-/// Volts below which a glow lamp does not light.
-const STRIKES_VOLTS: f64 = 60.0;
 /// A person from hand to feet, ohms (IEC 60479-1, from memory: 1 to 3 kilohms).
 const BODY_OHMS: f64 = 2000.0;
 /// A lower resistance across a capacitor leaves a capacitance meter over range (engineering judgement).
@@ -40,6 +39,8 @@ pub struct State<'w> {
     wires: Vec<Option<usize>>,
     ratios: Vec<f64>,
     softened: Vec<f64>,
+    /// Places of lamps that have to strike, with their ohms when lit.
+    glow_lamps: Vec<(usize, f64)>,
     solved: Option<Solved>,
     input_ohms: f64,
     /// Whether the breaker has opened.
@@ -53,7 +54,7 @@ impl<'w> State<'w> {
         let mut speeds: Vec<(usize, f64)> = Vec::new();
         for moves in 0.. {
             let is_last = moves >= MOST_MOVES;
-            let layout = Layout::new(world, setup, &conditions);
+            let mut layout = Layout::new(world, setup, &conditions);
             if !setup.energised {
                 return Some(Self::from(layout, Vec::new(), Vec::new(), None, false));
             }
@@ -71,7 +72,8 @@ impl<'w> State<'w> {
                 toggle(&mut conditions, part);
                 continue;
             }
-            let solved = network.solve(&ratios, &softened)?;
+            let solved = glow::solve(&mut layout.network, &layout.glow_lamps, &ratios, &softened)?;
+            let network = &layout.network;
             if !conditions.breaker_open && trips(world, network, &solved) {
                 conditions = Conditions { breaker_open: true, ..Conditions::default() };
                 speeds.clear();
@@ -93,8 +95,20 @@ impl<'w> State<'w> {
         solved: Option<Solved>,
         breaker_open: bool,
     ) -> Self {
-        let Layout { world, network, owners, joints, wires, .. } = layout;
-        State { world, network, owners, joints, wires, ratios, softened, solved, input_ohms: 10e6, breaker_open }
+        let Layout { world, network, owners, joints, wires, glow_lamps, .. } = layout;
+        State {
+            world,
+            network,
+            owners,
+            joints,
+            wires,
+            ratios,
+            softened,
+            glow_lamps,
+            solved,
+            input_ohms: 10e6,
+            breaker_open,
+        }
     }
 
     /// What a meter without error shows.
@@ -134,7 +148,7 @@ impl<'w> State<'w> {
     fn volts(&self, a: usize, b: usize) -> Option<f64> {
         let mut network = self.network.clone();
         network.resistor(a, b, self.input_ohms);
-        let solved = network.solve(&self.ratios, &self.softened)?;
+        let solved = glow::solve(&mut network, &self.glow_lamps, &self.ratios, &self.softened)?;
         Some((solved.potentials[a] - solved.potentials[b]).norm())
     }
 
@@ -207,7 +221,7 @@ impl<'w> State<'w> {
     fn touch_amps(&self, node: usize) -> f64 {
         let mut network = self.network.clone();
         network.resistor(node, 0, BODY_OHMS);
-        let solved = network.solve(&self.ratios, &self.softened);
+        let solved = glow::solve(&mut network, &self.glow_lamps, &self.ratios, &self.softened);
         solved.map_or(0.0, |solved| solved.potentials[node].norm() / BODY_OHMS)
     }
 
@@ -239,7 +253,7 @@ fn source_current(source: &Source, solved: &Solved) -> Complex64 {
     (source.volts - solved.potentials[source.b] + solved.potentials[source.a]) / source.impedance
 }
 
-/// Moves the first relay or glow lamp that is not where it should be.
+/// Moves the first relay that is not where it should be.
 fn moves_contact(world: &World<'_>, layout: &Layout<'_>, solved: &Solved, conditions: &mut Conditions) -> bool {
     let across = |passive: usize| {
         let branch = &layout.network.passives[passive];
@@ -252,11 +266,6 @@ fn moves_contact(world: &World<'_>, layout: &Layout<'_>, solved: &Solved, condit
         if (across(coil) > limit) != is_in {
             toggle(conditions, part);
             return true;
-        }
-    }
-    for &(part, lamp) in &layout.glow_lamps {
-        if across(lamp) < STRIKES_VOLTS {
-            return conditions.dark.insert(part);
         }
     }
     false
