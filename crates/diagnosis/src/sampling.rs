@@ -34,11 +34,18 @@ const FREEDOM: f64 = 8.0;
 const MOVED: f64 = 0.98;
 /// Variances of the heavier curves over those of Laplace's.
 const WIDENED: f64 = 1.15;
-/// Draws in a round, and at most this many rounds.
+/// The same of a curve about the first top, in no direction wider than the prior, for a posterior that reaches farther than
+/// its top tells, and how many draws of a round are made from it.
+const FAR: f64 = 9.0;
+const FAR_DRAWS: usize = 16;
+/// Draws in a round; at most this many rounds, and so many more while the error is above [`LARGE_ERROR`], nats: a few draws
+/// then carry most of the weight, and their mean is rather too low than too high.
 const DRAWS: usize = 64;
 const ROUNDS: usize = 8;
+const MORE_ROUNDS: usize = 32;
+const LARGE_ERROR: f64 = 0.15;
 /// Draws of all rounds.
-pub(crate) const MOST_DRAWS: usize = DRAWS * ROUNDS;
+pub(crate) const MOST_DRAWS: usize = DRAWS * (ROUNDS + MORE_ROUNDS);
 /// Every top gets at least this many draws of a round.
 const LEAST_DRAWS: usize = 6;
 const SEED: u64 = 0x5eed;
@@ -72,11 +79,11 @@ struct Proposal {
 }
 
 impl Proposal {
-    fn new(fit: &Fit, draws: usize, log_share: f64) -> Self {
+    fn new(fit: &Fit, widened: f64, draws: usize, log_share: f64) -> Self {
         let (variances, directions) = (fit.narrowing.variances(), fit.narrowing.directions());
         let moved: Vec<usize> = (0..variances.len()).filter(|&place| variances[place] < MOVED).collect();
         let directions = directions.select_columns(&moved);
-        let spread = |place: usize| (WIDENED * variances[place].max(1e-12)).sqrt();
+        let spread = |place: usize| (widened * variances[place].max(1e-12)).min(WIDENED).sqrt();
         let spreads = DVector::from_iterator(moved.len(), moved.iter().map(|&place| spread(place)));
         Proposal { centre: DVector::clone(&fit.z), directions, spreads, draws, log_share }
     }
@@ -120,7 +127,7 @@ pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f
     let proposals = proposals(fit);
     let heavy = ChiSquared::new(FREEDOM).ok()?;
     let mut weighed = Vec::with_capacity(MOST_DRAWS);
-    for round in 1..=ROUNDS {
+    for round in 1..=ROUNDS + MORE_ROUNDS {
         // Every curve gets its share of the draws.
         let of_round = proposals.iter().flat_map(|proposal| std::iter::repeat_n(proposal, proposal.draws));
         let draws: Vec<(usize, &Proposal)> = (weighed.len()..).zip(of_round).collect();
@@ -130,8 +137,9 @@ pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f
             weigh(evidence, fit, &prior, &proposals, z)
         }));
         let sampled = mean(&weighed, evidence.data.len());
-        let enough = sampled.as_ref().is_some_and(|sampled| sampled.error < small_error);
-        if enough || round == ROUNDS || evidence.watch.is_cancelled() {
+        let aim = if round < ROUNDS { small_error } else { small_error.max(LARGE_ERROR) };
+        let enough = sampled.as_ref().is_some_and(|sampled| sampled.error < aim);
+        if enough || round == ROUNDS + MORE_ROUNDS || evidence.watch.is_cancelled() {
             return sampled;
         }
     }
@@ -142,11 +150,12 @@ pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f
 fn proposals(fit: &Fit) -> Vec<Proposal> {
     let others = fit.other_tops.iter().map(|top| ((top.share * DRAWS as f64).ceil() as usize).max(LEAST_DRAWS));
     let others: Vec<usize> = others.collect();
-    let first = DRAWS.saturating_sub(others.iter().sum()).max(LEAST_DRAWS);
-    let total = (first + others.iter().sum::<usize>()) as f64;
+    let first = DRAWS.saturating_sub(FAR_DRAWS + others.iter().sum::<usize>()).max(LEAST_DRAWS);
+    let total = (first + FAR_DRAWS + others.iter().sum::<usize>()) as f64;
     let log_share = |draws: usize| (draws as f64 / total).ln();
     let tops = std::iter::once((fit, first)).chain(fit.other_tops.iter().map(|top| &top.fit).zip(others));
-    tops.map(|(fit, draws)| Proposal::new(fit, draws, log_share(draws))).collect()
+    let near = tops.map(|(fit, draws)| Proposal::new(fit, WIDENED, draws, log_share(draws)));
+    near.chain([Proposal::new(fit, FAR, FAR_DRAWS, log_share(FAR_DRAWS))]).collect()
 }
 
 /// A draw with the logarithm of its weight, its log posterior and the doubt in every reading there.
