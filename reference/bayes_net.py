@@ -62,8 +62,8 @@ def grid(dimensions):
 def likelihood_of_number(shown, ohms, weights):
     sigma = inference.reading_sigma("ohms", shown)
     right = np.exp(-0.5 * np.square((shown - ohms) / sigma)) / (sigma * math.sqrt(2.0 * math.pi))
-    return (1.0 - inference.GROSS) * float(np.sum(right * weights)) + inference.GROSS * inference.gross_density(
-        "ohms", shown, VOLTS)
+    wrong = inference.wrong_density("ohms", shown, ohms, VOLTS)
+    return float(np.sum(((1.0 - inference.GROSS) * right + inference.GROSS * wrong) * weights))
 
 
 def tables():

@@ -111,7 +111,7 @@ def log_likelihood(place, shown, predicted, over_range):
         return np.log((1.0 - inference.GROSS) * right + inference.GROSS * inference.GROSS_OPEN)
     sigma = inference.reading_sigma(kind, shown)
     right = (1.0 - inference.GROSS) / (sigma * math.sqrt(2.0 * math.pi))
-    wrong = inference.GROSS * inference.gross_density(kind, shown, VOLTS)
+    wrong = inference.GROSS * inference.wrong_density(kind, shown, predicted, VOLTS)
     return np.log(right * np.exp(-0.5 * np.square((shown - predicted) / sigma)) + wrong)
 
 

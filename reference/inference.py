@@ -38,8 +38,11 @@ CASES = ROOT / "crates/diagnosis/tests/data/cases"
 # Evidence of suspects in small units.
 # ---------------------------------------------------------------------------------------------------------------------
 
-# Share of grossly wrong readings, and of 'open' among the grossly wrong ohms.
+# Share of grossly wrong readings, and of 'open' among the grossly wrong ohms; of those that show no volts or amps, and of
+# those in which the decimal point has slipped, with what it then makes of the figure.
 GROSS, GROSS_OPEN = 0.03, 0.3
+NOTHING, DECIMAL = 0.2, 0.3
+FACTORS = (10.0, 100.0, 1000.0, 0.1, 0.01, 0.001)
 # Probability that a word is said against the facts.
 SLIP = 0.04
 # Odds of 'none of the known faults'.
@@ -228,6 +231,17 @@ def gross_density(quantity, value, rated_volts):
     return (1.0 - GROSS_OPEN) * over_decades(0.1, 1e8) if quantity == "ohms" else over_decades(0.01, 30.0)
 
 
+def wrong_density(quantity, value, predicted, rated_volts):
+    """Density at a value of the readings that are grossly wrong, where right ones would be about the predicted."""
+    sigma = reading_sigma(quantity, value)
+    nothing = 0.0 if quantity == "ohms" else NOTHING
+    constant = (1.0 - DECIMAL - nothing) * gross_density(quantity, value, rated_volts)
+    # Nothing is half of a normal distribution, of twice the density.
+    constant += nothing * 2.0 * scipy.stats.norm.pdf(value, 0.0, reading_sigma(quantity, 0.0))
+    slipped = [np.exp(-0.25 * np.square((value - factor * predicted) / sigma)) for factor in FACTORS]
+    return constant + DECIMAL / len(FACTORS) / (2.0 * math.sqrt(math.pi) * sigma) * sum(slipped)
+
+
 def quantity_of(reading):
     return next(quantity for quantity in METER if quantity in reading)
 
@@ -250,7 +264,7 @@ def log_likelihood(unit, reading, predicted, with_gross):
     height = (1.0 - gross) / (sigma * math.sqrt(2.0 * math.pi))
     if not with_gross:
         return exponent + math.log(height)
-    return np.log(height * np.exp(exponent) + gross * gross_density(quantity, value, unit.rated_volts))
+    return np.log(height * np.exp(exponent) + gross * wrong_density(quantity, value, predicted, unit.rated_volts))
 
 
 def log_posterior(unit, suspect, values, with_gross):
@@ -291,11 +305,13 @@ def log_evidence_adaptive(unit, suspect):
     def density(*values):
         return math.exp(log_posterior(unit, suspect, list(zip(names, values)), True) - top)
 
-    def cuts(middle):
-        return sorted({-7.0, max(-7.0, middle - 1.0), middle, min(7.0, middle + 1.0), 7.0})
+    def cuts(name, middle):
+        # Along the size of a fault there are narrow peaks where a figure is ten times what it should be.
+        further = set(np.arange(-7.0, 7.5, 0.5)) if name[0] == "size" else set()
+        return sorted({-7.0, max(-7.0, middle - 1.0), middle, min(7.0, middle + 1.0), 7.0} | further)
 
     total = 0.0
-    for boxes in itertools.product(*[itertools.pairwise(cuts(middle)) for middle in centre]):
+    for boxes in itertools.product(*[itertools.pairwise(cuts(*each)) for each in zip(names, centre)]):
         total += scipy.integrate.nquad(density, boxes, opts={"epsabs": 1e-9, "epsrel": 1e-8})[0]
     return math.log(total) + float(top)
 
@@ -330,7 +346,7 @@ def laplace_modes(unit, suspect):
             if value != "open" and np.isfinite(predicted):
                 sigma = reading_sigma(quantity, value)
                 right = (1.0 - GROSS) * scipy.stats.norm.pdf(value, predicted, sigma)
-                sound = right / (right + GROSS * gross_density(quantity, value, unit.rated_volts))
+                sound = right / (right + GROSS * wrong_density(quantity, value, predicted, unit.rated_volts))
                 matrix += sound / sigma**2 * np.outer(row, row)
         return np.linalg.slogdet(matrix)[1]
 

@@ -6,7 +6,7 @@
 //! suspect with a fault on the ring is as much less likely: of the sum over places, `1/n` each, the largest term is kept.
 //! Without that, the most extreme of two dozen sound pairs would speak for a fault.
 
-use crate::reading_model::{Datum, GROSS_SHARE, LARGEST_SHOWN, gross_density, sigma};
+use crate::reading_model::{Datum, GROSS_SHARE, Gross, LARGEST_SHOWN, gross_density, sigma};
 use bench::bars::figures;
 use bench::{BarPair, Job, Measure, Observed, Reading, Value};
 
@@ -86,7 +86,7 @@ fn datum(value: Value, spread: impl Fn(f64) -> f64, gross: impl Fn(f64) -> f64, 
         Value::Open => Datum::Open { limit, gross_share: GROSS_SHARE },
         Value::Number(shown) => {
             let value = shown.min(LARGEST_SHOWN);
-            Datum::Shown { value, sigma: spread(value), gross_density: gross(value), gross_share: GROSS_SHARE }
+            Datum::Shown { value, sigma: spread(value), gross: Gross::anything(gross(value)), gross_share: GROSS_SHARE }
         }
     }
 }

@@ -1,8 +1,8 @@
 //! How likely a shown value is when the true one is known.
 //!
-//! A reading is right (a normal distribution about the prediction) or, with a small share, grossly wrong (misread,
-//! wrong range, wrong point: anything goes). 'Open' is censored: its probability is that of a resistance above the
-//! meter's limit.
+//! A reading is right (a normal distribution about the prediction) or, with a small share, grossly wrong: the decimal point
+//! has slipped, the probes made no contact, or it is misread or taken elsewhere and anything goes. 'Open' is censored: its
+//! probability is that of a resistance above the meter's limit.
 
 use bench::{BarPair, Measure, Meter, Prediction, Reading, Unit, Value};
 use statrs::function::erf::erfc;
@@ -20,6 +20,14 @@ const ALIKE: f64 = 2.0;
 /// no contact; a capacitor that was not discharged).
 pub const GROSS_OPEN_SHARE: f64 = 0.3;
 
+/// Share of grossly wrong readings of volts and amperes that show nothing (engineering judgement): no contact, both probes on
+/// one conductor, a clamp around both.
+const NOTHING_SHARE: f64 = 0.2;
+/// Share of grossly wrong readings in which the decimal point or the prefix of the unit has slipped (engineering judgement),
+/// and what the figure is then multiplied by.
+const DECIMAL_SHARE: f64 = 0.3;
+const DECIMALS: [f64; 6] = [10.0, 0.1, 100.0, 0.01, 1000.0, 0.001];
+
 /// Share of a meter's limit below which a reading is not near over range (engineering judgement).
 const FAR_FROM_OVER_RANGE: f64 = 0.1;
 
@@ -36,7 +44,7 @@ pub enum Datum {
         /// Standard deviation of a right reading, prediction model included.
         sigma: f64,
         /// Density of a grossly wrong reading at this value.
-        gross_density: f64,
+        gross: Gross,
         /// Probability, before anything is known, that the reading is grossly wrong.
         gross_share: f64,
     },
@@ -47,6 +55,57 @@ pub enum Datum {
         /// Probability, before anything is known, that the reading is grossly wrong.
         gross_share: f64,
     },
+}
+
+/// Density of a grossly wrong reading at the value that was shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gross {
+    /// If it can be anything.
+    anything: f64,
+    /// Of all that are wrong, but for those in which the decimal point has slipped.
+    constant: f64,
+    /// Share of those.
+    decimal_share: f64,
+}
+
+impl Gross {
+    /// Of readings that can be anything when they are wrong.
+    pub fn anything(density: f64) -> Self {
+        Gross { anything: density, constant: density, decimal_share: 0.0 }
+    }
+
+    /// Of readings that a technician takes off a meter and writes down.
+    fn written(unit: &Unit, measure: Measure, meter: &Meter, value: f64) -> Self {
+        let anything = gross_density(unit, measure, value);
+        let shows_nothing = match measure {
+            Measure::Volts(..) | Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => NOTHING_SHARE,
+            _ => 0.0,
+        };
+        let nothing = 2.0 * normal_density(value, sigma(measure, meter, 0.0));
+        let constant = (1.0 - DECIMAL_SHARE - shows_nothing) * anything + shows_nothing * nothing;
+        Gross { anything, constant, decimal_share: DECIMAL_SHARE }
+    }
+
+    /// Where a right one would show `right`, known with a standard deviation, for a reading with one of its own.
+    pub(crate) fn density(&self, value: f64, own: f64, right: f64, known: f64) -> f64 {
+        if self.decimal_share == 0.0 {
+            return self.constant;
+        }
+        self.with_decimals(|factor| normal_density(value - factor * right, (SQRT_2 * own).hypot(factor * known)))
+    }
+
+    /// No less than the highest density where a right one would show something between two values.
+    fn highest(&self, value: f64, own: f64, low: f64, high: f64) -> f64 {
+        self.with_decimals(|factor| {
+            let right = (value / factor).clamp(low, high.max(low));
+            normal_density(value - factor * right, SQRT_2 * own)
+        })
+    }
+
+    fn with_decimals(&self, density: impl Fn(f64) -> f64) -> f64 {
+        let share = self.decimal_share / DECIMALS.len() as f64;
+        self.constant + share * DECIMALS.into_iter().map(density).sum::<f64>()
+    }
 }
 
 /// Log-likelihood of a datum, and how it moves with the predicted value.
@@ -152,7 +211,7 @@ impl Datum {
                 Datum::Shown {
                     value,
                     sigma: sigma(reading.measure, meter, value),
-                    gross_density: gross_density(unit, reading.measure, value),
+                    gross: Gross::written(unit, reading.measure, meter, value),
                     gross_share: GROSS_SHARE,
                 }
             }
@@ -180,11 +239,12 @@ impl Datum {
     /// far away does not write readings off before it has moved.
     pub fn log_likelihood(&self, predicted: f64, widened: f64) -> LogLikelihood {
         match *self {
-            Datum::Shown { value, sigma, gross_density, gross_share } => {
-                let gross = gross_share * gross_density;
+            Datum::Shown { value, sigma, gross, gross_share } => {
                 if !predicted.is_finite() {
-                    return LogLikelihood::flat(gross.ln(), 0.0);
+                    return LogLikelihood::flat((gross_share * gross.constant).ln(), 0.0);
                 }
+                // A slipped decimal point pulls at nothing: the value is to be found by the readings that are right.
+                let gross = gross_share * gross.density(value, sigma, predicted, 0.0);
                 let right = (1.0 - gross_share) * normal_density(value - predicted, sigma);
                 let wide = (1.0 - gross_share) * normal_density(value - predicted, sigma.hypot(widened));
                 let sound = wide / (wide + gross);
@@ -253,18 +313,25 @@ impl Datum {
 
     /// Log-likelihood of a reading that is grossly wrong, whatever is predicted.
     pub fn log_likelihood_wrong(&self) -> LogLikelihood {
-        let (Datum::Shown { gross_share, .. } | Datum::Open { gross_share, .. }) = *self;
-        LogLikelihood::flat(gross_share.ln() + self.log_unexplained(), 0.0)
+        LogLikelihood::flat(
+            match *self {
+                Datum::Shown { gross, gross_share, .. } => (gross_share * gross.constant).ln(),
+                Datum::Open { gross_share, .. } => (gross_share * GROSS_OPEN_SHARE).ln(),
+            },
+            0.0,
+        )
     }
 
-    /// Highest log-likelihood over predictions within `low..=high`; an end may be infinite.
+    /// No less than the highest log-likelihood over predictions within `low..=high`; an end may be infinite.
     pub fn best_within(&self, low: f64, high: f64) -> f64 {
-        let nearest = match *self {
-            Datum::Shown { value, .. } if low.is_finite() => value.clamp(low, high.max(low)),
-            Datum::Shown { .. } => low,
-            Datum::Open { .. } => high,
-        };
-        self.log_likelihood(nearest, 0.0).value
+        match *self {
+            Datum::Shown { value, sigma, gross, gross_share } if low.is_finite() => {
+                let right = (1.0 - gross_share) * normal_density(value - value.clamp(low, high.max(low)), sigma);
+                (right + gross_share * gross.highest(value, sigma, low, high)).ln()
+            }
+            Datum::Shown { .. } => self.log_likelihood(low, 0.0).value,
+            Datum::Open { .. } => self.log_likelihood(high, 0.0).value,
+        }
     }
 
     /// Highest log-likelihood over all predictions.
@@ -275,7 +342,7 @@ impl Datum {
     /// Log-likelihood when nothing is known of what the true value could be.
     pub fn log_unexplained(&self) -> f64 {
         match *self {
-            Datum::Shown { gross_density, .. } => gross_density.ln(),
+            Datum::Shown { gross, .. } => gross.anything.ln(),
             Datum::Open { .. } => GROSS_OPEN_SHARE.ln(),
         }
     }

@@ -42,7 +42,7 @@ const FAR_DRAWS: usize = 16;
 /// then carry most of the weight, and their mean is rather too low than too high.
 const DRAWS: usize = 64;
 const ROUNDS: usize = 8;
-const MORE_ROUNDS: usize = 32;
+const MORE_ROUNDS: usize = 8;
 const LARGE_ERROR: f64 = 0.15;
 /// Draws of all rounds.
 pub(crate) const MOST_DRAWS: usize = DRAWS * (ROUNDS + MORE_ROUNDS);

@@ -16,8 +16,8 @@
 use crate::evidence::Evidence;
 use crate::fit::{Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
-use crate::reading_model::Datum;
-use nalgebra::{Cholesky, DMatrix, DVector, SMatrix, SVector};
+use crate::reading_model::{Datum, Gross};
+use nalgebra::{Cholesky, Const, DMatrix, DVector, SMatrix, SVector};
 use std::f64::consts::PI;
 
 /// Readings that may be wrong together. Of 12 readings four are wrong less often than once in 2,000 jobs.
@@ -157,11 +157,11 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
     let mut beside = fit.outlook.symptoms;
     for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
         match *datum {
-            Datum::Shown { value, sigma, gross_density, gross_share } if prediction.value.is_finite() => {
+            Datum::Shown { value, sigma, gross, gross_share } if prediction.value.is_finite() => {
                 let white = prior.whiten(&prediction.gradient);
                 let residual = value - prediction.value + white.dot(&fit.z);
-                let (log_gross, log_right) = ((gross_share * gross_density).ln(), (1.0 - gross_share).ln());
-                lines.push(Line { reading, residual, sigma, log_gross, log_right, white });
+                let log_right = (1.0 - gross_share).ln();
+                lines.push(Line { reading, value, residual, sigma, gross, gross_share, log_right, white });
             }
             _ => beside += datum.log_likelihood(prediction.value, 0.0).value,
         }
@@ -181,13 +181,12 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
     let taken_out = |set: &[usize]| -> Option<f64> {
         let without = match *set {
             [] => 0.0,
-            [a] => gained::<1>([a], &precision, &pull)?,
-            [a, b] => gained::<2>([a, b], &precision, &pull)?,
-            [a, b, c] => gained::<3>([a, b, c], &precision, &pull)?,
+            [a] => gained::<1>([a], &lines, &precision, &pull)?,
+            [a, b] => gained::<2>([a, b], &lines, &precision, &pull)?,
+            [a, b, c] => gained::<3>([a, b, c], &lines, &precision, &pull)?,
             _ => return None,
         };
-        let wrong = set.iter().map(|&line| lines[line].log_gross - lines[line].log_right);
-        Some(base + without + wrong.sum::<f64>())
+        Some(base + without)
     };
     let mut doubtful: Vec<usize> = (0..count).collect();
     if count > MOST_DOUBTED {
@@ -207,23 +206,48 @@ fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
 /// A reading as a straight line in the unknown values.
 struct Line {
     reading: usize,
+    /// What was shown.
+    value: f64,
     /// What was shown less what the line says at the medians.
     residual: f64,
     sigma: f64,
-    /// Logarithm of the weight of a wrong reading at what was shown.
-    log_gross: f64,
+    /// How wrong readings are spread, and the share of them.
+    gross: Gross,
+    gross_share: f64,
     /// Logarithm of the share of right readings.
     log_right: f64,
     white: DVector<f64>,
 }
 
-/// What the density of all readings gains when those of a set are taken out.
-fn gained<const N: usize>(set: [usize; N], precision: &DMatrix<f64>, pull: &DVector<f64>) -> Option<f64> {
+impl Line {
+    /// Logarithm of the weight of a wrong reading over that of a right one, by how far it is from what the right ones make of
+    /// it and the variance of that distance.
+    fn log_odds_wrong(&self, distance: f64, variance: f64) -> f64 {
+        let known = (variance - self.sigma.powi(2)).max(0.0).sqrt();
+        let density = self.gross.density(self.value, self.sigma, self.value - distance, known);
+        (self.gross_share * density).ln() - self.log_right
+    }
+}
+
+/// What the weight of all readings gains when those of a set are wrong.
+fn gained<const N: usize>(
+    set: [usize; N],
+    lines: &[Line],
+    precision: &DMatrix<f64>,
+    pull: &DVector<f64>,
+) -> Option<f64> {
     let block = SMatrix::<f64, N, N>::from_fn(|row, column| precision[(set[row], set[column])]);
     let own = SVector::<f64, N>::from_fn(|row, _| pull[set[row]]);
     let factor = block.cholesky()?;
+    let (distance, covariance) = (factor.solve(&own), factor.inverse());
+    let wrong = (0..N).map(|row| lines[set[row]].log_odds_wrong(distance[row], covariance[(row, row)]));
+    Some(log_density_gained(&factor, &own) + wrong.sum::<f64>())
+}
+
+/// What the density of all readings gains when those of a set are taken out, by their own block of the precision.
+fn log_density_gained<const N: usize>(factor: &Cholesky<f64, Const<N>>, own: &SVector<f64, N>) -> f64 {
     let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-    Some(0.5 * (own.dot(&factor.solve(&own)) - log_determinant + N as f64 * (2.0 * PI).ln()))
+    0.5 * (own.dot(&factor.solve(own)) - log_determinant + N as f64 * (2.0 * PI).ln())
 }
 
 /// All sets of at most [`MOST_WRONG`] members.
@@ -257,6 +281,12 @@ mod tests {
         assert_eq!(sets(&[]).len(), 1);
     }
 
+    fn gain<const N: usize>(set: [usize; N], precision: &DMatrix<f64>, pull: &DVector<f64>) -> f64 {
+        let block = SMatrix::<f64, N, N>::from_fn(|row, column| precision[(set[row], set[column])]);
+        let own = SVector::<f64, N>::from_fn(|row, _| pull[set[row]]);
+        block.cholesky().map_or(f64::NAN, |factor| log_density_gained(&factor, &own))
+    }
+
     #[test]
     fn what_is_taken_out_is_what_the_rest_has_without_it() {
         // Three readings with a common unknown: densities of one and of two by hand.
@@ -273,10 +303,10 @@ mod tests {
         let pull = &precision * &residual;
         let all = density(&[0, 1, 2]);
         for (set, rest) in [(vec![1], vec![0, 2]), (vec![0], vec![1, 2])] {
-            let gain = gained::<1>([set[0]], &precision, &pull).unwrap_or(f64::NAN);
+            let gain = gain::<1>([set[0]], &precision, &pull);
             assert!((all + gain - density(&rest)).abs() < 1e-12);
         }
-        let gain = gained::<2>([0, 2], &precision, &pull).unwrap_or(f64::NAN);
+        let gain = gain::<2>([0, 2], &precision, &pull);
         assert!((all + gain - density(&[1])).abs() < 1e-12);
     }
 }

@@ -6,7 +6,7 @@
 mod common;
 
 use common::{list, number, reference};
-use diagnosis::reading_model::{Datum, GROSS_SHARE, normal_density, normal_tail};
+use diagnosis::reading_model::{Datum, GROSS_SHARE, Gross, normal_density, normal_tail};
 use nalgebra::{Matrix3, Vector3};
 use serde_json::Value;
 
@@ -175,7 +175,7 @@ fn an_open_reading_counts_as_a_survivor() {
 
 #[test]
 fn a_number_without_gross_errors_counts_as_a_failure() {
-    let datum = Datum::Shown { value: 3.2, sigma: 0.26, gross_density: 0.0, gross_share: GROSS_SHARE };
+    let datum = Datum::Shown { value: 3.2, sigma: 0.26, gross: Gross::anything(0.0), gross_share: GROSS_SHARE };
     let found = datum.log_likelihood(3.5, 0.0);
     assert!((found.value - ((1.0 - GROSS_SHARE) * normal_density(-0.3, 0.26)).ln()).abs() < 1e-12);
     assert!((found.slope - -0.3 / 0.26f64.powi(2)).abs() < 1e-12);
@@ -185,7 +185,7 @@ fn a_number_without_gross_errors_counts_as_a_failure() {
 
 #[test]
 fn slopes_of_both_kinds_are_those_of_their_values() {
-    let shown = Datum::Shown { value: 34.0, sigma: 0.9, gross_density: 6e-4, gross_share: GROSS_SHARE };
+    let shown = Datum::Shown { value: 34.0, sigma: 0.9, gross: Gross::anything(6e-4), gross_share: GROSS_SHARE };
     let h = 1e-5;
     for datum in [shown, OPEN] {
         for step in 0..120 {
@@ -206,7 +206,7 @@ fn no_prediction_makes_a_likelihood_that_is_no_number() {
     for datum in [
         OPEN,
         Datum::Open { limit: 40e6, gross_share: GROSS_SHARE },
-        Datum::Shown { value: 0.0, sigma: 0.2, gross_density: 1e-3, gross_share: GROSS_SHARE },
+        Datum::Shown { value: 0.0, sigma: 0.2, gross: Gross::anything(1e-3), gross_share: GROSS_SHARE },
     ] {
         for predicted in [0.0, 1e-9, 1.0, 1e6, 1e12, 1e300, f64::INFINITY] {
             for widened in [0.0, 1.0, 1e9] {

@@ -3,7 +3,7 @@
 use crate::arrangement::{Arrangement, Break};
 use crate::case::{Case, LeadReading};
 use circuit::{Branch, DirectNetwork, NetId, Network, PairResistance, Quantity, SolveError, UnknownId};
-use diagnosis::reading_model::{Datum, GROSS_SHARE, LogLikelihood, gross_ohms_density};
+use diagnosis::reading_model::{Datum, GROSS_SHARE, Gross, LogLikelihood, gross_ohms_density};
 use machine::copper::resistance_ratio;
 use nalgebra::{DMatrix, DVector};
 use std::f64::consts::PI;
@@ -34,7 +34,7 @@ pub fn datum(reading: &LeadReading) -> Datum {
         bench::Value::Number(value) => Datum::Shown {
             value,
             sigma: sigma(reading, value),
-            gross_density: gross_ohms_density(value),
+            gross: Gross::anything(gross_ohms_density(value)),
             gross_share: GROSS_SHARE,
         },
     }
@@ -243,7 +243,7 @@ impl Search<'_> {
         let mut log_odds_wrong = vec![None; self.data.len()];
         let mut log_bound_without = vec![log_bound; self.data.len()];
         for reading in 0..self.data.len() {
-            let Datum::Shown { value, sigma, gross_density, gross_share } = self.data[reading] else { continue };
+            let Datum::Shown { value, sigma, .. } = self.data[reading] else { continue };
             if self.wrong[reading] || !here.predicted[reading].is_finite() {
                 continue;
             }
@@ -253,8 +253,8 @@ impl Search<'_> {
             let distance = (value - here.predicted[reading]) / (1.0 - leverage);
             let variance = sigma * sigma / (1.0 - leverage);
             let log_right = -0.5 * (distance * distance / variance + (2.0 * PI * variance).ln());
-            let log_wrong = (gross_share * gross_density).ln();
-            log_odds_wrong[reading] = Some(log_wrong - (1.0 - gross_share).ln() - log_right);
+            let log_wrong = self.data[reading].log_likelihood_wrong().value;
+            log_odds_wrong[reading] = Some(log_wrong - (1.0 - GROSS_SHARE).ln() - log_right);
             log_bound_without[reading] =
                 log_bound + log_wrong - self.log_peak(reading, &here) - 0.5 * (1.0 - leverage).ln();
         }
