@@ -5,7 +5,7 @@
 mod common;
 
 use bench::{Job, Measure, Reading, Setup, Value};
-use common::{DOUGH_PROOFER, faults, job, labels, shown, true_value};
+use common::{DOUGH_PROOFER, faults, job, labels, probability_of, shown, true_value};
 use diagnosis::checks::{Action, Hazard};
 use diagnosis::misreadings::{Misreading, misreading_words, misreadings};
 use diagnosis::{Diagnosis, diagnose, next_checks};
@@ -46,12 +46,6 @@ fn weak() -> Job {
 
 fn leading(found: &Diagnosis<'_>) -> String {
     labels(found.evidence.job, found.suspects[0].faults.as_ref().unwrap())
-}
-
-fn probability_of(found: &Diagnosis<'_>, label: &str) -> f64 {
-    let fault = found.evidence.job.unit.find_fault(label).unwrap();
-    let has_it = |suspect: &&diagnosis::Suspect| suspect.faults.as_ref().is_some_and(|set| set.0.contains(&fault));
-    found.suspects.iter().filter(has_it).map(|suspect| suspect.probability).sum()
 }
 
 #[test]

@@ -10,7 +10,7 @@ use bench::exclusion::exclude_each_other;
 use bench::{FaultSet, Job, Measure, Reading, Symptom, TerminalId, Value, Word, observe_values};
 use common::{
     AIR_CURTAIN, BENCH_GRINDER, DEMOS, DOUGH_PROOFER, DRYING_CABINET, EXTRACTOR, HEAT_SEALER, POLISHER,
-    TWO_LEG_CABINET, WORKSHOP_COMPRESSOR, faults, job, labels,
+    TWO_LEG_CABINET, WORKSHOP_COMPRESSOR, faults, job, labels, probability_of,
 };
 use diagnosis::checks::{Action, Hazard, Shown};
 use diagnosis::flows::consequences;
@@ -36,12 +36,6 @@ fn without_readings(mut job: Job) -> Job {
 }
 
 /// Probability of all suspects that contain a fault.
-fn probability_of(diagnosis: &Diagnosis<'_>, label: &str) -> f64 {
-    let fault = diagnosis.evidence.job.unit.find_fault(label).unwrap();
-    let has_it = |faults: &Option<FaultSet>| faults.as_ref().is_some_and(|faults| faults.0.contains(&fault));
-    diagnosis.suspects.iter().filter(|suspect| has_it(&suspect.faults)).map(|suspect| suspect.probability).sum()
-}
-
 fn leading_label(diagnosis: &Diagnosis<'_>) -> String {
     labels(diagnosis.evidence.job, diagnosis.suspects[0].faults.as_ref().unwrap())
 }

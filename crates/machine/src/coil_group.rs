@@ -16,6 +16,7 @@
 
 use circuit::{Branch, BranchId, Coupling, FieldId, Link, NetId, Network, Quantity};
 use num_complex::Complex64;
+use std::f64::consts::FRAC_PI_2;
 
 /// One coil between two nets.
 #[derive(Debug, Clone)]
@@ -112,6 +113,15 @@ pub fn add_around_rotor(network: &mut Network, coils: &[Coil]) -> (Vec<BranchId>
         })
         .collect();
     (branches, field)
+}
+
+/// Turns the axis of a coil around a rotor by a small angle, radians, that is not known exactly: by turns at right angles to
+/// it. What the coil itself loses by that is of second order and left out.
+pub fn turn_axis(network: &mut Network, (branch, field): (BranchId, RotorField), coil: &Coil, angle: &Quantity) {
+    let across = Coil { turns: &coil.turns * angle, ..coil.clone() };
+    let axis = coil.angle + FRAC_PI_2;
+    add_link(network, branch, field.forward, &across, axis);
+    add_link(network, branch, field.backward, &across, -axis);
 }
 
 /// Adds coils on a stationary core; returns their branches and the core.

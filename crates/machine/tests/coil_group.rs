@@ -5,11 +5,11 @@
 
 mod common;
 
-use circuit::{Complex64, Factored, NetId, Network};
+use circuit::{Complex64, Factored, NetId, Network, Quantity};
 use common::textbook::{self, Cage};
-use common::{Motor, Winding, assert_near, branch, coil, rotor};
-use machine::Coil;
-use machine::coil_group::add_around_rotor;
+use common::{Motor, Winding, assert_near, branch, coil, no_load, rotor};
+use machine::coil_group::{add_around_rotor, turn_axis};
+use machine::{Assembly, Coil, Conversion, Machine, Start};
 use proptest::prelude::*;
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -239,5 +239,41 @@ fn three_phases_are_three_times_the_per_phase_circuit() {
         assert!(backward_drive.norm() < 1e-10 * forward_drive.norm());
         let gap_power = forward_drive.norm_sqr() * rotor(&motor.cage).field_impedance(slip).value.re;
         assert_near(gap_power, 3.0 * expected.norm_sqr() * per_phase.re, 1e-10);
+    }
+}
+
+/// At rest both fields are equal, so an open winding at right angles to the main one shows nothing, and one that is turned by
+/// a small angle its sine of what the main one induces (double revolving field theory, by hand).
+#[test]
+fn a_winding_off_its_right_angle_shows_volts_of_the_other() {
+    let cage = Cage { resistance: 12.0, leakage: 9.0, magnetising: 180.0 };
+    let impedance = Complex64::new(8.0, 9.5);
+    for angle in [-0.02, 0.0, 0.005, 0.02] {
+        let mut network = Network::new(50.0, 3);
+        let source = network.add_branch(branch(0, 1, Complex64::ZERO, 230.0));
+        let across = network.add_branch(branch(2, 0, Complex64::from(1e9), 0.0));
+        let coils = [coil(1, 0, 1.0, 0.0, impedance), coil(2, 0, 1.3, -FRAC_PI_2, impedance)];
+        let (branches, field) = add_around_rotor(&mut network, &coils);
+        turn_axis(&mut network, (branches[1], field), &coils[1], &Quantity::constant(angle));
+        let machine = Machine {
+            conversion: Conversion::Induction { field, rotor: rotor(&cage) },
+            coils: branches,
+            reference_speed: 100.0 * PI,
+            load: no_load(),
+            start: Start::Held,
+        };
+        let assembly = Assembly { network, machines: vec![machine], cores: Vec::new(), unknown_count: 0 };
+        let factored: Factored<'_> = assembly.factor().unwrap();
+        let steady = assembly.settle(&factored).unwrap();
+        let main = 230.0 / (impedance + cage.reflected(1.0));
+        assert!((steady.solution().current(source) - main).norm() < 1e-6 * main.norm());
+        let induced = main * cage.reflected(1.0);
+        let shown = 1e9 * steady.solution().current(across);
+        let expected = 1.3 * f64::sin(angle) * induced;
+        // The sine of an angle is the angle to its third power over six.
+        assert!(
+            (shown.norm() - expected.norm()).abs() < 1e-4 * expected.norm() + 1e-5,
+            "{angle}: {shown} and {expected}"
+        );
     }
 }

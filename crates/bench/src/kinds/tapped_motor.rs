@@ -41,6 +41,10 @@ const LOAD: usize = 7;
 const FRICTION: usize = 8;
 const FIRST_SECTION: usize = 9;
 
+/// How far the angle between the windings spreads about the usual one, as a share of it: one degree of a right one
+/// (engineering judgement). For it a second winding at rest shows a few of the main one's volts.
+const ANGLE_SPREAD: f64 = 1.0 / 90.0;
+
 /// Turns of a speed section over main turns (engineering judgement).
 const SECTION_TURNS: f64 = 0.2;
 /// Ohms of a speed section over main ohms: 3.3 over 7.3 and 13 over 33 in a published three-speed motor.
@@ -253,7 +257,13 @@ impl TappedMotor {
             );
         }
         list.push(shaft::inertia(self.load.run_up_seconds(), self.rated_torque(), self.rated_speed));
+        list.push(UnknownSpec::new(format!("angle of the {second} over the usual one"), 1.0, ANGLE_SPREAD));
         list
+    }
+
+    /// Radians by which the second winding's axis is off its place.
+    fn second_turned(&self, part: &PartWiring<'_, '_>) -> Quantity {
+        &(&part.unknown(self.inertia() + 1) + -1.0) * self.scheme.second_angle()
     }
 
     fn rated_torque(&self) -> f64 {
@@ -390,7 +400,8 @@ impl TappedMotor {
         };
         let poles = wrong_motor::poles(part, self.medians.poles);
         let (load, inertia) = (self.load(part, poles), part.unknown(self.inertia()));
-        part.motor(PlannedMotor { coils, second_winding, rotor, poles, load, inertia });
+        let second_turned = Some(self.second_turned(part));
+        part.motor(PlannedMotor { coils, second_winding, second_turned, rotor, poles, load, inertia });
     }
 
     fn second_leakage_share(&self) -> f64 {

@@ -283,7 +283,15 @@ impl Kind for ThreePhaseMotor {
         };
         let poles = wrong_motor::poles(part, self.medians.poles);
         let (load, inertia) = (self.load(part, poles), part.unknown(INERTIA));
-        part.motor(PlannedMotor { second_winding: coils.len(), coils, rotor, poles, load, inertia });
+        part.motor(PlannedMotor {
+            second_winding: coils.len(),
+            second_turned: None,
+            coils,
+            rotor,
+            poles,
+            load,
+            inertia,
+        });
     }
 }
 

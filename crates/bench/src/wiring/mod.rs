@@ -120,6 +120,8 @@ pub struct PlannedMotor {
     pub coils: Vec<PlannedCoil>,
     /// Place among them from which on they are its second winding; their number if it has none.
     pub second_winding: usize,
+    /// Radians by which the axis of that is off its place.
+    pub second_turned: Option<Quantity>,
     /// Its rotor.
     pub rotor: Rotor,
     /// Number of poles.
@@ -416,6 +418,11 @@ fn add_motor(
 ) -> Machine {
     let coils = coils_between_nets(&motor.coils, net_of_node);
     let (branches, field) = coil_group::add_around_rotor(network, &coils);
+    if let Some(angle) = &motor.second_turned {
+        for (coil, &branch) in coils.iter().zip(&branches).skip(motor.second_winding) {
+            coil_group::turn_axis(network, (branch, field), coil, angle);
+        }
+    }
     let second_winding = elements.len() + motor.second_winding;
     name_coils(elements, part, motor.coils, &branches);
     elements[second_winding..].iter_mut().for_each(|element| element.is_second_winding = true);

@@ -4,6 +4,7 @@
 #![allow(dead_code)]
 
 use bench::{FaultSet, Job, Measure, Reading, observe_values};
+use diagnosis::{Diagnosis, Suspect};
 use serde_json::Value;
 
 pub const AIR_CURTAIN: &str = include_str!("../../../../demos/air-curtain.toml");
@@ -128,4 +129,11 @@ pub fn shown(job: &Job, template: &Reading, truth: f64) -> Reading {
     let is_ohms = matches!(template.measure, Measure::Ohms(..));
     let over_range = is_ohms && truth > job.meters[template.meter].ohms_limit;
     Reading { value: if over_range { bench::Value::Open } else { bench::Value::Number(truth) }, ..template.clone() }
+}
+
+/// Probability of all suspects with a fault, by its label.
+pub fn probability_of(found: &Diagnosis<'_>, label: &str) -> f64 {
+    let fault = found.evidence.job.unit.find_fault(label).unwrap_or_else(|| panic!("no fault {label}"));
+    let has_it = |suspect: &&Suspect| suspect.faults.as_ref().is_some_and(|set| set.0.contains(&fault));
+    found.suspects.iter().filter(has_it).map(|suspect| suspect.probability).sum()
 }
