@@ -320,7 +320,7 @@ def laplace_modes(unit, suspect):
     """Laplace's approximation at each top of the posterior: log evidence, largest first, of those that matter.
 
     The matrix is that of Gauss and Newton: prior, and each reading's derivatives weighed by the probability that the
-    reading is right over its variance.
+    reading is right over its variance, and the same of each place of a slipped decimal point.
     """
     names = unit.unknowns(suspect)
     # An open reading that is met has no slope, so the top lies where insulation is as it mostly is: over range.
@@ -346,8 +346,12 @@ def laplace_modes(unit, suspect):
             if value != "open" and np.isfinite(predicted):
                 sigma = reading_sigma(quantity, value)
                 right = (1.0 - GROSS) * scipy.stats.norm.pdf(value, predicted, sigma)
-                sound = right / (right + GROSS * wrong_density(quantity, value, predicted, unit.rated_volts))
-                matrix += sound / sigma**2 * np.outer(row, row)
+                shown = right + GROSS * wrong_density(quantity, value, predicted, unit.rated_volts)
+                weight = right / shown / sigma**2
+                for factor in FACTORS:
+                    slipped = scipy.stats.norm.pdf(value, factor * predicted, math.sqrt(2.0) * sigma)
+                    weight += GROSS * DECIMAL / len(FACTORS) * slipped / shown * factor**2 / (2.0 * sigma**2)
+                matrix += weight * np.outer(row, row)
         return np.linalg.slogdet(matrix)[1]
 
     starts = [np.zeros(len(names))] + [far * row for row in np.eye(len(names)) for far in (-5.0, -2.0, 2.0, 5.0)]

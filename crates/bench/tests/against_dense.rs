@@ -235,11 +235,11 @@ fn random_units() -> Vec<(Value, Value)> {
         let unit = bench::job::read("job.toml", &text).unwrap_or_else(|problems| panic!("{problems}")).unit;
         let mut used = vec![SUPPLIES[supply].0, "cord"];
         used.extend(wanted);
-        let found = (0..500).find_map(|_| {
+        let found = (0..5000).find_map(|_| {
             let job = random_job(&mut random, supply, wanted, &text, &unit);
             solve_at_random(&mut random, &job?, &used)
         });
-        units.push(found.unwrap_or_else(|| panic!("none of 500 wirings of {used:?} is of use")));
+        units.push(found.unwrap_or_else(|| panic!("none of 5000 wirings of {used:?} is of use")));
         rest.drain(..PARTS);
     }
     units

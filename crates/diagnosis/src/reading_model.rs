@@ -94,6 +94,22 @@ impl Gross {
         self.with_decimals(|factor| normal_density(value - factor * right, (SQRT_2 * own).hypot(factor * known)))
     }
 
+    /// Slope of the density by what a right one would show, and its part of a Gauss-Newton matrix.
+    fn slope_and_curvature(&self, value: f64, own: f64, right: f64) -> (f64, f64) {
+        let (mut slope, mut curvature) = (0.0, 0.0);
+        let share = self.decimal_share / DECIMALS.len() as f64;
+        for factor in DECIMALS {
+            let (distance, variance) = (value - factor * right, 2.0 * own * own);
+            let density = share * normal_density(distance, variance.sqrt());
+            // Beyond any curve the distance may be beyond all numbers.
+            if density > 0.0 {
+                slope += density * factor * distance / variance;
+                curvature += density * factor * factor / variance;
+            }
+        }
+        (slope, curvature)
+    }
+
     /// No less than the highest density where a right one would show something between two values.
     fn highest(&self, value: f64, own: f64, low: f64, high: f64) -> f64 {
         self.with_decimals(|factor| {
@@ -243,7 +259,7 @@ impl Datum {
                 if !predicted.is_finite() {
                     return LogLikelihood::flat((gross_share * gross.constant).ln(), 0.0);
                 }
-                // A slipped decimal point pulls at nothing: the value is to be found by the readings that are right.
+                let (gross_slope, gross_curvature) = gross.slope_and_curvature(value, sigma, predicted);
                 let gross = gross_share * gross.density(value, sigma, predicted, 0.0);
                 let right = (1.0 - gross_share) * normal_density(value - predicted, sigma);
                 let wide = (1.0 - gross_share) * normal_density(value - predicted, sigma.hypot(widened));
@@ -251,8 +267,8 @@ impl Datum {
                 LogLikelihood {
                     value: (right + gross).ln(),
                     lenient: (wide + gross).ln(),
-                    slope: sound * (value - predicted) / (sigma * sigma),
-                    curvature: sound / (sigma * sigma),
+                    slope: sound * (value - predicted) / (sigma * sigma) + gross_share * gross_slope / (wide + gross),
+                    curvature: sound / (sigma * sigma) + gross_share * gross_curvature / (wide + gross),
                     sound: right / (right + gross),
                 }
             }

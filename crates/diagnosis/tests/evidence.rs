@@ -117,7 +117,7 @@ fn rows() -> Vec<Row> {
 
 /// Two problems, by their evidence, of which no curve about a top sees the larger part: four readings of four are wrong, or
 /// a joint lies three deviations out between two readings that do not quite agree.
-const KNOWN_MISSES: [f64; 2] = [-45.45512, -30.883766];
+const KNOWN_MISSES: [f64; 2] = [-46.643925, -30.832586];
 
 #[test]
 fn evidence_is_that_of_quadrature_within_the_error_it_says() {
