@@ -14,7 +14,7 @@ use crate::suspects::Diagnosis;
 use crate::unexplained::unexplained;
 
 /// Bits a minute within which two checks tell the same: the last digits of a solution decide nothing.
-const SAME_RATE: f64 = 1e-6;
+const SAME_RATE: f64 = 1e-9;
 
 /// What to do next.
 #[derive(Debug, Clone, PartialEq)]
