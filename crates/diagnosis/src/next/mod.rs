@@ -12,8 +12,9 @@ use crate::plan::first::first;
 use crate::sequencing::{NEARLY_AS_MUCH, Price};
 use crate::suspects::Diagnosis;
 use crate::unexplained::unexplained;
+use std::cmp::Ordering;
 
-/// Bits a minute within which two checks tell the same: the last digits of a solution decide nothing.
+/// Steps of bits a minute within which two checks tell the same, so that the last digits of a solution do not order them.
 const SAME_RATE: f64 = 1e-9;
 
 /// What to do next.
@@ -112,13 +113,18 @@ fn same(a: &Check, b: &Check) -> bool {
     a.action == b.action && a.setup == b.setup
 }
 
-/// What tells most a minute first; the shorter of those that tell the same, then the one named first.
+/// What tells most a minute first; the shorter of those that tell the same, then the one that was looked at first.
 fn by_rate(candidates: &mut [Candidate]) {
-    candidates.sort_by(|a, b| {
-        let (a, b) = (&a.check, &b.check);
-        let steps = |check: &Check| (check.rate() / SAME_RATE).round();
-        steps(b).total_cmp(&steps(a)).then_with(|| a.minutes.total_cmp(&b.minutes))
-    });
+    let key = |candidate: &Candidate| (candidate.check.rate(), candidate.check.minutes);
+    candidates.sort_by(|a, b| most_a_minute_first(key(a), key(b)));
+}
+
+/// The order of two checks by their bits a minute and their minutes.
+///
+/// Rates are compared in steps and not by their distance, so that no row of checks, each all but equal to the next, goes round.
+fn most_a_minute_first((a_rate, a_minutes): (f64, f64), (b_rate, b_minutes): (f64, f64)) -> Ordering {
+    let steps = |rate: f64| (rate / SAME_RATE).round();
+    steps(b_rate).total_cmp(&steps(a_rate)).then_with(|| a_minutes.total_cmp(&b_minutes))
 }
 
 /// The place of the isolated check that goes before the one at a place since it tells nearly as much; else that place.
@@ -153,5 +159,19 @@ fn same_kind(a: Action, b: Action) -> bool {
         (Action::Read(x), Action::Read(y)) => x.unit() == y.unit(),
         (Action::Swap(a, b, x), Action::Swap(c, d, y)) => (a, b) == (c, d) && x.unit() == y.unit(),
         _ => a == b,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_last_digits_of_a_rate_order_nothing() {
+        let (rate, next) = (0.0174, 0.0174 * (1.0 + 4.0 * f64::EPSILON));
+        assert_eq!(most_a_minute_first((rate, 5.0), (next, 5.0)), Ordering::Equal);
+        assert_eq!(most_a_minute_first((next, 7.0), (rate, 5.0)), Ordering::Greater);
+        // A thousandth more is more, however long it takes.
+        assert_eq!(most_a_minute_first((1.001 * rate, 7.0), (rate, 5.0)), Ordering::Less);
     }
 }
