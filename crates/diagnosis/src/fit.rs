@@ -244,19 +244,31 @@ impl Evidence<'_> {
         places: &[f64],
         judged: &[Judged],
     ) -> Result<Standing, PredictError> {
-        let (mut best, mut height) = (None, from.height);
+        let (mut best, mut height) = (None, self.height_from_afar(&from.view, &from.place, judged));
         for &place in places {
             let mut other = from.place.clone();
             other[unknown] = place;
             if let Ok(tried) = self.outlook_values(faults, &prior.deviations(&other)) {
-                let tried_height = self.log_posterior_judging(&tried, &other, judged);
+                let tried_height = self.height_from_afar(&tried, &other, judged);
                 if tried_height > height {
                     (best, height) = (Some(other), tried_height);
                 }
             }
         }
         let Some(z) = best else { return Ok(from) };
-        Ok(Standing { view: self.outlook(faults, &prior.deviations(&z))?, place: z, height })
+        let view = self.outlook(faults, &prior.deviations(&z))?;
+        Ok(Standing { height: self.log_posterior_judging(&view, &z, judged), view, place: z })
+    }
+
+    /// Log posterior, up to the prior's constant, with no slip of a decimal point: between places far apart such a narrow
+    /// curve would be met or missed by chance.
+    fn height_from_afar(&self, outlook: &Outlook, z: &DVector<f64>, judged: &[Judged]) -> f64 {
+        let readings = self.data.iter().zip(&outlook.predictions).enumerate();
+        let readings = readings.map(|(reading, (datum, prediction))| match judged.get(reading) {
+            None => datum.log_likelihood_unslipped(prediction.value),
+            Some(_) => likelihood(datum, prediction.value, 0.0, judged, reading).value,
+        });
+        readings.sum::<f64>() + outlook.symptoms - 0.5 * z.norm_squared()
     }
 
     /// Whether a reading that went through insulation is rather wrong than right if things are as predicted.

@@ -295,6 +295,17 @@ impl Datum {
         }
     }
 
+    /// Logarithm of the density or probability if no decimal point can have slipped.
+    pub(crate) fn log_likelihood_unslipped(&self, predicted: f64) -> f64 {
+        match *self {
+            Datum::Shown { value, sigma, gross, gross_share } if predicted.is_finite() => {
+                let right = (1.0 - gross_share) * normal_density(value - predicted, sigma);
+                (right + gross_share * gross.constant).ln()
+            }
+            _ => self.log_likelihood(predicted, 0.0).value,
+        }
+    }
+
     /// A resistance as this datum meets it: over range where the meter could not show it and what it showed is far from it.
     ///
     /// A path through insulation would else count as one that might just be as low as a winding.

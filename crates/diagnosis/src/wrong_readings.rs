@@ -70,9 +70,8 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
     }
     let mut tops = vec![first];
     let mut ruled_out: Vec<WrongSet> = Vec::new();
-    // Straight lines about a top that doubts readings do not see a place where all of them fit.
-    let mut asked_for = if tops[0].wrong.is_empty() { None } else { Some(WrongSet::new()) };
-    for _ in 0..MORE_TOPS {
+    let mut asked_for = not_seen(&tops[0].wrong);
+    for _ in 0..MORE_TOPS + asked_for.len().saturating_sub(1) {
         let weights = weights(&tops, &ruled_out);
         let total = log_sum(&weights);
         let stands_for = |set: &WrongSet| tops.iter().any(|top| top.wrong == *set);
@@ -81,7 +80,7 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
             .filter(|(set, weight)| weight - total > WORTH_A_CLIMB.ln() && !stands_for(set))
             .max_by(|a, b| a.1.total_cmp(&b.1));
         let tallest = tallest.map(|(set, _)| WrongSet::clone(set));
-        let Some(set) = asked_for.take().or(tallest) else { break };
+        let Some(set) = asked_for.pop().or(tallest) else { break };
         let judged = |reading: usize| if set.contains(&reading) { Judged::Wrong } else { Judged::Right };
         let judged: Vec<Judged> = (0..evidence.data.len()).map(judged).collect();
         let other = evidence.fit_judging(&fit.faults, Some(&tops[0].fit), &judged).ok();
@@ -96,6 +95,15 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
         tops.push(top);
     }
     gather(evidence, tops, &ruled_out).unwrap_or(fit)
+}
+
+/// Sets for which no straight lines about a top that doubts readings speak: where all of them fit, last, and all but one of
+/// those that it doubts.
+fn not_seen(wrong: &WrongSet) -> Vec<WrongSet> {
+    let without = |one: &usize| wrong.iter().copied().filter(|reading| reading != one).collect();
+    let all_but_one = wrong.iter().filter(|_| wrong.len() > 1).map(without);
+    let none = (!wrong.is_empty()).then(WrongSet::new);
+    all_but_one.chain(none).collect()
 }
 
 /// The top nearest to a set.
