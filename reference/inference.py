@@ -364,7 +364,7 @@ def laplace_modes(unit, suspect):
             if all(np.abs(top.x - other).max() > 1e-2 for other, _ in tops):
                 tops.append((top.x, -top.fun - 0.5 * log_determinant(top.x)))
     logs = sorted((float(evidence) for _, evidence in tops), reverse=True)
-    return [log for log in logs if log > logs[0] - 5.0]
+    return [log for log in logs if log > logs[0] - 8.0]
 
 
 def prior_log_odds(unit, suspect):

@@ -18,7 +18,7 @@ const MOST_DRAWN: usize = 16;
 /// Times that those are looked for which have come to the front.
 const ROUNDS: usize = 3;
 /// Standard error aimed at, nats, for a hypothesis with a share above [`LARGE_SHARE`], and for the others.
-const FINE_ERROR: f64 = 0.08;
+const FINE_ERROR: f64 = 0.05;
 const COARSE_ERROR: f64 = 0.25;
 const LARGE_SHARE: f64 = 0.05;
 /// A draw that is this much higher than the top of a fit, nats, shows that the fit stands at the wrong place.
