@@ -32,6 +32,7 @@ pub mod ascent;
 mod bar_rounds;
 pub mod blind_spots;
 pub mod checks;
+mod controlled_mean;
 pub mod evidence;
 pub mod explanations;
 pub mod fit;

@@ -306,6 +306,16 @@ impl Datum {
         }
     }
 
+    /// Whether a number, if it is wrong, is so rather by a slip of the decimal point than in any other way.
+    pub(crate) fn is_slip(&self, predicted: f64) -> bool {
+        match *self {
+            Datum::Shown { value, sigma, gross, .. } if predicted.is_finite() => {
+                gross.density(value, sigma, predicted, 0.0) > 2.0 * gross.constant
+            }
+            _ => false,
+        }
+    }
+
     /// A resistance as this datum meets it: over range where the meter could not show it and what it showed is far from it.
     ///
     /// A path through insulation would else count as one that might just be as low as a winding.

@@ -70,7 +70,7 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
     }
     let mut tops = vec![first];
     let mut ruled_out: Vec<WrongSet> = Vec::new();
-    let mut asked_for = not_seen(&tops[0].wrong);
+    let mut asked_for = not_seen(evidence, &tops[0]);
     for _ in 0..MORE_TOPS + asked_for.len().saturating_sub(1) {
         let weights = weights(&tops, &ruled_out);
         let total = log_sum(&weights);
@@ -97,13 +97,16 @@ pub fn summed(evidence: &Evidence<'_>, fit: Fit) -> Fit {
     gather(evidence, tops, &ruled_out).unwrap_or(fit)
 }
 
-/// Sets for which no straight lines about a top that doubts readings speak: where all of them fit, last, and all but one of
-/// those that it doubts.
-fn not_seen(wrong: &WrongSet) -> Vec<WrongSet> {
+/// Sets for which no straight lines about a top that doubts readings speak: where all of them fit, last; all but one of those
+/// that it doubts; and the same set, where a slip of the decimal point holds the top: what is wrong may be so in another way.
+fn not_seen(evidence: &Evidence<'_>, top: &Top) -> Vec<WrongSet> {
+    let wrong = &top.wrong;
+    let is_slip = |&reading: &usize| evidence.data[reading].is_slip(top.fit.outlook.predictions[reading].value);
+    let the_same = wrong.iter().any(is_slip).then(|| wrong.clone());
     let without = |one: &usize| wrong.iter().copied().filter(|reading| reading != one).collect();
     let all_but_one = wrong.iter().filter(|_| wrong.len() > 1).map(without);
     let none = (!wrong.is_empty()).then(WrongSet::new);
-    all_but_one.chain(none).collect()
+    the_same.into_iter().chain(all_but_one).chain(none).collect()
 }
 
 /// The top nearest to a set.

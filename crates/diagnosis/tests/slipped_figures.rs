@@ -76,7 +76,8 @@ fn one_reading_of_no_volts_does_not_convict_the_supply() {
     let doubt = |shown: f64| {
         let job = heater(&format!("{ohms}, {amps}, {}", volts(shown)));
         let found = diagnose(&job).unwrap();
-        let is_dead = |fault: &usize| ["supply hot-dead", "supply neutral-dead"].contains(&&*job.unit.faults()[*fault].label());
+        let is_dead =
+            |fault: &usize| ["supply hot-dead", "supply neutral-dead"].contains(&&*job.unit.faults()[*fault].label());
         let is_blamed = |set: &FaultSet| set.0.iter().any(is_dead);
         let blaming = found.suspects.iter().filter(|suspect| suspect.faults.as_ref().is_some_and(is_blamed));
         let blamed: f64 = blaming.map(|suspect| suspect.probability).sum();
