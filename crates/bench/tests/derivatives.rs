@@ -41,15 +41,16 @@ impl<'j> Case<'j> {
     fn new(job: &'j Job, in_setup: &str, labels: &[&str]) -> Self {
         let faults = faults(&job.unit, labels);
         // Off the medians, each unknown by another amount, so that none of them hides behind a symmetry.
-        // Insulation is counted apart, so that what stands behind it has the values it was chosen with.
-        let is_insulation = |index: usize| {
-            let unknown = job.unit.unknowns().get(index);
-            unknown.is_some_and(|unknown| unknown.words.starts_with("insulation"))
+        // Insulation and angles of windings are counted apart, so that what stands behind them has the values it was chosen
+        // with; a tenth of a right angle would be beyond all that is built.
+        let apart = |index: usize| {
+            let words = &job.unit.unknowns().get(index)?.words;
+            if words.starts_with("angle") { Some(0.01) } else { words.starts_with("insulation").then_some(0.1) }
         };
         let mut place = 0;
         let deviation = |index: usize| {
-            if is_insulation(index) {
-                return 0.1 * (index as f64).cos();
+            if let Some(most) = apart(index) {
+                return most * (index as f64).cos();
             }
             place += 1;
             0.1 * (1.7 * (place - 1) as f64).sin()

@@ -8,6 +8,9 @@ use diagnosis::recurrence::behind;
 use diagnosis::words::suspect_words;
 use diagnosis::{Diagnosis, Suspect};
 
+/// A suspect that the readings leave less than this is excluded by them: one in a million (engineering judgement).
+const EXCLUDED: f64 = 1e-6;
+
 /// Works out everything that a record holds. `text` is that of the job's file.
 ///
 /// The record is about the cause that the job says was repaired; about the leading suspect if it says none.
@@ -39,7 +42,8 @@ pub fn subject<'f>(found: &'f Diagnosis<'_>) -> Result<&'f Suspect, RecordError>
     let Some(causes) = causes else {
         return fitted().next().ok_or_else(|| RecordError::NoSuspect("no suspect could be worked out".into()));
     };
-    fitted().find(|suspect| suspect.faults.as_ref() == Some(causes)).ok_or_else(|| {
+    let is_meant = |suspect: &&Suspect| suspect.faults.as_ref() == Some(causes) && suspect.probability >= EXCLUDED;
+    fitted().find(is_meant).ok_or_else(|| {
         let named: Vec<String> = causes.0.iter().map(|&fault| unit.faults()[fault].label()).collect();
         let leads = fitted().next().map_or_else(String::new, |leader| suspect_words(found, leader));
         RecordError::NoSuspect(format!(
