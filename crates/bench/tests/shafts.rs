@@ -73,11 +73,18 @@ fn run_downs_carry_exact_derivatives() {
     ] {
         let job = job(text);
         let faults = common::faults(&job.unit, labels);
-        // A tenth of a right angle between windings would be beyond all that is built.
+        // Angles of windings are counted apart, so that what stands behind them has the values it was chosen with; a tenth of
+        // a right angle would be beyond all that is built.
         let is_angle = |index: usize| job.unit.unknowns().get(index).is_some_and(|own| own.words.starts_with("angle"));
-        let most = |index: usize| if is_angle(index) { 0.01 } else { 0.1 };
-        let deviations: Vec<f64> =
-            (0..unknown_count(&job.unit, &faults)).map(|index| most(index) * (1.7 * index as f64).sin()).collect();
+        let mut place = 0;
+        let deviation = |index: usize| {
+            if is_angle(index) {
+                return 0.01 * (index as f64).cos();
+            }
+            place += 1;
+            0.1 * (1.7 * f64::from(place - 1)).sin()
+        };
+        let deviations: Vec<f64> = (0..unknown_count(&job.unit, &faults)).map(deviation).collect();
         let measure = Measure::RunDown(part(&job.unit, "M1"));
         let meter = Meter::handheld();
         let value = |deviations: &[f64]| {

@@ -17,11 +17,14 @@ use trials::truth::{Leak, Put, Saturation, Shown, State, Surroundings, World};
 /// going to twice as much and back in a straight line.
 const CONDUCTOR: f64 = 1e-5;
 
-/// Medians of the unknown values of a part, but for those of its shaft's inertia and its insulation.
+/// Unknown values that the drawn parts have in another way, by the beginning of their words: an angle that is the usual one, ohms
+/// of a lamp that is not lit and that no meter in these setups sees.
+const APART: [&str; 4] = ["insulation", "inertia", "angle", "ohms while not lit"];
+
+/// Medians of the unknown values of a part, but for those.
 fn medians(unit: &Unit, part: usize) -> Vec<f64> {
-    let is_own = |unknown: &&Unknown| {
-        unknown.part == part && !unknown.words.starts_with("insulation") && unknown.words != "inertia"
-    };
+    let is_own =
+        |unknown: &&Unknown| unknown.part == part && !APART.iter().any(|apart| unknown.words.starts_with(apart));
     unit.unknowns().iter().filter(is_own).map(|unknown| unknown.median).collect()
 }
 

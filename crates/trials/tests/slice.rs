@@ -46,8 +46,14 @@ fn the_lead_with_nothing_to_repair_left_aside() {
         let truth = scored.rank.map(|rank| &scored.outcome.repairs[rank - 1].0);
         assert_eq!(scored.leads_if_faulty(), truth.is_some() && leading == truth, "case {}", scored.number);
     }
-    let helped = scored().iter().filter(|scored| scored.leads_if_faulty() && scored.rank != Some(1)).count();
-    assert!(helped > 0, "some of these units show nothing amiss");
+    // One that leads, behind 'nothing to repair' and behind another.
+    let leads = scored().iter().find(|scored| scored.rank == Some(1)).unwrap();
+    for (ahead, still_leads) in [(NO_REPAIR, true), ("replace something else", false)] {
+        let mut behind = leads.clone();
+        behind.rank = Some(2);
+        behind.outcome.repairs.insert(0, (ahead.to_owned(), 0.9));
+        assert_eq!(behind.leads_if_faulty(), still_leads, "behind '{ahead}'");
+    }
 }
 
 #[test]
