@@ -14,7 +14,7 @@
 //! same random numbers for the unit's own values, so that what is by chance mostly drops out of it.
 //!
 //! The normal curves themselves, which Laplace's approximation takes for the posterior, have a known integral, and so have the
-//! curves drawn from. What chance has done to these is taken off ([`crate::controlled_mean`]): where the posterior is all but
+//! curves drawn from. What chance has done to these is taken off (`controlled_mean.rs`): where the posterior is all but
 //! normal, one round of draws has it to a hundredth of a nat.
 //!
 //! Source: Owen, Monte Carlo theory, methods and examples (2013), ch. 9; mixtures of proposals 9.11; common random numbers
