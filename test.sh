@@ -30,21 +30,33 @@ fi
 
 say "a PostgreSQL server for the tests"
 database="$(mktemp -d)"
-trap 'tools/postgres-for-tests.sh stop "$database" || true; rm -rf "$database"' EXIT
+references_said="$(mktemp)"
+references_run=
+trap 'tools/postgres-for-tests.sh stop "$database" || true
+  [ -z "$references_run" ] || kill "$references_run" 2>/dev/null || true
+  rm -rf "$database" "$references_said"' EXIT
 FAULTWRIGHT_TEST_POSTGRES="$(tools/postgres-for-tests.sh start "$database")"
 export FAULTWRIGHT_TEST_POSTGRES
 echo "$FAULTWRIGHT_TEST_POSTGRES"
 
-say "reference figures, computed anew by NumPy and SciPy"
-for program in reference/*.py; do
-  .venv/bin/python "$program" --check
-done
+# On one core each, they leave room for the lints beside them.
+references() {
+  for program in reference/*.py; do
+    .venv/bin/python "$program" --check
+  done
+}
+references >"$references_said" 2>&1 &
+references_run=$!
 
 say "format"
 cargo fmt --all --check
 
 say "lints"
 cargo clippy --workspace --all-targets --locked -- -D warnings
+
+say "reference figures, computed anew by NumPy and SciPy"
+wait "$references_run" || { cat "$references_said"; exit 1; }
+cat "$references_said"
 
 say "tests"
 cargo test --workspace --locked

@@ -18,7 +18,8 @@ use diagnosis::repairs::UNKNOWN_REPAIR;
 use diagnosis::setup_table::{Spread, setup_table};
 use diagnosis::support::supports;
 use diagnosis::suspects::SOUND_ODDS;
-use diagnosis::{Check, Diagnosis, diagnose, next_checks};
+use diagnosis::{Check, CheckPlan, Diagnosis, diagnose, next_checks};
+use std::sync::{LazyLock, OnceLock};
 
 /// Keeps the readings and symptoms of live setups only.
 fn live_only(mut job: Job) -> Job {
@@ -33,6 +34,52 @@ fn without_readings(mut job: Job) -> Job {
     job.symptoms.clear();
     job.logs.clear();
     job
+}
+
+/// What has been read of a demo.
+#[derive(Clone, Copy, PartialEq)]
+enum Taken {
+    /// What the demo has.
+    Everything,
+    /// What its live setups have.
+    LiveOnly,
+    Nothing,
+}
+
+/// A demo with its diagnosis and plan, each made once for all tests.
+struct Worked {
+    text: &'static str,
+    taken: Taken,
+    job: Job,
+    diagnosis: OnceLock<Diagnosis<'static>>,
+    plan: OnceLock<CheckPlan>,
+}
+
+static WORKED: LazyLock<Vec<Worked>> = LazyLock::new(|| {
+    let stages = DEMOS.iter().flat_map(|&(_, text)| {
+        [
+            (text, Taken::Everything, job(text)),
+            (text, Taken::LiveOnly, live_only(job(text))),
+            (text, Taken::Nothing, without_readings(job(text))),
+        ]
+    });
+    let (diagnosis, plan) = (OnceLock::new, OnceLock::new);
+    stages.map(|(text, taken, job)| Worked { text, taken, job, diagnosis: diagnosis(), plan: plan() }).collect()
+});
+
+impl Worked {
+    fn diagnosis(&'static self) -> &'static Diagnosis<'static> {
+        self.diagnosis.get_or_init(|| diagnose(&self.job).unwrap())
+    }
+
+    fn plan(&'static self) -> &'static CheckPlan {
+        self.plan.get_or_init(|| next_checks(self.diagnosis(), 40))
+    }
+}
+
+fn diagnosed(text: &str, taken: Taken) -> (&'static Job, &'static Diagnosis<'static>) {
+    let worked = WORKED.iter().find(|worked| worked.text == text && worked.taken == taken).unwrap();
+    (&worked.job, worked.diagnosis())
 }
 
 /// Probability of all suspects that contain a fault.
@@ -63,72 +110,66 @@ fn all_finite(diagnosis: &Diagnosis<'_>) {
 
 #[test]
 fn the_air_curtain_has_an_open_common_in_its_second_motor() {
-    let job = job(AIR_CURTAIN);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "M2 common-open");
+    let (job, diagnosis) = diagnosed(AIR_CURTAIN, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "M2 common-open");
     assert_eq!(diagnosis.repairs[0].repair, "replace the motor M2");
     // Some of the rest is the same motor and a further part, which these readings could not show.
     assert_eq!(diagnosis.needed[0].repair, "replace the motor M2");
     assert!(diagnosis.needed[0].probability > 0.97, "{}", diagnosis.needed[0].probability);
-    assert!(probability_of(&diagnosis, "M2 common-open") > 0.95);
+    assert!(probability_of(diagnosis, "M2 common-open") > 0.95);
     assert!(diagnosis.questionable_readings().is_empty());
     // The ohms across its own leads are what tells the motor from the wire to it.
-    let strongest = supports(&diagnosis)[0].reading;
+    let strongest = supports(diagnosis)[0].reading;
     assert_eq!(job.readings[strongest].value, Value::Open);
 }
 
 #[test]
 fn the_dough_proofer_has_an_open_capacitor() {
-    let job = job(DOUGH_PROOFER);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "C1 open");
+    let (_, diagnosis) = diagnosed(DOUGH_PROOFER, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "C1 open");
     assert!(diagnosis.repairs[0].repair.starts_with("replace the capacitor C1"), "{}", diagnosis.repairs[0].repair);
     // Its two leads cannot be told from it by any reading taken; they are rarer.
     assert_eq!(diagnosis.needed[0].repair, diagnosis.repairs[0].repair);
     assert!(diagnosis.needed[0].probability > 0.6, "{}", diagnosis.needed[0].probability);
     let path: f64 =
-        ["C1 open", "start lead broken", "C1.b~M1.run broken"].map(|f| probability_of(&diagnosis, f)).iter().sum();
+        ["C1 open", "start lead broken", "C1.b~M1.run broken"].map(|f| probability_of(diagnosis, f)).iter().sum();
     assert!(path > 0.9, "{path}");
 }
 
 #[test]
 fn the_drying_cabinet_has_blown_its_thermal_fuse() {
-    let job = job(DRYING_CABINET);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "F1 blown");
+    let (_, diagnosis) = diagnosed(DRYING_CABINET, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "F1 blown");
     assert!(diagnosis.repairs[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.repairs[0].repair);
     // Some of the rest is the same fuse and a further part, which these readings could not show.
     assert!(diagnosis.needed[0].repair.contains("replace the thermal fuse F1"), "{}", diagnosis.needed[0].repair);
     assert!(diagnosis.needed[0].probability > 0.97, "{}", diagnosis.needed[0].probability);
-    assert!(probability_of(&diagnosis, "F1 blown") > 0.99);
+    assert!(probability_of(diagnosis, "F1 blown") > 0.99);
 }
 
 #[test]
 fn the_grinder_has_a_welded_centrifugal_switch() {
-    let job = job(BENCH_GRINDER);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "M1 centrifugal-welded");
+    let (_, diagnosis) = diagnosed(BENCH_GRINDER, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "M1 centrifugal-welded");
     assert!(diagnosis.repairs[0].repair.contains("centrifugal switch of M1"), "{}", diagnosis.repairs[0].repair);
     assert!(diagnosis.repairs[0].probability > 0.9, "{}", diagnosis.repairs[0].probability);
     // Without the current in the start lead the others still tell: nothing else leaves so much current at speed.
-    assert!(probability_of(&diagnosis, "M1 centrifugal-welded") > 0.97);
+    assert!(probability_of(diagnosis, "M1 centrifugal-welded") > 0.97);
 }
 
 #[test]
 fn the_workshop_compressor_has_an_open_relay_coil() {
-    let job = job(WORKSHOP_COMPRESSOR);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "K1 coil-open");
+    let (_, diagnosis) = diagnosed(WORKSHOP_COMPRESSOR, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "K1 coil-open");
     assert_eq!(diagnosis.repairs[0].repair, "replace the potential relay K1");
     assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
 }
 
 #[test]
 fn before_its_coil_is_measured_the_compressor_could_have_a_welded_relay_contact() {
-    let job = live_only(job(WORKSHOP_COMPRESSOR));
-    let diagnosis = diagnose(&job).unwrap();
+    let (_, diagnosis) = diagnosed(WORKSHOP_COMPRESSOR, Taken::LiveOnly);
     let [coil, welded, lead] =
-        ["K1 coil-open", "K1 welded", "relay coil lead broken"].map(|label| probability_of(&diagnosis, label));
+        ["K1 coil-open", "K1 welded", "relay coil lead broken"].map(|label| probability_of(diagnosis, label));
     assert!(coil > 0.2 && welded > 0.1 && coil + welded > 0.85, "{coil}, {welded}");
     // Volts stand at the relay's own terminals, so the lead to its coil is whole.
     assert!(lead < 0.02, "{lead}");
@@ -139,34 +180,31 @@ fn before_its_coil_is_measured_the_compressor_could_have_a_welded_relay_contact(
 
 #[test]
 fn the_two_leg_cabinet_has_lost_a_leg_in_its_switch() {
-    let job = job(TWO_LEG_CABINET);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "S1 1-2-stuck-open");
+    let (_, diagnosis) = diagnosed(TWO_LEG_CABINET, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "S1 1-2-stuck-open");
     assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
-    assert!(probability_of(&diagnosis, "S1 1-2-stuck-open") > 0.95);
+    assert!(probability_of(diagnosis, "S1 1-2-stuck-open") > 0.95);
     assert!(diagnosis.questionable_readings().is_empty());
 }
 
 #[test]
 fn the_extractor_has_blown_a_fuse_and_ohms_across_it_are_next() {
-    let job = job(EXTRACTOR);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "F2 blown");
+    let (job, diagnosis) = diagnosed(EXTRACTOR, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "F2 blown");
     // The wire behind the fuse cannot be told from it by any reading taken.
-    let wire = probability_of(&diagnosis, "F2.b~M1.v broken");
+    let wire = probability_of(diagnosis, "F2.b~M1.v broken");
     assert!(diagnosis.repairs[0].probability > 0.8 && wire > 0.05, "{} {wire}", diagnosis.repairs[0].probability);
     assert!(diagnosis.questionable_readings().is_empty());
-    let plan = next_checks(&diagnosis, 5);
-    let (a, b) = terminals(&job, ["F2.a", "F2.b"]);
+    let plan = next_checks(diagnosis, 5);
+    let (a, b) = terminals(job, ["F2.a", "F2.b"]);
     assert_eq!(plan.checks[0].action, Action::Read(Measure::Ohms(a, b)));
     assert_eq!(plan.checks[0].hazard, Hazard::Isolated);
 }
 
 #[test]
 fn the_polisher_has_an_open_armature_coil() {
-    let job = job(POLISHER);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "M1 armature-coil-open");
+    let (_, diagnosis) = diagnosed(POLISHER, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "M1 armature-coil-open");
     assert!(diagnosis.repairs[0].repair.starts_with("replace the armature of M1"), "{}", diagnosis.repairs[0].repair);
     assert!(diagnosis.repairs[0].probability > 0.85, "{}", diagnosis.repairs[0].probability);
     assert!(diagnosis.questionable_readings().is_empty());
@@ -176,18 +214,17 @@ fn the_polisher_has_an_open_armature_coil() {
     let (a, b) = terminals(&one_position, ["M1.brush-1", "M1.brush-2"]);
     one_position.readings.retain(|reading| reading.setup != lowest || reading.measure != Measure::Ohms(a, b));
     let less = diagnose(&one_position).unwrap();
-    assert!(probability_of(&less, "M1 armature-coil-open") < probability_of(&diagnosis, "M1 armature-coil-open"));
+    assert!(probability_of(&less, "M1 armature-coil-open") < probability_of(diagnosis, "M1 armature-coil-open"));
 }
 
 #[test]
 fn the_heat_sealer_has_an_open_section_in_its_transformer() {
-    let job = job(HEAT_SEALER);
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "T1 high-medium-open");
+    let (_, diagnosis) = diagnosed(HEAT_SEALER, Taken::Everything);
+    assert_eq!(leading_label(diagnosis), "T1 high-medium-open");
     assert!(diagnosis.repairs[0].repair.contains("the transformer T1"), "{}", diagnosis.repairs[0].repair);
     assert!(diagnosis.needed[0].repair.contains("the transformer T1"), "{}", diagnosis.needed[0].repair);
     assert!(diagnosis.needed[0].probability > 0.85, "{}", diagnosis.needed[0].probability);
-    assert!(probability_of(&diagnosis, "T1 high-medium-open") > 0.95);
+    assert!(probability_of(diagnosis, "T1 high-medium-open") > 0.95);
 }
 
 #[test]
@@ -221,15 +258,14 @@ fn words_about_a_universal_motor_point_where_they_should() {
 
 #[test]
 fn the_energised_readings_of_the_air_curtain_already_point_to_the_motor() {
-    let job = live_only(job(AIR_CURTAIN));
+    let (job, diagnosis) = diagnosed(AIR_CURTAIN, Taken::LiveOnly);
     assert!(job.readings.iter().all(|reading| !matches!(reading.measure, Measure::Ohms(..))));
-    let diagnosis = diagnose(&job).unwrap();
-    assert_eq!(leading_label(&diagnosis), "M2 common-open");
+    assert_eq!(leading_label(diagnosis), "M2 common-open");
     assert_eq!(diagnosis.repairs[0].repair, "replace the motor M2");
     // Whether the lead is open inside the motor or outside it, no live reading taken can tell.
-    let wire = probability_of(&diagnosis, "M2.common~cord.neutral broken");
-    assert!(wire > 0.05 && wire < probability_of(&diagnosis, "M2 common-open"), "{wire}");
-    assert!(next_checks(&diagnosis, 5).settled.is_none());
+    let wire = probability_of(diagnosis, "M2.common~cord.neutral broken");
+    assert!(wire > 0.05 && wire < probability_of(diagnosis, "M2 common-open"), "{wire}");
+    assert!(next_checks(diagnosis, 5).settled.is_none());
 }
 
 /// What a meter shows in a check with these faults at these values.
@@ -253,8 +289,8 @@ fn take(job: &mut Job, check: &Check, value: Value) {
 #[test]
 fn the_first_ohms_check_then_tells_the_motor_from_its_wire() {
     let mut job = live_only(job(AIR_CURTAIN));
-    let diagnosis = diagnose(&job).unwrap();
-    let plan = next_checks(&diagnosis, 8);
+    let (_, diagnosis) = diagnosed(AIR_CURTAIN, Taken::LiveOnly);
+    let plan = next_checks(diagnosis, 8);
     let is_ohms = |check: &&Check| matches!(check.action, Action::Read(Measure::Ohms(..)));
     let check = plan.checks.iter().find(is_ohms).unwrap().clone();
     // It is also the first of all: nothing energised is proposed before it.
@@ -269,7 +305,6 @@ fn the_first_ohms_check_then_tells_the_motor_from_its_wire() {
         let value = shown(&job, &check, &set, &suspect.fit.as_ref().unwrap().deviations);
         (label, suspect.repair.clone(), value)
     });
-    drop(diagnosis);
     for (label, repair, value) in stories {
         take(&mut job, &check, value);
         let after = diagnose(&job).unwrap();
@@ -284,9 +319,8 @@ fn the_first_ohms_check_then_tells_the_motor_from_its_wire() {
 
 #[test]
 fn the_sound_motor_of_the_air_curtain_feeds_the_other_one_backwards() {
-    let job = job(AIR_CURTAIN);
-    let diagnosis = diagnose(&job).unwrap();
-    let found = consequences(&diagnosis, &diagnosis.suspects[0]).unwrap();
+    let (job, diagnosis) = diagnosed(AIR_CURTAIN, Taken::Everything);
+    let found = consequences(diagnosis, &diagnosis.suspects[0]).unwrap();
     let high = job.find_setup("high").unwrap();
     let (m1, m2) = (job.unit.find_part("M1").unwrap(), job.unit.find_part("M2").unwrap());
     let fed: Vec<_> = found.fed_backwards.iter().filter(|fed| fed.setup == high).collect();
@@ -307,10 +341,9 @@ fn the_sound_motor_of_the_air_curtain_feeds_the_other_one_backwards() {
 #[test]
 fn nothing_is_fed_backwards_in_a_sound_unit() {
     for (name, text) in DEMOS {
-        let job = without_readings(job(text));
-        let diagnosis = diagnose(&job).unwrap();
+        let (_, diagnosis) = diagnosed(text, Taken::Nothing);
         let sound = diagnosis.suspects.iter().find(|suspect| suspect.faults == Some(FaultSet::none())).unwrap();
-        let found = consequences(&diagnosis, sound).unwrap();
+        let found = consequences(diagnosis, sound).unwrap();
         assert!(found.fed_backwards.is_empty() && found.runs_hotter.is_empty(), "{name}: {found:?}");
     }
 }
@@ -388,8 +421,7 @@ fn wild_values_make_no_nonsense() {
 #[test]
 fn no_reading_at_all_leaves_the_priors() {
     for (name, text) in DEMOS {
-        let job = without_readings(job(text));
-        let diagnosis = diagnose(&job).unwrap();
+        let (job, diagnosis) = diagnosed(text, Taken::Nothing);
         let list = job.unit.faults();
         // A sound unit, every fault, every two that can be together, and 0.02 for what is in no list.
         let mut total = SOUND_ODDS + 0.02 + list.iter().map(|fault| fault.mode.odds).sum::<f64>();
@@ -405,7 +437,7 @@ fn no_reading_at_all_leaves_the_priors() {
                 Some(set) if set.0.is_empty() => SOUND_ODDS / total,
                 Some(set) => set.0.iter().map(|&fault| list[fault].mode.odds).product::<f64>() / total,
             };
-            let place = suspect.faults.as_ref().map_or("unknown".into(), |set| labels(&job, set));
+            let place = suspect.faults.as_ref().map_or("unknown".into(), |set| labels(job, set));
             assert!((own - expected).abs() < 1e-9, "{name}, {place}: {own} instead of {expected}");
         }
         assert_eq!(diagnosis.suspects[0].faults, Some(FaultSet::none()));
@@ -421,14 +453,8 @@ fn no_reading_at_all_leaves_the_priors() {
 }
 
 /// Plans of every demo, with all readings, with the live ones only, and with none.
-fn for_every_plan(mut look: impl FnMut(&Job, &Diagnosis<'_>, &diagnosis::CheckPlan)) {
-    for (_, text) in DEMOS {
-        for job in [job(text), live_only(job(text)), without_readings(job(text))] {
-            let diagnosis = diagnose(&job).unwrap();
-            let plan = next_checks(&diagnosis, 40);
-            look(&job, &diagnosis, &plan);
-        }
-    }
+fn for_every_plan(mut look: impl FnMut(&Job, &Diagnosis<'_>, &CheckPlan)) {
+    WORKED.iter().for_each(|worked| look(&worked.job, worked.diagnosis(), worked.plan()));
 }
 
 #[test]
