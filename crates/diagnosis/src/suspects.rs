@@ -33,6 +33,8 @@ use rayon::prelude::*;
 pub const SOUND_ODDS: f64 = 0.1;
 /// Odds of a fault that is not in any list (engineering judgement).
 const UNKNOWN_ODDS: f64 = 0.02;
+/// Of the size of a fault nothing is told if readings leave more than this share of its prior variance (engineering judgement).
+const UNTOLD: f64 = 0.9;
 /// Hypotheses whose weight by readings alone is this far, in nats, below the best are not taken through runs.
 const LOGS_DEPTH: f64 = 16.0;
 /// The same for several faults together.
@@ -405,16 +407,19 @@ impl Diagnosis<'_> {
         doubtful
     }
 
-    /// Severity of each fault of a suspect at its most probable value.
+    /// Severity of each fault of a suspect at its most probable value; `None` without one, and where nothing was read that
+    /// tells anything of it: a figure would then be that of the prior alone.
     pub fn severities(&self, suspect: &Suspect) -> Vec<Option<f64>> {
-        let Some(faults) = &suspect.faults else { return Vec::new() };
+        let (Some(faults), Some(fit)) = (&suspect.faults, &suspect.fit) else { return Vec::new() };
         let unit = &self.evidence.job.unit;
         let deviations = suspect.deviations(unit);
         (0..faults.0.len())
             .map(|position| {
                 let unknown = severity_unknown(unit, faults, position)?;
                 let severity = unit.faults()[faults.0[position]].mode.severity.as_ref()?;
-                Some(severity.value(*deviations.get(unknown)?))
+                // Sizes are values of their own, so that their places are the same among the standard-normal ones.
+                let is_told = fit.narrowing.variance_of(unknown) < UNTOLD || suspect.logs.size_shift(position) != 0.0;
+                is_told.then_some(severity.value(*deviations.get(unknown)?))
             })
             .collect()
     }
