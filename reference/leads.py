@@ -114,8 +114,7 @@ def sigma(value):
 
 
 def wrong_density(value):
-    # Flat over nine decades and below the lowest of them.
-    return (1 - GROSS_OPEN) / (max(value, 0.1) * (1 + math.log(1e9)))
+    return (1 - GROSS_OPEN) / (max(value, 0.1) * math.log(1e9))
 
 
 class Hypothesis:
