@@ -39,7 +39,7 @@ FAULTWRIGHT_TEST_POSTGRES="$(tools/postgres-for-tests.sh start "$database")"
 export FAULTWRIGHT_TEST_POSTGRES
 echo "$FAULTWRIGHT_TEST_POSTGRES"
 
-# On one core each, they leave room for the lints beside them.
+# One after the other they take one core, and the lints beside them have the other.
 references() {
   for program in reference/*.py; do
     .venv/bin/python "$program" --check

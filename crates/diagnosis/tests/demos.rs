@@ -63,8 +63,11 @@ static WORKED: LazyLock<Vec<Worked>> = LazyLock::new(|| {
             (text, Taken::Nothing, without_readings(job(text))),
         ]
     });
-    let (diagnosis, plan) = (OnceLock::new, OnceLock::new);
-    stages.map(|(text, taken, job)| Worked { text, taken, job, diagnosis: diagnosis(), plan: plan() }).collect()
+    let worked = |(text, taken, job)| {
+        let (diagnosis, plan) = (OnceLock::new(), OnceLock::new());
+        Worked { text, taken, job, diagnosis, plan }
+    };
+    stages.map(worked).collect()
 });
 
 impl Worked {
@@ -82,7 +85,7 @@ fn diagnosed(text: &str, taken: Taken) -> (&'static Job, &'static Diagnosis<'sta
     (&worked.job, worked.diagnosis())
 }
 
-/// Probability of all suspects that contain a fault.
+/// The faults of the first suspect.
 fn leading_label(diagnosis: &Diagnosis<'_>) -> String {
     labels(diagnosis.evidence.job, diagnosis.suspects[0].faults.as_ref().unwrap())
 }
