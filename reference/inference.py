@@ -222,20 +222,30 @@ def reading_sigma(quantity, value):
     return math.sqrt(meter**2 + (share * value) ** 2 + absolute**2 + floor**2)
 
 
-def gross_density(quantity, value, rated_volts):
+def any_density(quantity, value, rated_volts):
+    """Density of a number that can be any: of decades, flat also below the lowest, so that its integral is one."""
     def over_decades(lowest, highest):
-        return 1.0 / (max(value, lowest) * math.log(highest / lowest))
+        return 1.0 / (max(value, lowest) * (1.0 + math.log(highest / lowest)))
 
     if quantity == "volts":
         return 1.0 / (1.5 * rated_volts)
-    return (1.0 - GROSS_OPEN) * over_decades(0.1, 1e8) if quantity == "ohms" else over_decades(0.01, 30.0)
+    return over_decades(0.1, 1e8) if quantity == "ohms" else over_decades(0.01, 30.0)
+
+
+def open_share(quantity):
+    return GROSS_OPEN if quantity == "ohms" else 0.0
+
+
+def gross_density(quantity, value, rated_volts):
+    """Density of a wrong reading that shows a number, whatever number."""
+    return (1.0 - open_share(quantity)) * any_density(quantity, value, rated_volts)
 
 
 def wrong_density(quantity, value, predicted, rated_volts):
     """Density at a value of the readings that are grossly wrong, where right ones would be about the predicted."""
     sigma = reading_sigma(quantity, value)
     nothing = 0.0 if quantity == "ohms" else NOTHING
-    constant = (1.0 - DECIMAL - nothing) * gross_density(quantity, value, rated_volts)
+    constant = (1.0 - DECIMAL - nothing - open_share(quantity)) * any_density(quantity, value, rated_volts)
     # Nothing is half of a normal distribution, of twice the density.
     constant += nothing * 2.0 * scipy.stats.norm.pdf(value, 0.0, reading_sigma(quantity, 0.0))
     slipped = [np.exp(-0.25 * np.square((value - factor * predicted) / sigma)) for factor in FACTORS]

@@ -114,7 +114,8 @@ def sigma(value):
 
 
 def wrong_density(value):
-    return (1 - GROSS_OPEN) / (max(value, 0.1) * math.log(1e9))
+    # Flat over nine decades and below the lowest of them.
+    return (1 - GROSS_OPEN) / (max(value, 0.1) * (1 + math.log(1e9)))
 
 
 class Hypothesis:

@@ -76,14 +76,14 @@ impl Gross {
 
     /// Of readings that a technician takes off a meter and writes down.
     fn written(unit: &Unit, measure: Measure, meter: &Meter, value: f64) -> Self {
-        let anything = gross_density(unit, measure, value);
         let shows_nothing = match measure {
             Measure::Volts(..) | Measure::AmpsAtTerminal(_) | Measure::AmpsInWire(_) => NOTHING_SHARE,
             _ => 0.0,
         };
         let nothing = 2.0 * normal_density(value, sigma(measure, meter, 0.0));
-        let constant = (1.0 - DECIMAL_SHARE - shows_nothing) * anything + shows_nothing * nothing;
-        Gross { anything, constant, decimal_share: DECIMAL_SHARE }
+        let rest = 1.0 - DECIMAL_SHARE - shows_nothing - open_share(measure);
+        let constant = rest * any_density(unit, measure, value) + shows_nothing * nothing;
+        Gross { anything: gross_density(unit, measure, value), constant, decimal_share: DECIMAL_SHARE }
     }
 
     /// Where a right one would show `right`, known with a standard deviation, for a reading with one of its own.
@@ -187,22 +187,30 @@ pub fn sigma(measure: Measure, meter: &Meter, value: f64) -> f64 {
     [meter_part, share * value, absolute, floor].iter().map(|part| part * part).sum::<f64>().sqrt()
 }
 
-/// Density of a grossly wrong reading of ohms that shows a number: flat over the decades of a multimeter.
+/// Density of a grossly wrong reading of ohms that shows a number, whatever number: flat over the decades of a multimeter.
 pub fn gross_ohms_density(value: f64) -> f64 {
-    (1.0 - GROSS_OPEN_SHARE) * over_decades(value, 0.1, 1e8)
+    (1.0 - GROSS_OPEN_SHARE) * any_ohms_density(value)
 }
 
-/// Density that is flat over the decades between two values.
-fn over_decades(value: f64, lowest: f64, highest: f64) -> f64 {
-    1.0 / (value.max(lowest) * (highest / lowest).ln())
-}
-
-/// Density of a grossly wrong reading: flat over volts and speeds that can occur, flat over the decades of the rest.
+/// Density of a grossly wrong reading that shows a number, whatever number.
 pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
+    (1.0 - open_share(measure)) * any_density(unit, measure, value)
+}
+
+/// Share of grossly wrong readings that are over range.
+fn open_share(measure: Measure) -> f64 {
+    match measure {
+        Measure::Ohms(..) | Measure::Microfarads(..) | Measure::Bars(..) => GROSS_OPEN_SHARE,
+        _ => 0.0,
+    }
+}
+
+/// Density of a number that can be any: flat over volts and speeds that can occur, flat over the decades of the rest.
+fn any_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
     let over_decades = |lowest: f64, highest: f64| over_decades(value, lowest, highest);
     match measure {
-        Measure::Ohms(..) => gross_ohms_density(value),
-        Measure::Microfarads(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 4e3),
+        Measure::Ohms(..) => any_ohms_density(value),
+        Measure::Microfarads(..) => over_decades(0.01, 4e3),
         Measure::Volts(..) => {
             let rated = unit.parts()[unit.supply()].kind.supply().map_or(230.0, |supply| supply.volts);
             1.0 / (1.5 * rated)
@@ -212,9 +220,18 @@ pub(crate) fn gross_density(unit: &Unit, measure: Measure, value: f64) -> f64 {
         Measure::Rpm(_) => 1.0 / (60.0 * unit.hertz()),
         Measure::TouchMilliamps(_) | Measure::LeakageMilliamps(_) => over_decades(0.01, 100.0),
         Measure::RunDown(_) => over_decades(0.5, 600.0),
-        Measure::Bars(_, BarPair::Typical) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e3),
-        Measure::Bars(..) => (1.0 - GROSS_OPEN_SHARE) * over_decades(0.01, 1e4),
+        Measure::Bars(_, BarPair::Typical) => over_decades(0.01, 1e3),
+        Measure::Bars(..) => over_decades(0.01, 1e4),
     }
+}
+
+fn any_ohms_density(value: f64) -> f64 {
+    over_decades(value, 0.1, 1e8)
+}
+
+/// Density that is flat from nothing to the lowest decade and over the decades from there to the highest value.
+fn over_decades(value: f64, lowest: f64, highest: f64) -> f64 {
+    1.0 / (value.max(lowest) * (1.0 + (highest / lowest).ln()))
 }
 
 impl Datum {

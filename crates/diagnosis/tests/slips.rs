@@ -9,7 +9,7 @@ use bench::wiring::unknown_count;
 use bench::{FaultSet, Job, Measure, Meter, observe_values};
 use common::job;
 use diagnosis::misreadings::{Misreading, misreadings};
-use diagnosis::reading_model::{GROSS_SHARE, gross_ohms_density, sigma};
+use diagnosis::reading_model::{GROSS_SHARE, sigma};
 use diagnosis::slip_words::{alike, slip_lines};
 use diagnosis::slips::{Slip, Way};
 use diagnosis::verdict::verdict;
@@ -421,8 +421,10 @@ lifted = ["H1.a", "H1.b", "H2.a", "H2.b"]
             let tolerance: f64 = own(part).map(|unknown| unknown.log_spread.powi(2)).sum();
             let spread = sigma(job.readings[0].measure, &job.meters[0], ohms).hypot(tolerance.sqrt() * ohms);
             let density = 1.0 / (spread * (2.0 * std::f64::consts::PI).sqrt());
-            // Of wrong readings three in ten are slips of the decimal point, which would show other figures.
-            ((1.0 - GROSS_SHARE) * density / (GROSS_SHARE * 0.7 * gross_ohms_density(ohms))).ln()
+            // Three in ten wrong readings are slips of the decimal point, which would show other figures, and three in ten
+            // are over range.
+            let any = 0.4 / (ohms * (1.0 + 1e9f64.ln()));
+            ((1.0 - GROSS_SHARE) * density / (GROSS_SHARE * any)).ln()
         })
         .sum::<f64>()
         + (0.005f64 / 0.995).ln();
