@@ -9,7 +9,8 @@
 //! - [`evidence`]: the job prepared, and what a suspect predicts of it.
 //! - [`fit`]: the most probable values under one suspect, and its evidence (Laplace).
 //! - [`narrowing`]: how far readings narrow what is known of the values.
-//! - [`wrong_readings`]: the same with the sum made over which readings are wrong.
+//! - [`wrong_readings`]: the same with the sum made over which readings are wrong, and over curves where a straight line would
+//!   miss the most.
 //! - [`screen`]: what a suspect weighs at most, and about what it weighs, at a glance.
 //! - [`sampling`]: the evidence of leading suspects by draws, with its error.
 //! - [`suspects`]: all single faults, pairs under a bound, none, and none of the known, ranked.
@@ -30,6 +31,7 @@
 
 pub mod ascent;
 mod bar_rounds;
+mod bends;
 pub mod blind_spots;
 pub mod checks;
 mod controlled_mean;

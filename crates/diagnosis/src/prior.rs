@@ -77,6 +77,14 @@ impl Prior {
         self.rows.iter().enumerate().filter_map(is_wide)
     }
 
+    /// Every standard-normal value with the spread of the logarithm that it moves first of all.
+    pub(crate) fn own_spreads(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let own = |(unknown, row): (usize, &Vec<(usize, f64)>)| {
+            row.iter().find(|&&(column, _)| column == unknown).map(|&(_, factor)| (unknown, factor))
+        };
+        self.rows.iter().enumerate().filter_map(own)
+    }
+
     /// Number of unknowns.
     pub fn count(&self) -> usize {
         self.rows.len()

@@ -13,6 +13,7 @@
 //!
 //! Source: conditional normal distributions, e.g. Bishop, Pattern Recognition and Machine Learning (2006), 2.3.1.
 
+use crate::bends::gained_by_bends;
 use crate::evidence::Evidence;
 use crate::fit::{Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
@@ -37,20 +38,23 @@ struct Top {
     fit: Fit,
     /// Readings that are wrong at this top.
     wrong: WrongSet,
-    /// Weight of every set by straight lines about this top.
+    /// Weight of every set by straight lines about this top, and what its own set gains by curves.
     table: Vec<(WrongSet, f64)>,
 }
 
 impl Top {
     fn new(evidence: &Evidence<'_>, fit: Fit) -> Option<Top> {
-        let table = table(evidence, &fit)?;
+        let mut table = table(evidence, &fit)?;
         let is_wrong = |reading: &usize| {
             let predicted = fit.outlook.predictions[*reading].value;
             predicted.is_finite() && evidence.data[*reading].log_likelihood(predicted, 0.0).sound < 0.5
         };
         let numbers = 0..evidence.data.len();
         let wrong = numbers.filter(|reading| matches!(evidence.data[*reading], Datum::Shown { .. })).filter(is_wrong);
-        Some(Top { wrong: wrong.collect(), table, fit })
+        let wrong: WrongSet = wrong.collect();
+        let gained = gained_by_bends(evidence, &fit, &wrong);
+        table.iter_mut().for_each(|(_, weight)| *weight += gained);
+        Some(Top { wrong, table, fit })
     }
 
     fn distance(&self, set: &WrongSet) -> usize {

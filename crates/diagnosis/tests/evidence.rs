@@ -134,11 +134,12 @@ fn evidence_is_that_of_quadrature_within_the_error_it_says() {
 }
 
 #[test]
-fn laplace_is_within_a_third_of_a_nat_where_it_may_stand_undrawn() {
-    // What is not drawn is ranked by Laplace's approximation. It misses flanks and walls: a joint has no negative ohms, and
-    // the other end of a broken element is reached through insulation that is mostly, not always, over range.
+fn laplace_with_curves_is_within_a_hundredth_of_a_nat_where_it_may_stand_undrawn() {
+    // What is not drawn is ranked by Laplace's approximation. By straight lines alone 55 in 100 were within 0.01 nats and 82
+    // within 0.1: a joint has no negative ohms, and the other end of a broken element is reached through insulation that is
+    // mostly, not always, over range.
     let rows = rows();
-    for (within, least) in [(0.01, 0.545), (0.03, 0.68), (0.1, 0.8), (0.35, 0.98)] {
+    for (within, least) in [(0.01, 0.86), (0.03, 0.965), (0.1, 0.985), (0.35, 0.99)] {
         let found = share(&rows, |row| (row.laplace - row.exact).abs() < within);
         assert!(found > least, "{found} of all within {within} nats");
     }
