@@ -45,6 +45,8 @@ pub struct Fit {
     pub outlook: Arc<Outlook>,
     /// Log evidence.
     pub log_evidence: f64,
+    /// How much of it predictions gained by following curves in place of straight lines, where that was looked at.
+    pub gained_by_bends: f64,
     /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top.
     pub narrowing: Arc<Narrowing>,
     /// Steps taken.
@@ -215,7 +217,19 @@ impl Evidence<'_> {
         let (deviations, narrowing) = (prior.deviations(&z).into(), Arc::new(narrowing));
         let doubt = self.doubts(&outlook);
         let (faults, z, outlook, other_tops) = (faults.clone(), Arc::new(z), Arc::new(outlook), Arc::default());
-        Fit { faults, z, deviations, outlook, log_evidence, narrowing, steps, arrived, doubt, other_tops }
+        Fit {
+            faults,
+            z,
+            deviations,
+            outlook,
+            log_evidence,
+            gained_by_bends: 0.0,
+            narrowing,
+            steps,
+            arrived,
+            doubt,
+            other_tops,
+        }
     }
 
     /// Where to begin with what another fit knows: the unit's own values, and the sizes of the faults that both have.

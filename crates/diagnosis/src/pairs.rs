@@ -200,7 +200,9 @@ pub(crate) fn beside(evidence: &Evidence<'_>, fit: &Fit, own: &FaultSet, other: 
     }
     let prior = evidence.prior.with_severities(unit, &fit.faults);
     let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(at, look)| (*at, look)).collect();
-    Some(Beside::Weighs(estimate_sized(evidence, &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior))))
+    // What the fit's own evidence has gained, all that is measured against it has.
+    let by_lines = estimate_sized(evidence, &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior));
+    Some(Beside::Weighs(by_lines + fit.gained_by_bends))
 }
 
 /// Odds of all pairs of two groups together; within one group every pair counts once.

@@ -54,7 +54,7 @@ impl Top {
         let wrong: WrongSet = wrong.collect();
         let gained = gained_by_bends(evidence, &fit, &wrong);
         table.iter_mut().for_each(|(_, weight)| *weight += gained);
-        Some(Top { wrong, table, fit })
+        Some(Top { wrong, table, fit: Fit { gained_by_bends: gained, ..fit } })
     }
 
     fn distance(&self, set: &WrongSet) -> usize {
