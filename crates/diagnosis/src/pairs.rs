@@ -21,6 +21,8 @@ const ESTIMATE_DEPTH: f64 = 10.0;
 const ESTIMATE_DOUBT: f64 = 2.0;
 /// Pairs with an estimated share above this are fitted.
 const PAIR_FIT_SHARE: f64 = 3e-3;
+/// The same where logs are yet to be weighed: a pair that they raise tenfold must not be known by an estimate alone.
+const PAIR_FIT_SHARE_BEFORE_LOGS: f64 = 1e-3;
 
 /// What screening made of a pair of groups.
 enum Screened {
@@ -86,7 +88,8 @@ pub(crate) fn weigh_pairs(
             }
         }
     }
-    let fit_above = log_total + PAIR_FIT_SHARE.ln();
+    let fit_share = if evidence.job.logs.is_empty() { PAIR_FIT_SHARE } else { PAIR_FIT_SHARE_BEFORE_LOGS };
+    let fit_above = log_total + fit_share.ln();
     let groups = &*groups;
     evidence.watch.plan(kept.len());
     let weighed: Vec<Vec<Weighed>> = kept
