@@ -30,6 +30,11 @@ const WORTH_FOLLOWING: f64 = 0.02;
 const FURTHER: f64 = -2.0;
 /// How far a turn may be from 0 and from 1: rounding, and the small part of reactances.
 const NEARLY: f64 = 0.1;
+/// How far a prediction on the other side may be off its curve: as a share of its move and of the reading's spread, and for
+/// one over range in nats.
+const OFF_THE_CURVE: f64 = 0.2;
+/// More than this, nats, no bend of a hill explains: the top is then none of the curves'.
+const MOST_GAINED: f64 = 2.0;
 /// How far from the top is summed, in standard deviations of the prior.
 const FARTHEST: f64 = 8.0;
 /// Distance of the places that are summed, in standard deviations near the top and in logarithms of the distance far from it.
@@ -123,13 +128,13 @@ impl Way<'_> {
         self.lines.iter().map(bend).fold(0.0, f64::max)
     }
 
-    /// What the evidence gains; `None` if there is no prediction further on.
+    /// What the evidence gains; `None` if there is no prediction further on, or if the curves do not hold on the other side.
     fn gained(&self, evidence: &Evidence<'_>, prior: &Prior) -> Option<f64> {
         let further = FURTHER * self.deviation;
-        let mut place = (*self.fit.z).clone();
-        place[self.unknown] += further;
-        let there = evidence.outlook_values(&self.fit.faults, &prior.deviations(&place)).ok()?;
-        let profile = Profile::new(self, (self.spread * further).exp_m1(), &there)?;
+        let profile = Profile::new(self, (self.spread * further).exp_m1(), &self.look(evidence, prior, further)?)?;
+        if !profile.holds(-self.spread * further, &self.look(evidence, prior, -further)?) {
+            return None;
+        }
         let mut sum = LogSum::default();
         let steps = ((FARTHEST / self.deviation).asinh() / SPACING).ceil() as i32;
         for step in -steps..=steps {
@@ -139,7 +144,14 @@ impl Way<'_> {
         }
         let over_curves = sum.log() + (SPACING * self.deviation).ln();
         let gained = over_curves - profile.log_sum_over_lines();
-        gained.is_finite().then_some(gained)
+        (gained.abs() < MOST_GAINED).then_some(gained)
+    }
+
+    /// What is predicted at a distance from the top.
+    fn look(&self, evidence: &Evidence<'_>, prior: &Prior, from_the_top: f64) -> Option<Outlook> {
+        let mut place = (*self.fit.z).clone();
+        place[self.unknown] += from_the_top;
+        evidence.outlook_values(&self.fit.faults, &prior.deviations(&place)).ok()
     }
 }
 
@@ -187,6 +199,23 @@ impl<'w> Profile<'w> {
         });
         let precision = Cholesky::new(covariance)?.inverse();
         Some(Profile { way, curves, residual: DVector::from_vec(residual), precision, open })
+    }
+
+    /// Whether predictions elsewhere are on the curves, as nearly as readings could tell.
+    fn holds(&self, log: f64, there: &Outlook) -> bool {
+        let is_on = |line: &Line<'_>, curve: &Curve| {
+            let (moved, on_the_curve) = (there.predictions[line.reading].value - line.at, curve.moved(log));
+            match *line.datum {
+                Datum::Shown { sigma, .. } => (on_the_curve - moved).abs() <= OFF_THE_CURVE * sigma.hypot(moved),
+                Datum::Open { .. } => {
+                    let off = line.log_likelihood_gained(on_the_curve) - line.log_likelihood_gained(moved);
+                    off.abs() <= OFF_THE_CURVE
+                }
+            }
+        };
+        let numbers = self.way.lines.iter().filter(|line| matches!(line.datum, Datum::Shown { .. }));
+        let open = self.open.iter().map(|(line, curve)| (*line, curve));
+        numbers.zip(&self.curves).chain(open).all(|(line, curve)| is_on(line, curve))
     }
 
     /// At a distance from the top, along the curves.

@@ -20,7 +20,7 @@ const ROUNDING: f64 = 1e-9;
 /// Singles whose estimated weight is this far, in nats, below the best are not fitted.
 const SINGLE_FIT_DEPTH: f64 = 20.0;
 /// Fitted singles within this many nats of the best have their wrong readings summed over.
-pub(crate) const SUMMED_DEPTH: f64 = 9.0;
+const SUMMED_DEPTH: f64 = 9.0;
 
 /// Singles that predict the same for every reading.
 pub(crate) struct Group {
@@ -223,15 +223,18 @@ fn fit_singles(evidence: &Evidence<'_>, groups: &mut [Group], sound_sway: &Sway,
         })
         .count();
     let best = best_of(groups);
-    groups.par_iter_mut().filter(|group| group.odds.ln() + group.log_evidence > best - SUMMED_DEPTH).for_each(
-        |group| {
-            if let Some(fit) = group.fit.take() {
-                let fit = summed(evidence, fit);
-                group.log_evidence = fit.log_evidence;
-                group.fit = Some(fit);
-            }
-        },
-    );
+    // A fit that doubts a reading may stand beside a top, higher by ten nats, that does not.
+    let is_worth_it = |group: &Group, fit: &Fit| {
+        let doubts_one = fit.doubt.iter().any(|doubt| *doubt > 0.5);
+        group.odds.ln() + group.log_evidence > best - if doubts_one { SINGLE_FIT_DEPTH } else { SUMMED_DEPTH }
+    };
+    groups.par_iter_mut().for_each(|group| {
+        if let Some(fit) = group.fit.take() {
+            let fit = if is_worth_it(group, &fit) { summed(evidence, fit) } else { fit };
+            group.log_evidence = fit.log_evidence;
+            group.fit = Some(fit);
+        }
+    });
 }
 
 impl Group {

@@ -78,13 +78,14 @@ fn every_fit_is_laplace_at_a_top_of_the_posterior() {
 }
 
 #[test]
-fn suspects_that_matter_have_all_their_tops_counted() {
+fn suspects_that_matter_have_the_evidence_of_quadrature_undrawn() {
+    // With all tops and along curves. The tops by themselves, straight lines about each, are off by up to 0.2 nats: the size of
+    // a bad joint is skewed, and the damp insulation that would not have read open lies far from a top.
     let mattering: Vec<Row> = rows().into_iter().filter(|row| row.probability > 2e-3).collect();
     assert!(mattering.len() >= 10, "only {} suspects left to look at", mattering.len());
     for row in mattering {
-        let all_tops = row.tops.iter().map(|top| top.exp()).sum::<f64>().ln();
-        let off = row.summed - all_tops;
-        assert!(off.abs() < 2.0 * SAME_TOP, "{}, {}: {} for {:?}", row.case, row.name, row.summed, row.tops);
+        let off = row.summed - row.exact;
+        assert!(off.abs() < 0.02, "{}, {}: {} for {}", row.case, row.name, row.summed, row.exact);
     }
 }
 

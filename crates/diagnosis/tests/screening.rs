@@ -11,6 +11,7 @@ use common::{AIR_CURTAIN, DOUGH_PROOFER, DRYING_CABINET, job, labels, shown, tru
 use diagnosis::evidence::Evidence;
 use diagnosis::fit::Fit;
 use diagnosis::suspects::SOUND_ODDS;
+use diagnosis::wrong_readings::summed;
 use diagnosis::{Suspect, diagnose};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -58,12 +59,13 @@ fn fitted_in_full(evidence: &Evidence<'_>, log_total: f64) -> (Vec<Fitted>, Vec<
         Fitted { faults, log_odds: log_odds(x) + log_odds(y), log_evidence: tops[0].max(tops[1]) }
     });
     let pairs = pairs.collect();
+    // Singles as the ranking weighs those that matter: over wrong readings and along curves.
     let single = |fault: usize| Fitted {
         faults: FaultSet(vec![fault]),
         log_odds: log_odds(fault),
-        log_evidence: fits[fault].log_evidence,
+        log_evidence: summed(evidence, fits[fault].clone()).log_evidence,
     };
-    ((0..count).map(single).collect(), pairs)
+    ((0..count).into_par_iter().map(single).collect(), pairs)
 }
 
 fn live_only(mut job: Job) -> Job {
