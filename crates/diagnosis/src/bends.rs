@@ -10,7 +10,8 @@
 //! where the slope at the top gives `b` and one further prediction gives `c`. Such a curve ends at nothing for a joint too good
 //! to be seen, while a straight line goes on below nothing; and it runs over a meter's range, where a top knows a single
 //! height. Along the two values that bend predictions most the posterior is summed over the curve in place of the line, the
-//! other values summed over as before; with reactances or a machine the curve is an approximation, as the line was.
+//! other values summed over as before. With reactances or a machine the curve is an approximation, as the line was: it is followed
+//! only where a prediction on the other side of the top lies on it too.
 
 use crate::evidence::{Evidence, Outlook};
 use crate::fit::Fit;
@@ -33,7 +34,8 @@ const NEARLY: f64 = 0.1;
 /// How far a prediction on the other side may be off its curve: as a share of its move and of the reading's spread, and for
 /// one over range in nats.
 const OFF_THE_CURVE: f64 = 0.2;
-/// More than this, nats, no bend of a hill explains: the top is then none of the curves'.
+/// More than this, nats, no bend of a hill explains: the curves then have their top elsewhere, and the lines are kept
+/// (engineering judgement).
 const MOST_GAINED: f64 = 2.0;
 /// How far from the top is summed, in standard deviations of the prior.
 const FARTHEST: f64 = 8.0;
