@@ -7,11 +7,11 @@
 //! m(t) = m(0) + b u / (1 + c u),   0 <= c <= 1:   c = 0 for a part in series, c = 1 for one across all that is read
 //! ```
 //!
-//! where the slope at the top gives `b` and one further prediction gives `c`. Such a curve ends at nothing for a joint too good
-//! to be seen, while a straight line goes on below nothing; and it runs over a meter's range, where a top knows a single
+//! where the slope at the top gives `b` and one further prediction gives `c`. Such a curve ends at nothing for a joint too
+//! good to be seen, while a straight line goes on below nothing; and it runs over a meter's range, where a top knows a single
 //! height. Along the two values that bend predictions most the posterior is summed over the curve in place of the line, the
-//! other values summed over as before. With reactances or a machine the curve is an approximation, as the line was: it is followed
-//! only where a prediction on the other side of the top lies on it too.
+//! other values summed over as before. With reactances or a machine the curve is an approximation, as the line was: it is
+//! followed only where a prediction on the other side of the top lies on it too.
 
 use crate::evidence::{Evidence, Outlook};
 use crate::fit::Fit;
@@ -39,7 +39,8 @@ const OFF_THE_CURVE: f64 = 0.2;
 const MOST_GAINED: f64 = 2.0;
 /// How far from the top is summed, in standard deviations of the prior.
 const FARTHEST: f64 = 8.0;
-/// Distance of the places that are summed, in standard deviations near the top and in logarithms of the distance far from it.
+/// Distance of the places that are summed, in standard deviations near the top and in logarithms of the distance far from
+/// it.
 const SPACING: f64 = 0.125;
 
 /// A reading that has a say at a top.
@@ -94,8 +95,7 @@ impl Curve {
 
 /// What the logarithm of the evidence gains if predictions follow their curves along the values that bend them most, for the
 /// readings that are right at a top.
-pub(crate) fn gained_by_bends(evidence: &Evidence<'_>, fit: &Fit, wrong: &[usize]) -> f64 {
-    let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
+pub(crate) fn gained_by_bends(evidence: &Evidence<'_>, prior: &Prior, fit: &Fit, wrong: &[usize]) -> f64 {
     let mut lines = Vec::with_capacity(evidence.data.len());
     for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
         if prediction.value.is_finite() && !prediction.gradient.is_empty() && !wrong.contains(&reading) {
@@ -109,7 +109,7 @@ pub(crate) fn gained_by_bends(evidence: &Evidence<'_>, fit: &Fit, wrong: &[usize
     let mut bent: Vec<(f64, Way<'_>)> =
         ways.map(|way| (way.largest_bend(), way)).filter(|(bend, _)| *bend > WORTH_FOLLOWING).collect();
     bent.sort_by(|a, b| b.0.total_cmp(&a.0));
-    bent.iter().take(MOST_FOLLOWED).filter_map(|(_, way)| way.gained(evidence, &prior)).sum()
+    bent.iter().take(MOST_FOLLOWED).filter_map(|(_, way)| way.gained(evidence, prior)).sum()
 }
 
 impl Way<'_> {

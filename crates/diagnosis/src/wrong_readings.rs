@@ -17,6 +17,7 @@ use crate::bends::gained_by_bends;
 use crate::evidence::Evidence;
 use crate::fit::{Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
+use crate::prior::Prior;
 use crate::reading_model::{Datum, Gross};
 use nalgebra::{Cholesky, Const, DMatrix, DVector, SMatrix, SVector};
 use std::f64::consts::PI;
@@ -44,7 +45,8 @@ struct Top {
 
 impl Top {
     fn new(evidence: &Evidence<'_>, fit: Fit) -> Option<Top> {
-        let mut table = table(evidence, &fit)?;
+        let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
+        let mut table = table(evidence, &prior, &fit)?;
         let is_wrong = |reading: &usize| {
             let predicted = fit.outlook.predictions[*reading].value;
             predicted.is_finite() && evidence.data[*reading].log_likelihood(predicted, 0.0).sound < 0.5
@@ -52,7 +54,7 @@ impl Top {
         let numbers = 0..evidence.data.len();
         let wrong = numbers.filter(|reading| matches!(evidence.data[*reading], Datum::Shown { .. })).filter(is_wrong);
         let wrong: WrongSet = wrong.collect();
-        let gained = gained_by_bends(evidence, &fit, &wrong);
+        let gained = gained_by_bends(evidence, &prior, &fit, &wrong);
         table.iter_mut().for_each(|(_, weight)| *weight += gained);
         Some(Top { wrong, table, fit: Fit { gained_by_bends: gained, ..fit } })
     }
@@ -166,8 +168,7 @@ fn gather(evidence: &Evidence<'_>, mut tops: Vec<Top>, ruled_out: &[WrongSet]) -
 }
 
 /// Weight of every set of at most [`MOST_WRONG`] wrong readings, predictions as straight lines about a fit.
-fn table(evidence: &Evidence<'_>, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
-    let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
+fn table(evidence: &Evidence<'_>, prior: &Prior, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
     let mut lines: Vec<Line> = Vec::new();
     let mut beside = fit.outlook.symptoms;
     for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
