@@ -15,11 +15,9 @@ pub(crate) const GLOW_BRANCH: &str = "lamp";
 
 /// Lamps, by part, that are laid out as lit and cannot be.
 pub(crate) fn going_dim(unit: &Unit, wired: &Wired, steady: &Steady<'_>, dim: &BTreeSet<usize>) -> Vec<usize> {
-    let is_lit = |part: &usize| !dim.contains(part);
-    let least_volts = |part: usize| Some((part, unit.parts()[part].kind.least_lit_volts()?));
-    let lamps = (0..unit.parts().len()).filter(is_lit).filter_map(least_volts);
-    let cannot = |&(part, least): &(usize, f64)| volts_across(wired, steady, part).is_some_and(|volts| volts < least);
-    lamps.filter(cannot).map(|(part, _)| part).collect()
+    let lamps = unit.glow_lamps().iter().filter(|(part, _)| !dim.contains(part));
+    let cannot = |&&(part, least): &&(usize, f64)| volts_across(wired, steady, part).is_some_and(|volts| volts < least);
+    lamps.filter(cannot).map(|&(part, _)| part).collect()
 }
 
 /// Volts across the one element of a part; none if it has none.

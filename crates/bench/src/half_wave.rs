@@ -69,7 +69,7 @@ struct Reactance {
 
 impl Layout<'_> {
     fn diode_parts(&self) -> impl Iterator<Item = usize> {
-        self.unit.parts().iter().enumerate().filter(|(_, part)| part.kind.passes_half_waves()).map(|(index, _)| index)
+        self.unit.diodes().iter().copied()
     }
 
     fn all(&self, state: &DiodeState) -> DiodeStates {

@@ -61,16 +61,6 @@ fn factor(share: f64, m: f64) -> Factor {
 }
 
 impl Layout<'_> {
-    /// Parts whose iron saturates; none in a unit with a diode.
-    pub(crate) fn saturating(&self) -> Vec<(usize, Saturation)> {
-        let parts = self.unit.parts();
-        if parts.iter().any(|part| part.kind.passes_half_waves()) {
-            return Vec::new();
-        }
-        let found = |(index, part): (usize, &crate::unit::Part)| Some((index, part.kind.saturation()?));
-        parts.iter().enumerate().filter_map(found).collect()
-    }
-
     fn share(&self, part: usize, saturation: &Saturation) -> Quantity {
         let id = self.unit.parts()[part].first_unknown + saturation.share_unknown;
         Quantity::log_unknown(self.unit.unknowns()[id].median, UnknownId(id), self.deviations[id])
@@ -78,11 +68,11 @@ impl Layout<'_> {
 
     /// Factors that belong to a solution.
     pub(crate) fn factors_of(&self, wired: &Wired, steady: &Steady<'_>) -> BTreeMap<usize, f64> {
-        let found = |(part, saturation): (usize, Saturation)| {
+        let found = |&(part, saturation): &(usize, Saturation)| {
             let m = steady.gap_volts(wired.machine_of(part)?) / saturation.rated_gap_volts;
             Some((part, factor(self.share(part, &saturation).value(), m).value))
         };
-        self.saturating().into_iter().filter_map(found).collect()
+        self.unit.saturating().iter().filter_map(found).collect()
     }
 
     /// Factors that have been found, with their derivatives by all unknowns, speeds following.
@@ -91,7 +81,7 @@ impl Layout<'_> {
     pub(crate) fn factors_with_slopes(&self, conditions: &Conditions, speeds: &[f64]) -> Result<Factors, SolveError> {
         let mut factors = conditions.saturation.clone();
         let parts: Vec<(usize, Saturation)> =
-            self.saturating().into_iter().filter(|(part, _)| factors.contains_key(part)).collect();
+            self.unit.saturating().iter().copied().filter(|(part, _)| factors.contains_key(part)).collect();
         if parts.is_empty() {
             return Ok(factors);
         }

@@ -11,6 +11,8 @@ use smallvec::SmallVec;
 pub(crate) struct Lu {
     size: usize,
     factors: SmallVec<[Complex64; 16]>,
+    /// One over each entry of the diagonal of `U`: division is slow.
+    inverse_pivots: SmallVec<[Complex64; 4]>,
     /// Row exchanged with row `k` at step `k`.
     exchanges: SmallVec<[usize; 4]>,
     /// What is filled, of systems large enough to be mostly empty.
@@ -59,7 +61,7 @@ impl Lu {
     pub(crate) fn factor(matrix: impl Into<SmallVec<[Complex64; 16]>>, size: usize) -> Result<Lu, usize> {
         let mut matrix: SmallVec<[Complex64; 16]> = matrix.into();
         debug_assert_eq!(matrix.len(), size * size);
-        let mut exchanges = SmallVec::with_capacity(size);
+        let (mut exchanges, mut inverse_pivots) = (SmallVec::with_capacity(size), SmallVec::with_capacity(size));
         let column_scale = column_scales(&matrix, size, size);
         let mut filled: SmallVec<[usize; 64]> = SmallVec::new();
         for k in 0..size {
@@ -73,6 +75,7 @@ impl Lu {
             let (upper, lower) = matrix.split_at_mut((k + 1) * size);
             let pivot_line = &upper[k * size..];
             let inverse_pivot = pivot_line[k].inv();
+            inverse_pivots.push(inverse_pivot);
             filled.clear();
             if size >= SPARSE_FROM {
                 filled.extend((k + 1..size).filter(|&column| pivot_line[column] != Complex64::ZERO));
@@ -96,7 +99,7 @@ impl Lu {
             }
         }
         let filled = (size >= SPARSE_FROM).then(|| Filled::of(&matrix, size));
-        Ok(Lu { size, factors: matrix, exchanges, filled })
+        Ok(Lu { size, factors: matrix, inverse_pivots, exchanges, filled })
     }
 
     /// Solves `A x = b` in place.
@@ -124,7 +127,7 @@ impl Lu {
             for (a, b) in line[1..].iter().zip(&x[row + 1..size]) {
                 sum -= a * b;
             }
-            x[row] = sum / line[0];
+            x[row] = sum * self.inverse_pivots[row];
         }
     }
 
@@ -138,7 +141,7 @@ impl Lu {
         for row in (0..size).rev() {
             let line = &self.factors[row * size..(row + 1) * size];
             let left = filled.right(row).iter().fold(x[row], |sum, &column| sum - line[column] * x[column]);
-            x[row] = left / line[row];
+            x[row] = left * self.inverse_pivots[row];
         }
     }
 

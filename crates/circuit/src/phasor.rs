@@ -34,6 +34,8 @@ pub struct Factored<'n> {
     /// For each branch its row among the unknowns, if it has a current unknown.
     rows: Vec<Option<usize>>,
     impedances: Vec<Complex64>,
+    /// One over each of them: not a number, and not looked at, of what has no impedance.
+    admittances: Vec<Complex64>,
     from_sources: Vec<Complex64>,
     /// `A^-1 H`, one column per field: what one volt of field does to every unknown.
     from_fields: Vec<Vec<Complex64>>,
@@ -87,7 +89,8 @@ impl<'n> Factored<'n> {
         let net_rows = net_rows(network);
         let rows = current_rows(network, &impedances);
         let size = network.net_count() - 1 + rows.iter().flatten().count();
-        let lu = Lu::factor(assemble(network, &impedances, (&net_rows, &rows), size), size)
+        let admittances: Vec<Complex64> = impedances.iter().map(Complex64::inv).collect();
+        let lu = Lu::factor(assemble(network, (&impedances, &admittances), (&net_rows, &rows), size), size)
             .map_err(|column| SolveError::Singular { unknown: name_unknown((&net_rows, &rows), column) })?;
 
         let mut sources = vec![Complex64::ZERO; size];
@@ -109,7 +112,8 @@ impl<'n> Factored<'n> {
                 }
             }
         }
-        let solved = |right: &Vec<Complex64>| refined(network, (&impedances, &net_rows, &rows), &lu, right);
+        let solved =
+            |right: &Vec<Complex64>| refined(network, (&impedances, &admittances), (&net_rows, &rows), &lu, right);
         let from_sources = solved(&sources);
         let from_fields: Vec<_> = field_columns.iter().map(solved).collect();
         let source_drive = drive_columns.iter().map(|column| dot(column, &from_sources)).collect();
@@ -122,6 +126,7 @@ impl<'n> Factored<'n> {
             net_rows,
             rows,
             impedances,
+            admittances,
             from_sources,
             from_fields,
             drive_columns,
@@ -185,7 +190,7 @@ impl<'n> Factored<'n> {
         field_impedances: Vec<Complex64>,
     ) -> Solution<'n> {
         let potentials = self.potentials(&unknowns);
-        let currents = currents(self.network, (&self.impedances, &self.rows), &potentials, &unknowns);
+        let currents = currents(self.network, (&self.admittances, &self.rows), &potentials, &unknowns);
         Solution { factored: self, field_impedances, potentials, currents, fields, drives }
     }
 
@@ -304,13 +309,13 @@ fn potentials(net_rows: &[Option<usize>], unknowns: &[Complex64]) -> Vec<Complex
 /// Currents of all branches.
 fn currents(
     network: &Network,
-    (impedances, rows): (&[Complex64], &[Option<usize>]),
+    (admittances, rows): (&[Complex64], &[Option<usize>]),
     potentials: &[Complex64],
     unknowns: &[Complex64],
 ) -> Vec<Complex64> {
     let current = |(index, branch): (usize, &Branch)| match rows[index] {
         Some(row) => unknowns[row],
-        None => (potentials[branch.from.0] - potentials[branch.to.0]) / impedances[index],
+        None => (potentials[branch.from.0] - potentials[branch.to.0]) * admittances[index],
     };
     network.branches().iter().enumerate().map(current).collect()
 }
@@ -332,26 +337,33 @@ fn currents_out(network: &Network, currents: &[Complex64]) -> Vec<Complex64> {
 /// what they lose as a small difference of large admittances only; the branches know it to the last digit.
 fn refined(
     network: &Network,
-    (impedances, net_rows, rows): (&[Complex64], &[Option<usize>], &[Option<usize>]),
+    (impedances, admittances): (&[Complex64], &[Complex64]),
+    (net_rows, rows): (&[Option<usize>], &[Option<usize>]),
     lu: &Lu,
     right: &[Complex64],
 ) -> Vec<Complex64> {
     let mut solution = lu.solve(right);
-    let potentials = potentials(net_rows, &solution);
-    let currents = currents(network, (impedances, rows), &potentials, &solution);
     let mut missed = right.to_vec();
-    for (row, out) in net_rows.iter().zip(currents_out(network, &currents)) {
-        if let Some(row) = *row {
-            missed[row] -= out;
-        }
-    }
     for (index, branch) in network.branches().iter().enumerate() {
-        if let Some(row) = rows[index] {
-            let volts = potentials[branch.from.0] - potentials[branch.to.0];
-            missed[row] -= volts - impedances[index] * solution[row];
+        let (from, to) = (net_rows[branch.from.0], net_rows[branch.to.0]);
+        let potential = |row: Option<usize>| row.map_or(Complex64::ZERO, |row| solution[row]);
+        let volts = potential(from) - potential(to);
+        let current = match rows[index] {
+            Some(row) => {
+                missed[row] -= volts - impedances[index] * solution[row];
+                solution[row]
+            }
+            None => volts * admittances[index],
+        };
+        if let Some(row) = from {
+            missed[row] -= current;
+        }
+        if let Some(row) = to {
+            missed[row] += current;
         }
     }
-    add_scaled(&mut solution, &lu.solve(&missed), Complex64::ONE);
+    lu.solve_in_place(&mut missed);
+    add_scaled(&mut solution, &missed, Complex64::ONE);
     solution
 }
 
@@ -418,7 +430,7 @@ fn current_rows(network: &Network, impedances: &[Complex64]) -> Vec<Option<usize
 
 fn assemble(
     network: &Network,
-    impedances: &[Complex64],
+    (impedances, admittances): (&[Complex64], &[Complex64]),
     (net_rows, rows): (&[Option<usize>], &[Option<usize>]),
     size: usize,
 ) -> Vec<Complex64> {
@@ -440,7 +452,7 @@ fn assemble(
                 add(Some(row), Some(row), -impedances[index]);
             }
             None => {
-                let admittance = impedances[index].inv();
+                let admittance = admittances[index];
                 add(from, from, admittance);
                 add(to, to, admittance);
                 add(from, to, -admittance);

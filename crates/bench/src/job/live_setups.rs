@@ -148,8 +148,7 @@ fn check_behind_diodes(
     (unit, setup, place): (&Unit, &Setup, &Range<usize>),
     found: &Live,
 ) {
-    let diodes = (0..unit.parts().len()).filter(|&part| unit.parts()[part].kind.passes_half_waves());
-    for diode in diodes {
+    for &diode in unit.diodes() {
         let is_open = |fault: &crate::fault::Fault| fault.place == Place::Part(diode) && fault.mode.name == "open";
         let Some(fault) = unit.faults().iter().position(is_open) else { continue };
         let open = FaultSet(vec![fault]);

@@ -4,6 +4,7 @@ use crate::fault::{FaultMode, Severity};
 use crate::heat::HeatContact;
 use crate::job::Positive;
 use crate::wiring::{BURNT_CONTACT_BRANCH, Node, PartWiring};
+use std::fmt::Display;
 
 /// Odds of a contact's three faults against none.
 pub(super) struct ContactOdds {
@@ -44,7 +45,7 @@ pub(super) fn hindered(has: &dyn Fn(&str) -> bool, prefix: &str, words: &str, mo
 }
 
 /// Connects a contact between two nodes.
-pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: bool, prefix: &str) {
+pub(super) fn connect(part: &mut PartWiring<'_, '_>, a: Node, b: Node, closed: bool, prefix: impl Display) {
     if !part.has_any() {
         if closed {
             part.close_contact(a, b);

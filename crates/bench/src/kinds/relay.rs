@@ -82,7 +82,8 @@ impl TryFrom<RelayEntry> for Relay {
             ));
         }
         let mut terminals = vec!["coil-a".to_owned(), "coil-b".to_owned()];
-        terminals.extend(terminals_of(&contacts));
+        terminals.extend(terminals_of(&contacts).into_iter().map(str::to_owned));
+        let contacts = contacts.into_iter().map(|(a, b)| (a.to_owned(), b.to_owned())).collect();
         Ok(Relay { entry, contacts, terminals })
     }
 }
@@ -197,8 +198,7 @@ impl Kind for Relay {
         let place = |name: &String| self.terminals.iter().position(|known| known == name).unwrap_or_default();
         for (a, b) in &self.contacts {
             let (from, to) = (part.terminal(place(a)), part.terminal(place(b)));
-            let prefix = if part.has_any() { prefix(a, b) } else { String::new() };
-            contact::connect(part, from, to, self.joins(state, a, b), &prefix);
+            contact::connect(part, from, to, self.joins(state, a, b), format_args!("{a}-{b}-"));
         }
     }
 }

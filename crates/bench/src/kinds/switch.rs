@@ -38,22 +38,23 @@ pub(super) fn contact_table<'de, D: Deserializer<'de>>(table: D) -> Result<Conta
 }
 
 /// Every pair that a contact table joins somewhere, each once.
-pub(super) fn distinct_contacts(table: &ContactTable) -> Vec<(String, String)> {
-    let mut contacts: Vec<(String, String)> = Vec::new();
+pub(super) fn distinct_contacts(table: &ContactTable) -> Vec<(&str, &str)> {
+    let mut contacts: Vec<(&str, &str)> = Vec::new();
     for (a, b) in table.values().flatten() {
-        if !contacts.iter().any(|(x, y)| (x, y) == (a, b) || (x, y) == (b, a)) {
-            contacts.push((a.clone(), b.clone()));
+        let (a, b) = (a.as_str(), b.as_str());
+        if !contacts.contains(&(a, b)) && !contacts.contains(&(b, a)) {
+            contacts.push((a, b));
         }
     }
     contacts
 }
 
 /// The terminals of contacts in the order in which they are named.
-pub(super) fn terminals_of(contacts: &[(String, String)]) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for name in contacts.iter().flat_map(|(a, b)| [a, b]) {
-        if !names.contains(name) {
-            names.push(name.clone());
+pub(super) fn terminals_of<'n>(contacts: &[(&'n str, &'n str)]) -> Vec<&'n str> {
+    let mut names: Vec<&str> = Vec::new();
+    for name in contacts.iter().flat_map(|&(a, b)| [a, b]) {
+        if !names.contains(&name) {
+            names.push(name);
         }
     }
     names
@@ -61,8 +62,13 @@ pub(super) fn terminals_of(contacts: &[(String, String)]) -> Vec<String> {
 
 impl Switch {
     /// Every pair that some position joins, each once.
-    fn contacts(&self) -> Vec<(String, String)> {
+    fn contacts(&self) -> Vec<(&str, &str)> {
         distinct_contacts(&self.positions)
+    }
+
+    fn ordinary(&self) -> Option<&str> {
+        let off = self.positions.keys().find(|name| name.as_str() == "off");
+        off.or_else(|| self.positions.keys().next()).map(String::as_str)
     }
 }
 
@@ -72,7 +78,7 @@ impl Kind for Switch {
     }
 
     fn terminals(&self) -> Vec<String> {
-        terminals_of(&self.contacts())
+        terminals_of(&self.contacts()).into_iter().map(str::to_owned).collect()
     }
 
     fn describe(&self) -> String {
@@ -89,8 +95,7 @@ impl Kind for Switch {
     }
 
     fn ordinary_position(&self) -> Option<String> {
-        let off = self.positions.keys().find(|name| name.as_str() == "off");
-        off.or_else(|| self.positions.keys().next()).cloned()
+        self.ordinary().map(str::to_owned)
     }
 
     fn faults(&self) -> Vec<FaultMode> {
@@ -107,15 +112,15 @@ impl Kind for Switch {
     }
 
     fn connect(&self, part: &mut PartWiring<'_, '_>) {
-        let names = self.terminals();
-        let ordinary = self.ordinary_position();
-        let position = part.position().map(String::from).or(ordinary);
-        let closed = position.and_then(|name| self.positions.get(&name)).cloned().unwrap_or_default();
-        let place = |name: &String| names.iter().position(|known| known == name).unwrap_or_default();
-        for (a, b) in self.contacts() {
-            let is_closed = closed.iter().any(|(x, y)| (*x == a && *y == b) || (*x == b && *y == a));
-            let (from, to) = (part.terminal(place(&a)), part.terminal(place(&b)));
-            contact::connect(part, from, to, is_closed, &format!("{a}-{b}-"));
+        let contacts = self.contacts();
+        let names = terminals_of(&contacts);
+        let position = part.position().or(self.ordinary());
+        let closed = position.and_then(|name| self.positions.get(name)).map_or(&[][..], Vec::as_slice);
+        let place = |name: &str| names.iter().position(|known| *known == name).unwrap_or_default();
+        for (a, b) in contacts {
+            let is_closed = closed.iter().any(|(x, y)| (x == a && y == b) || (x == b && y == a));
+            let (from, to) = (part.terminal(place(a)), part.terminal(place(b)));
+            contact::connect(part, from, to, is_closed, format_args!("{a}-{b}-"));
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Questions to a unit that is laid out: nets, elements, and the current in any conductor.
 
-use super::{BURNT_CONTACT_BRANCH, Element, Join, Node, Owner, Wired, nets, part_side};
+use super::{BURNT_CONTACT_BRANCH, Element, Join, Node, Owner, Wired, part_side};
 use crate::bars::BarRing;
 use crate::fault::Place;
 use crate::unit::{TerminalId, Unit};
@@ -97,15 +97,14 @@ impl Wired {
         let net = self.net(wanted.a);
         let others = self.joins.iter().enumerate().filter(|&(index, join)| index != place && self.net(join.a) == net);
         let others: Vec<Join> = others.map(|(_, join)| *join).collect();
-        let (sides, _) = nets(self.net_of_node.len(), &others);
-        let (from, to) = (sides[wanted.a.0], sides[wanted.b.0]);
-        let first = self.net_of_node.iter().position(|&of| of == net).map(|node| sides[node])?;
-        let in_ring = if from == to { Some(self.ring_potentials(wanted)?) } else { None };
+        let is_at_from = self.joined(wanted.a, &others);
+        let first = self.net_of_node.iter().position(|&of| of == net)?;
+        let in_ring = if is_at_from[wanted.b.0] { Some(self.ring_potentials(wanted)?) } else { None };
         let potential = |node: Node| match &in_ring {
             Some(potentials) => potentials[node.0],
             // The only way from one side to the other carries all that the side without the first node puts out.
-            None if first == from => -f64::from(u8::from(sides[node.0] == to)),
-            None => f64::from(u8::from(sides[node.0] == from)),
+            None if is_at_from[first] => -f64::from(u8::from(!is_at_from[node.0])),
+            None => f64::from(u8::from(is_at_from[node.0])),
         };
         let mut weights = Vec::new();
         for element in self.elements.iter().filter(|element| element.owner != Owner::Stray) {
@@ -121,6 +120,21 @@ impl Wired {
             }
         }
         Some(Probe::currents(weights))
+    }
+
+    /// By node, whether some of the conductors join it to one.
+    fn joined(&self, node: Node, joins: &[Join]) -> Vec<bool> {
+        let mut is_joined = vec![false; self.net_of_node.len()];
+        is_joined[node.0] = true;
+        let mut grows = true;
+        while std::mem::take(&mut grows) {
+            for join in joins {
+                if is_joined[join.a.0] != is_joined[join.b.0] {
+                    (is_joined[join.a.0], is_joined[join.b.0], grows) = (true, true, true);
+                }
+            }
+        }
+        is_joined
     }
 
     /// `p` by node, where the wanted conductor is not the only way between its ends.
