@@ -1,5 +1,6 @@
 //! Values as typed at a bench: `27.1`, `4.7k`, `open`.
 
+use super::names::nearest;
 use serde::de::{self, Deserializer, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -132,6 +133,7 @@ fn with_expectation(doubt: &str, expected: &str) -> String {
 }
 
 const A_POSITIVE: &str = "a number above zero, such as 27.1 or \"4.7k\"";
+const SHOWN_WORDS: [&str; 4] = ["open", "OL", "over range", "dead"];
 const A_SHOWN: &str = "what the meter showed: a number such as 27.1 or \"4.7k\", or \"open\" or \"dead\"";
 
 struct PositiveVisitor;
@@ -172,6 +174,24 @@ impl<'de> Deserialize<'de> for Positive {
     }
 }
 
+/// What a word stands for that a meter shows, or that is said of it.
+pub(super) fn shown_word(text: &str) -> Option<ShownValue> {
+    match text.trim().to_lowercase().as_str() {
+        "open" => Some(ShownValue::Open),
+        // Displays leave open which of the two a nought is.
+        "ol" | "o.l" | "o.l." | "0l" | "0.l" | "0.l." | "over range" => Some(ShownValue::OverRange),
+        "dead" => Some(ShownValue::Dead),
+        _ => None,
+    }
+}
+
+/// What to say of a word that is nearly one of these.
+pub(super) fn meant_word(text: &str) -> Option<String> {
+    let is_word = !text.contains(|c: char| c.is_ascii_digit());
+    let near = nearest(text.trim(), SHOWN_WORDS).first().copied().filter(|_| is_word)?;
+    Some(format!("'{}' is nothing that a meter shows; write \"{near}\"", text.trim()))
+}
+
 struct ShownVisitor;
 
 impl Visitor<'_> for ShownVisitor {
@@ -204,11 +224,12 @@ impl Visitor<'_> for ShownVisitor {
     }
 
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Shown, E> {
-        match text.trim() {
-            "open" => Ok(Shown(ShownValue::Open)),
-            "OL" | "ol" | "over range" => Ok(Shown(ShownValue::OverRange)),
-            "dead" => Ok(Shown(ShownValue::Dead)),
-            other => self.visit_f64(parse_number(other).map_err(|doubt| E::custom(with_expectation(&doubt, A_SHOWN)))?),
+        match shown_word(text) {
+            Some(word) => Ok(Shown(word)),
+            None => {
+                let doubt = |doubt| E::custom(with_expectation(&meant_word(text).unwrap_or(doubt), A_SHOWN));
+                self.visit_f64(parse_number(text).map_err(doubt)?)
+            }
         }
     }
 }
@@ -305,6 +326,22 @@ mod tests {
         assert_eq!(parse_number(" 4.7k "), Ok(4700.0));
         assert_eq!(parse_number("1M"), Ok(1e6));
         assert_eq!(parse_number("1e3"), Ok(1000.0));
+    }
+
+    #[test]
+    fn words_of_a_display_are_read_and_nearly_such_are_mended() {
+        for (text, word) in
+            [("open", "Open"), (" OPEN", "Open"), ("0L", "OverRange"), ("O.L.", "OverRange"), ("Dead", "Dead")]
+        {
+            assert_eq!(shown_word(text).map(|word| format!("{word:?}")).as_deref(), Some(word), "{text}");
+        }
+        for (text, near) in [("opn", "open"), ("oepn", "open"), ("overrange", "over range"), ("ded", "dead")] {
+            let mend = meant_word(text).unwrap_or_default();
+            assert!(mend.ends_with(&format!("write \"{near}\"")), "{text}: {mend}");
+        }
+        for text in ["27,1", "4k7", "twelve", "1o", ""] {
+            assert_eq!(meant_word(text), None, "{text}");
+        }
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Values as a person types them: with a comma for decimals, lists with commas between, tables line by line.
 
 use super::toml_text;
-use crate::job::values::{ShownValue, parse_number};
+use crate::job::values::{ShownValue, meant_word, parse_number, shown_word};
 use crate::kinds::catalogue::{FieldType, TableLine};
 use std::fmt;
 
@@ -19,13 +19,13 @@ impl ShownText {
     /// # Errors
     /// What is doubtful about it and how to write it instead.
     pub fn parse(typed: &str) -> Result<Self, String> {
-        let lower = typed.trim().to_lowercase();
-        Ok(match lower.as_str() {
-            "open" => Self::open(),
-            "ol" | "o.l" | "o.l." | "over range" => Self::over_range(),
-            "dead" => Self::dead(),
+        Ok(match shown_word(typed) {
+            Some(ShownValue::Open) => Self::open(),
+            Some(ShownValue::OverRange) => Self::over_range(),
+            Some(ShownValue::Dead) => Self::dead(),
             _ => {
-                let (number, text) = parse_typed_number(typed)?;
+                let meant = |doubt| meant_word(typed).unwrap_or(doubt);
+                let (number, text) = parse_typed_number(typed).map_err(meant)?;
                 if number < 0.0 {
                     return Err(format!("'{}' has a minus sign; write the size without it", typed.trim()));
                 }
