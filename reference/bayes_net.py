@@ -59,10 +59,10 @@ def grid(dimensions):
     return axes, joint / joint.sum()
 
 
-def likelihood_of_number(shown, ohms, weights):
+def likelihood_of_number(shown, ohms, weights, neighbours=None):
     sigma = inference.reading_sigma("ohms", shown)
     right = np.exp(-0.5 * np.square((shown - ohms) / sigma)) / (sigma * math.sqrt(2.0 * math.pi))
-    wrong = inference.wrong_density("ohms", shown, ohms, VOLTS)
+    wrong = inference.wrong_density("ohms", shown, ohms, VOLTS, neighbours)
     return float(np.sum(((1.0 - inference.GROSS) * right + inference.GROSS * wrong) * weights))
 
 
@@ -77,7 +77,8 @@ def tables():
     open_shares = [0.0] + [float(np.sum(inference.over_range(path) * weights)) for path in ends]
     return {
         "whole": [likelihood_of_number(WHOLE, ohms, weights) for ohms in met],
-        "wire": [likelihood_of_number(WIRE, ohms, weights) for ohms in (0.0, elements[0] + elements[1], nowhere)],
+        # At the other terminal of H1 tens of ohms are met, or nothing: far from what was shown.
+        "wire": [likelihood_of_number(WIRE, ohms, weights, []) for ohms in (0.0, elements[0] + elements[1], nowhere)],
         "lifted": [(1.0 - inference.GROSS) * share + inference.GROSS * inference.GROSS_OPEN for share in open_shares],
     }
 

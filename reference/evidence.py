@@ -104,14 +104,19 @@ def predictions(problem, values):
     return {"volts supply": amps * first, "volts H1": amps * first, "amps H1": amps}
 
 
-def log_likelihood(place, shown, predicted, over_range):
+def neighbours(place, predicted):
+    """What one probe on the other terminal of its heater would show; of a cord or supply nobody takes one for another."""
+    return [predicted["H1"], predicted["H2"]] if place == "both" else None
+
+
+def log_likelihood(place, shown, predicted, over_range, beside=None):
     kind = quantity(place)
     if shown == "open":
         right = np.where(np.isinf(predicted), over_range, inference.over_range(predicted))
         return np.log((1.0 - inference.GROSS) * right + inference.GROSS * inference.GROSS_OPEN)
     sigma = inference.reading_sigma(kind, shown)
     right = (1.0 - inference.GROSS) / (sigma * math.sqrt(2.0 * math.pi))
-    wrong = inference.GROSS * inference.wrong_density(kind, shown, predicted, VOLTS)
+    wrong = inference.GROSS * inference.wrong_density(kind, shown, predicted, VOLTS, beside)
     return np.log(right * np.exp(-0.5 * np.square((shown - predicted) / sigma)) + wrong)
 
 
@@ -161,7 +166,7 @@ def log_density(problem, names, axes):
     total = sum(-0.5 * np.square(grid) for grid in grids)
     for place, shown in problem["readings"]:
         if place not in leaking(problem):
-            total = total + log_likelihood(place, shown, predicted[place], 1.0)
+            total = total + log_likelihood(place, shown, predicted[place], 1.0, neighbours(place, predicted))
     return total
 
 

@@ -39,9 +39,10 @@ CASES = ROOT / "crates/diagnosis/tests/data/cases"
 # ---------------------------------------------------------------------------------------------------------------------
 
 # Share of grossly wrong readings, and of 'open' among the grossly wrong ohms; of those that show no volts or amps, and of
-# those in which the decimal point has slipped, with what it then makes of the figure.
+# those in which the decimal point has slipped, with what it then makes of the figure; and, where there are any, of those that
+# were taken with one probe on a neighbouring terminal.
 GROSS, GROSS_OPEN = 0.03, 0.3
-NOTHING, DECIMAL = 0.2, 0.3
+NOTHING, DECIMAL, NEIGHBOUR = 0.2, 0.3, 0.2
 FACTORS = (10.0, 100.0, 1000.0, 0.1, 0.01, 0.001)
 # Probability that a word is said against the facts.
 SLIP = 0.04
@@ -241,11 +242,18 @@ def gross_density(quantity, value, rated_volts):
     return (1.0 - open_share(quantity)) * any_density(quantity, value, rated_volts)
 
 
-def wrong_density(quantity, value, predicted, rated_volts):
-    """Density at a value of the readings that are grossly wrong, where right ones would be about the predicted."""
+def wrong_density(quantity, value, predicted, rated_volts, neighbours=None):
+    """Density at a value of the readings that are grossly wrong, where right ones would be about the predicted.
+
+    What neighbouring terminals would show is given where there are any; what has no path counts for nothing.
+    """
     sigma = reading_sigma(quantity, value)
     nothing = 0.0 if quantity == "ohms" else NOTHING
-    constant = (1.0 - DECIMAL - nothing - open_share(quantity)) * any_density(quantity, value, rated_volts)
+    beside = 0.0 if neighbours is None else NEIGHBOUR
+    constant = (1.0 - DECIMAL - nothing - open_share(quantity) - beside) * any_density(quantity, value, rated_volts)
+    shown = [each for each in neighbours or [] if np.all(np.isfinite(each))]
+    for each in shown:
+        constant = constant + beside / len(shown) * scipy.stats.norm.pdf(value, each, sigma)
     # Nothing is half of a normal distribution, of twice the density.
     constant += nothing * 2.0 * scipy.stats.norm.pdf(value, 0.0, reading_sigma(quantity, 0.0))
     slipped = [np.exp(-0.25 * np.square((value - factor * predicted) / sigma)) for factor in FACTORS]

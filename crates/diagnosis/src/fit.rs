@@ -18,6 +18,7 @@ use crate::reading_model::{Datum, LogLikelihood};
 use bench::wiring::{severity_unknown, unknown_count};
 use bench::{FaultSet, Measure, PredictError, Prediction, Reading, Value};
 use nalgebra::{DMatrix, DVector};
+use std::borrow::Cow;
 use std::sync::Arc;
 
 /// Priors hold every unknown back, so that damping is left out.
@@ -47,6 +48,9 @@ pub struct Fit {
     pub log_evidence: f64,
     /// How much of it predictions gained by following curves in place of straight lines, where that was looked at.
     pub gained_by_bends: f64,
+    /// Per reading, the density of its figure if it was taken at one of its neighbours, where that was looked at; empty if
+    /// of none.
+    pub neighbours: Arc<[Option<f64>]>,
     /// What the readings leave of the spread of `z`, by the Gauss-Newton matrix at the top.
     pub narrowing: Arc<Narrowing>,
     /// Steps taken.
@@ -224,6 +228,7 @@ impl Evidence<'_> {
             outlook,
             log_evidence,
             gained_by_bends: 0.0,
+            neighbours: Arc::default(),
             narrowing,
             steps,
             arrived,
@@ -427,6 +432,23 @@ impl Fit {
             false => prior.whiten(&prediction.gradient).dot(&self.z),
         };
         self.outlook.predictions.iter().map(moved).collect()
+    }
+
+    /// A datum of the evidence, with what the fit knows of its neighbours.
+    pub(crate) fn datum(&self, evidence: &Evidence<'_>, reading: usize) -> Datum {
+        let datum = &evidence.data[reading];
+        let density = self.neighbours.get(reading).copied().flatten();
+        density.map_or_else(|| datum.clone(), |density| datum.with_neighbours(density))
+    }
+
+    /// The evidence, with what the fit knows of neighbours.
+    pub(crate) fn knowing_neighbours<'e, 'j>(&self, evidence: &'e Evidence<'j>) -> Cow<'e, Evidence<'j>> {
+        if self.neighbours.iter().all(Option::is_none) {
+            return Cow::Borrowed(evidence);
+        }
+        let mut knowing = evidence.clone();
+        knowing.data = (0..evidence.data.len()).map(|reading| self.datum(evidence, reading)).collect();
+        Cow::Owned(knowing)
     }
 
     /// Standard deviation that the unknown values leave in a prediction.

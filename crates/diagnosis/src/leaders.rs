@@ -73,14 +73,14 @@ pub(crate) fn draw_leaders(evidence: &Evidence<'_>, weighed: &mut [Weighed]) -> 
 /// The fit at a top that draws have found to be higher than the one they were made about, if there is one.
 fn higher(evidence: &Evidence<'_>, fit: &Fit, sampled: &Sampled) -> Option<Fit> {
     let (best, height) = &sampled.best;
-    let own = evidence.log_posterior(&fit.outlook, &fit.z);
+    let own = fit.knowing_neighbours(evidence).log_posterior(&fit.outlook, &fit.z);
     if *height < own + HIGHER {
         return None;
     }
     let found = evidence.fit_from(&fit.faults, best.clone()).ok()?;
     let old = OtherTop { fit: Fit { other_tops: Arc::default(), ..fit.clone() }, share: 0.0 };
     let other_tops = fit.other_tops.iter().cloned().chain([old]).collect();
-    evidence.worked_with(&found.deviations).then_some(Fit { other_tops, ..found })
+    evidence.worked_with(&found.deviations).then(|| Fit { other_tops, neighbours: fit.neighbours.clone(), ..found })
 }
 
 /// Hypotheses of one kin that hold a share together and were not drawn, with the share, largest first.

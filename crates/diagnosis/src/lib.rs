@@ -47,6 +47,7 @@ mod log_words;
 pub mod logs;
 pub mod misreadings;
 pub mod narrowing;
+mod neighbours;
 pub mod next;
 mod not_looked_at;
 mod pairs;

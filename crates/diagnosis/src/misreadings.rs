@@ -4,9 +4,10 @@
 //! terminal, a switch in another position. If one of them makes the leading suspect's prediction out of what was written
 //! down, it is worth saying. What is said is a guess at the slip, never evidence: the reading is to be taken again.
 
+use crate::neighbours::neighbours;
 use crate::slips::Way;
 use crate::suspects::Diagnosis;
-use bench::{Measure, Reading, TerminalId, Unit, Value, observe_values, words};
+use bench::{Measure, TerminalId, Value, observe_values, words};
 
 /// A slip that would explain a reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,9 +82,8 @@ pub fn misreadings(found: &Diagnosis<'_>, reading: usize) -> Vec<Misreading> {
             .ok()?
             .ok()
     };
-    let places = neighbours(&job.unit, entry).into_iter().filter(|&measure| measure != entry.measure);
     let fits = |measure: &Measure| ask(entry.setup, *measure).is_some_and(|value| near(shown, reading, value));
-    list.extend(places.filter(fits).take(1).map(Misreading::OtherPlace));
+    list.extend(neighbours(&job.unit, entry.measure).into_iter().filter(fits).take(1).map(Misreading::OtherPlace));
     let energised = job.setups[entry.setup].energised;
     let setups =
         (0..job.setups.len()).filter(|&setup| setup != entry.setup && job.setups[setup].energised == energised);
@@ -101,29 +101,6 @@ fn weighed_slips<'d>(found: &'d Diagnosis<'_>, reading: usize) -> impl Iterator<
         Way::Lines(a, b) if b == reading => Some(Misreading::Exchanged(a)),
         Way::Lines(..) => None,
     })
-}
-
-/// Places where the same measure may have been taken by mistake: one probe on another terminal of its part, the clamp
-/// round another lead of the part.
-fn neighbours(unit: &Unit, reading: &Reading) -> Vec<Measure> {
-    let siblings = |terminal: TerminalId| unit.terminals_of(unit.part_of(terminal)).map(TerminalId);
-    match reading.measure {
-        Measure::Ohms(a, b) => either_end(a, b, siblings, Measure::Ohms),
-        Measure::Volts(a, b) => either_end(a, b, siblings, Measure::Volts),
-        Measure::AmpsAtTerminal(terminal) => siblings(terminal).map(Measure::AmpsAtTerminal).collect(),
-        _ => Vec::new(),
-    }
-}
-
-fn either_end<I: Iterator<Item = TerminalId>>(
-    a: TerminalId,
-    b: TerminalId,
-    siblings: impl Fn(TerminalId) -> I,
-    measure: impl Fn(TerminalId, TerminalId) -> Measure,
-) -> Vec<Measure> {
-    let first = siblings(a).filter(|&other| other != b).map(|other| measure(other, b));
-    let second = siblings(b).filter(|&other| other != a).map(|other| measure(a, other));
-    first.chain(second).collect()
 }
 
 /// A slip in words, to follow the reading that it explains.

@@ -204,7 +204,7 @@ pub(crate) fn beside(evidence: &Evidence<'_>, fit: &Fit, own: &FaultSet, other: 
     let prior = evidence.prior.with_severities(unit, &fit.faults);
     let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(at, look)| (*at, look)).collect();
     // What the fit's own evidence has gained, all that is measured against it has.
-    let by_lines = estimate_sized(evidence, &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior));
+    let by_lines = estimate_sized(&fit.knowing_neighbours(evidence), &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior));
     Some(Beside::Weighs(by_lines + fit.gained_by_bends))
 }
 

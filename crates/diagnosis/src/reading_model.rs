@@ -1,9 +1,11 @@
 //! How likely a shown value is when the true one is known.
 //!
 //! A reading is right (a normal distribution about the prediction) or, with a small share, grossly wrong: the decimal point
-//! has slipped, the probes made no contact, or it is misread or taken elsewhere and anything goes. 'Open' is censored: its
+//! has slipped, a probe was on a neighbouring terminal ([`crate::neighbours`]), the probes made no contact, or it is misread
+//! and anything goes. 'Open' is censored: its
 //! probability is that of a resistance above the meter's limit.
 
+use crate::neighbours::neighbours;
 use bench::{BarPair, Measure, Meter, Prediction, Reading, Unit, Value};
 use statrs::function::erf::erfc;
 use std::f64::consts::{PI, SQRT_2};
@@ -28,8 +30,15 @@ const NOTHING_SHARE: f64 = 0.2;
 const DECIMAL_SHARE: f64 = 0.3;
 const DECIMALS: [f64; 6] = [10.0, 0.1, 100.0, 0.01, 1000.0, 0.001];
 
+/// Share of grossly wrong readings that were taken at a neighbouring terminal or lead, where there are any (engineering
+/// judgement).
+const NEIGHBOUR_SHARE: f64 = 0.2;
+
 /// Share of a meter's limit below which a reading is not near over range (engineering judgement).
 const FAR_FROM_OVER_RANGE: f64 = 0.1;
+
+/// Logarithm below which a density is as good as nothing: a number of 1e-300.
+const LEAST_LOG: f64 = -690.0;
 
 /// No meter shows more, in any unit; larger figures are slips of the keyboard and are judged as this.
 pub(crate) const LARGEST_SHOWN: f64 = 1e12;
@@ -62,16 +71,18 @@ pub enum Datum {
 pub struct Gross {
     /// If it can be anything.
     anything: f64,
-    /// Of all that are wrong, but for those in which the decimal point has slipped.
+    /// Of all that are wrong, but for those in which the decimal point has slipped and, as long as nobody has said what
+    /// neighbours show, those that were taken there.
     constant: f64,
-    /// Share of those.
+    /// Share of those with a slipped decimal point, and of those taken at a neighbour.
     decimal_share: f64,
+    neighbour_share: f64,
 }
 
 impl Gross {
     /// Of readings that can be anything when they are wrong.
     pub fn anything(density: f64) -> Self {
-        Gross { anything: density, constant: density, decimal_share: 0.0 }
+        Gross { anything: density, constant: density, decimal_share: 0.0, neighbour_share: 0.0 }
     }
 
     /// Of readings that a technician takes off a meter and writes down.
@@ -81,9 +92,22 @@ impl Gross {
             _ => 0.0,
         };
         let nothing = 2.0 * normal_density(value, sigma(measure, meter, 0.0));
-        let rest = 1.0 - DECIMAL_SHARE - shows_nothing - open_share(measure);
+        let neighbour_share = if neighbours(unit, measure).is_empty() { 0.0 } else { NEIGHBOUR_SHARE };
+        let rest = 1.0 - DECIMAL_SHARE - shows_nothing - open_share(measure) - neighbour_share;
         let constant = rest * any_density(unit, measure, value) + shows_nothing * nothing;
-        Gross { anything: gross_density(unit, measure, value), constant, decimal_share: DECIMAL_SHARE }
+        let anything = gross_density(unit, measure, value);
+        Gross { anything, constant, decimal_share: DECIMAL_SHARE, neighbour_share }
+    }
+
+    /// The same where those taken at a neighbour have a density that is known.
+    pub(crate) fn with_neighbours(self, density: f64) -> Self {
+        Gross { constant: self.constant + self.neighbour_share * density, ..self }
+    }
+
+    /// Logarithm of the most that the density can gain by [`Gross::with_neighbours`], for a reading with a standard deviation
+    /// of its own.
+    pub(crate) fn may_gain(&self, own: f64) -> f64 {
+        (self.neighbour_share * normal_density(0.0, own) / self.constant).ln_1p()
     }
 
     /// Where a right one would show `right`, known with a standard deviation, for a reading with one of its own.
@@ -94,28 +118,32 @@ impl Gross {
         self.with_decimals(|factor| normal_density(value - factor * right, (SQRT_2 * own).hypot(factor * known)))
     }
 
-    /// Slope of the density by what a right one would show, and its part of a Gauss-Newton matrix.
-    fn slope_and_curvature(&self, value: f64, own: f64, right: f64) -> (f64, f64) {
-        let (mut slope, mut curvature) = (0.0, 0.0);
+    /// Where a right one would show `right`, for a reading with a standard deviation of its own: the density, its slope by what
+    /// a right one would show, and its part of a Gauss-Newton matrix.
+    fn density_and_slopes(&self, value: f64, own: f64, right: f64) -> (f64, f64, f64) {
+        let (mut sum, mut slope, mut curvature) = (0.0, 0.0, 0.0);
         let share = self.decimal_share / DECIMALS.len() as f64;
+        let (spread, variance) = (SQRT_2 * own, 2.0 * own * own);
         for factor in DECIMALS {
-            let (distance, variance) = (value - factor * right, 2.0 * own * own);
-            let density = share * normal_density(distance, variance.sqrt());
+            let distance = value - factor * right;
+            let density = share * normal_density(distance, spread);
             // Beyond any curve the distance may be beyond all numbers.
             if density > 0.0 {
+                sum += density;
                 slope += density * factor * distance / variance;
                 curvature += density * factor * factor / variance;
             }
         }
-        (slope, curvature)
+        (self.constant + sum, slope, curvature)
     }
 
-    /// No less than the highest density where a right one would show something between two values.
+    /// No less than the highest density where a right one would show something between two values, whatever neighbours show.
     fn highest(&self, value: f64, own: f64, low: f64, high: f64) -> f64 {
-        self.with_decimals(|factor| {
+        let slipped = self.with_decimals(|factor| {
             let right = (value / factor).clamp(low, high.max(low));
             normal_density(value - factor * right, SQRT_2 * own)
-        })
+        });
+        slipped + self.neighbour_share * normal_density(0.0, own)
     }
 
     fn with_decimals(&self, density: impl Fn(f64) -> f64) -> f64 {
@@ -257,6 +285,16 @@ impl Datum {
         *gross_share = (*gross_share * GROSS_SHARE).max(LEAST_GROSS_SHARE);
     }
 
+    /// The same where a figure taken at one of its neighbours has a density that is known.
+    pub(crate) fn with_neighbours(&self, density: f64) -> Datum {
+        match *self {
+            Datum::Shown { value, sigma, gross, gross_share } => {
+                Datum::Shown { value, sigma, gross: gross.with_neighbours(density), gross_share }
+            }
+            Datum::Open { .. } => self.clone(),
+        }
+    }
+
     /// Whether a reading of the same place shows the same, as far as its meter can tell.
     pub(crate) fn is_alike(&self, other: &Datum) -> bool {
         match (self, other) {
@@ -276,8 +314,8 @@ impl Datum {
                 if !predicted.is_finite() {
                     return LogLikelihood::flat((gross_share * gross.constant).ln(), 0.0);
                 }
-                let (gross_slope, gross_curvature) = gross.slope_and_curvature(value, sigma, predicted);
-                let gross = gross_share * gross.density(value, sigma, predicted, 0.0);
+                let (density, gross_slope, gross_curvature) = gross.density_and_slopes(value, sigma, predicted);
+                let gross = gross_share * density;
                 let right = (1.0 - gross_share) * normal_density(value - predicted, sigma);
                 let wide = (1.0 - gross_share) * normal_density(value - predicted, sigma.hypot(widened));
                 let sound = wide / (wide + gross);
@@ -405,7 +443,9 @@ impl Datum {
 /// Density of a normal distribution at a distance from its mean.
 pub fn normal_density(distance: f64, sigma: f64) -> f64 {
     let z = distance / sigma;
-    (-0.5 * z * z).exp() / (sigma * (2.0 * PI).sqrt())
+    let log = -0.5 * z * z;
+    // What is too small for any number takes the longest to compute.
+    if log < LEAST_LOG { 0.0 } else { log.exp() / (sigma * (2.0 * PI).sqrt()) }
 }
 
 /// Probability that a standard normal variable exceeds `z`.

@@ -53,6 +53,8 @@ const LARGE_ERROR: f64 = 0.15;
 pub(crate) const MOST_DRAWS: usize = DRAWS * (ROUNDS + MORE_ROUNDS);
 /// Every top gets at least this many draws of a round.
 const LEAST_DRAWS: usize = 6;
+/// A draw that weighs this much less than the fit's evidence, nats, weighs nothing.
+const LIGHT: f64 = 16.0;
 const SEED: u64 = 0x5eed;
 /// Between the seeds of two draws, so that those of two neighbouring seeds have none in common.
 const SEEDS_APART: u64 = 0x9e37_79b9_7f4a_7c15;
@@ -134,6 +136,7 @@ pub fn sample(evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sa
 
 /// As [`sample`], with draws of their own for each seed.
 pub fn sample_from(seed: u64, evidence: &Evidence<'_>, fit: &Fit, small_error: f64) -> Option<Sampled> {
+    let evidence = &*fit.knowing_neighbours(evidence);
     let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
     let proposals = proposals(fit);
     let heavy = ChiSquared::new(FREEDOM).ok()?;
@@ -190,14 +193,17 @@ fn weigh(evidence: &Evidence<'_>, fit: &Fit, prior: &Prior, proposals: &[Proposa
         controls.flat_map(|(drawn, normal)| [drawn, normal]).map(|own| (own - density).exp() - 1.0).collect();
     let deviations = prior.deviations(&z);
     let outlook = evidence.outlook_values(&fit.faults, &deviations).ok();
-    let log_worked = if outlook.is_some() { evidence.log_worked(&deviations) } else { f64::NEG_INFINITY };
+    let log_prior_and_density = -0.5 * z.len() as f64 * (2.0 * PI).ln() - density;
+    let height = outlook.as_ref().map_or(f64::NEG_INFINITY, |outlook| evidence.log_posterior(outlook, &z));
+    // What weighs nothing anyway need not have worked.
+    let is_light = height + log_prior_and_density < fit.log_evidence - LIGHT;
+    let log_worked = if is_light { f64::NEG_INFINITY } else { evidence.log_worked(&deviations) };
     let Some(outlook) = outlook.filter(|_| log_worked > f64::NEG_INFINITY) else {
         let (log_weight, height) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
         return Drawn { z, log_weight, controls, height, doubt: vec![0.0; evidence.data.len()] };
     };
-    let height = evidence.log_posterior(&outlook, &z) + log_worked;
-    let log_weight = height - 0.5 * z.len() as f64 * (2.0 * PI).ln() - density;
-    Drawn { log_weight, controls, height, doubt: evidence.doubts(&outlook), z }
+    let height = height + log_worked;
+    Drawn { log_weight: height + log_prior_and_density, controls, height, doubt: evidence.doubts(&outlook), z }
 }
 
 fn mean(drawn: &[Drawn], readings: usize) -> Option<Sampled> {

@@ -87,7 +87,7 @@ pub fn supports(diagnosis: &Diagnosis<'_>) -> Vec<Support> {
         Some(fit) => {
             let written = fit.outlook.predictions[reading].value;
             let predicted = suspect.as_meant.as_ref().map_or(written, |meant| meant[reading]);
-            diagnosis.evidence.data[reading].log_likelihood(predicted, 0.0).value
+            fit.datum(&diagnosis.evidence, reading).log_likelihood(predicted, 0.0).value
         }
         None => diagnosis.evidence.data[reading].log_unexplained(),
     };

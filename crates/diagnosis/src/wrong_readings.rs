@@ -11,16 +11,22 @@
 //! ln N(r without S) = ln N(r) + 1/2 q_S^T P_SS^-1 q_S - 1/2 ln det P_SS + |S|/2 ln 2 pi
 //! ```
 //!
+//! What a neighbour of a reading in `S` shows is known in the same way: with covariance `c` between its line and those of the
+//! readings, its mean and variance by all readings are moved by those of `S` as they are taken out. So a figure that was taken
+//! at a neighbour is told from one that could be anything ([`crate::neighbours`]).
+//!
 //! Source: conditional normal distributions, e.g. Bishop, Pattern Recognition and Machine Learning (2006), 2.3.1.
 
 use crate::bends::gained_by_bends;
 use crate::evidence::Evidence;
 use crate::fit::{Fit, Judged, OtherTop};
 use crate::log_weights::LogSum;
+use crate::neighbours;
 use crate::prior::Prior;
 use crate::reading_model::{Datum, Gross};
 use nalgebra::{Cholesky, Const, DMatrix, DVector, SMatrix, SVector};
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 /// Readings that may be wrong together. Of 12 readings four are wrong less often than once in 2,000 jobs.
 const MOST_WRONG: usize = 3;
@@ -30,6 +36,8 @@ const MOST_DOUBTED: usize = 24;
 const MORE_TOPS: usize = 3;
 /// A set with this share of a suspect's evidence that no top stands for is worth a climb.
 const WORTH_A_CLIMB: f64 = 0.03;
+/// Neighbours of a reading are asked for if sets with it could come to this share of a suspect's evidence by them.
+const WORTH_ASKING: f64 = 0.01;
 
 /// Readings that are wrong together, in order.
 type WrongSet = Vec<usize>;
@@ -46,7 +54,8 @@ struct Top {
 impl Top {
     fn new(evidence: &Evidence<'_>, fit: Fit) -> Option<Top> {
         let prior = evidence.prior.with_severities(&evidence.job.unit, &fit.faults);
-        let mut table = table(evidence, &prior, &fit)?;
+        let mut lines = Lines::about(evidence, &prior, &fit)?;
+        let mut table = lines.table()?;
         let is_wrong = |reading: &usize| {
             let predicted = fit.outlook.predictions[*reading].value;
             predicted.is_finite() && evidence.data[*reading].log_likelihood(predicted, 0.0).sound < 0.5
@@ -54,9 +63,15 @@ impl Top {
         let numbers = 0..evidence.data.len();
         let wrong = numbers.filter(|reading| matches!(evidence.data[*reading], Datum::Shown { .. })).filter(is_wrong);
         let wrong: WrongSet = wrong.collect();
+        let asked = lines.worth_asking(&table, &wrong);
+        let mut neighbours = Vec::new();
+        if !asked.is_empty() {
+            neighbours = lines.ask_neighbours(evidence, &prior, &fit, &asked);
+            table = lines.table()?;
+        }
         let gained = gained_by_bends(evidence, &prior, &fit, &wrong);
         table.iter_mut().for_each(|(_, weight)| *weight += gained);
-        Some(Top { wrong, table, fit: Fit { gained_by_bends: gained, ..fit } })
+        Some(Top { wrong, table, fit: Fit { gained_by_bends: gained, neighbours: neighbours.into(), ..fit } })
     }
 
     fn distance(&self, set: &WrongSet) -> usize {
@@ -160,63 +175,155 @@ fn gather(evidence: &Evidence<'_>, mut tops: Vec<Top>, ruled_out: &[WrongSet]) -
         let (place, _) = nearest(&tops, set)?;
         shares[place] += (weight - total).exp();
     }
-    let place = (0..tops.len()).max_by(|&a, &b| shares[a].total_cmp(&shares[b]))?;
+    let mut order: Vec<usize> = (0..tops.len()).collect();
+    order.sort_by(|&a, &b| shares[b].total_cmp(&shares[a]));
+    let place = *order.first()?;
+    // What neighbours of a reading show is known best where it is wrong.
+    let neighbours = |reading: usize| {
+        let is_wrong = |top: &&usize| tops[**top].wrong.contains(&reading);
+        let by_rank = order.iter().filter(is_wrong).chain(&order);
+        by_rank.filter_map(|&top| *tops[top].fit.neighbours.get(reading)?).next()
+    };
+    let neighbours: Arc<[Option<f64>]> = (0..doubt.len()).map(neighbours).collect();
     let fit = tops.swap_remove(place).fit;
     shares.swap_remove(place);
     let other_tops = tops.into_iter().zip(shares).map(|(top, share)| OtherTop { fit: top.fit, share }).collect();
-    total.is_finite().then_some(Fit { log_evidence: total, doubt, other_tops, ..fit })
+    total.is_finite().then_some(Fit { log_evidence: total, doubt, other_tops, neighbours, ..fit })
 }
 
-/// Weight of every set of at most [`MOST_WRONG`] wrong readings, predictions as straight lines about a fit.
-fn table(evidence: &Evidence<'_>, prior: &Prior, fit: &Fit) -> Option<Vec<(WrongSet, f64)>> {
-    let mut lines: Vec<Line> = Vec::new();
-    let mut beside = fit.outlook.symptoms;
-    for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
-        match *datum {
-            Datum::Shown { value, sigma, gross, gross_share } if prediction.value.is_finite() => {
-                let white = prior.whiten(&prediction.gradient);
-                let residual = value - prediction.value + white.dot(&fit.z);
-                let log_right = (1.0 - gross_share).ln();
-                lines.push(Line { reading, value, residual, sigma, gross, gross_share, log_right, white });
+/// Readings as straight lines in the unknown values about a fit.
+struct Lines {
+    lines: Vec<Line>,
+    /// Inverse of the covariance of what the lines are to show, and what it makes of the residuals.
+    precision: DMatrix<f64>,
+    pull: DVector<f64>,
+    /// Logarithm of the weight of all readings if none is wrong.
+    base: f64,
+}
+
+impl Lines {
+    fn about(evidence: &Evidence<'_>, prior: &Prior, fit: &Fit) -> Option<Lines> {
+        let mut lines: Vec<Line> = Vec::new();
+        let mut beside = fit.outlook.symptoms;
+        for (reading, (datum, prediction)) in evidence.data.iter().zip(&fit.outlook.predictions).enumerate() {
+            match *datum {
+                Datum::Shown { value, sigma, gross, gross_share } if prediction.value.is_finite() => {
+                    let white = prior.whiten(&prediction.gradient);
+                    let residual = value - prediction.value + white.dot(&fit.z);
+                    let log_right = (1.0 - gross_share).ln();
+                    lines.push(Line { reading, value, residual, sigma, gross, gross_share, log_right, white });
+                }
+                _ => beside += datum.log_likelihood(prediction.value, 0.0).value,
             }
-            _ => beside += datum.log_likelihood(prediction.value, 0.0).value,
         }
+        let count = lines.len();
+        let covariance = DMatrix::from_fn(count, count, |row, column| {
+            let own = if row == column { lines[row].sigma.powi(2) } else { 0.0 };
+            own + lines[row].white.dot(&lines[column].white)
+        });
+        let factor = Cholesky::new(covariance)?;
+        let residual = DVector::from_fn(count, |row, _| lines[row].residual);
+        let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
+        let precision = factor.inverse();
+        let pull = &precision * &residual;
+        let base = beside + lines.iter().map(|line| line.log_right).sum::<f64>()
+            - 0.5 * (residual.dot(&pull) + log_determinant + count as f64 * (2.0 * PI).ln());
+        Some(Lines { lines, precision, pull, base })
     }
-    let count = lines.len();
-    let covariance = DMatrix::from_fn(count, count, |row, column| {
-        let own = if row == column { lines[row].sigma.powi(2) } else { 0.0 };
-        own + lines[row].white.dot(&lines[column].white)
-    });
-    let factor = Cholesky::new(covariance)?;
-    let residual = DVector::from_fn(count, |row, _| lines[row].residual);
-    let log_determinant = 2.0 * factor.l_dirty().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-    let precision = factor.inverse();
-    let pull = &precision * &residual;
-    let base = beside + lines.iter().map(|line| line.log_right).sum::<f64>()
-        - 0.5 * (residual.dot(&pull) + log_determinant + count as f64 * (2.0 * PI).ln());
-    let taken_out = |set: &[usize]| -> Option<f64> {
-        let without = match *set {
-            [] => 0.0,
-            [a] => gained::<1>([a], &lines, &precision, &pull)?,
-            [a, b] => gained::<2>([a, b], &lines, &precision, &pull)?,
-            [a, b, c] => gained::<3>([a, b, c], &lines, &precision, &pull)?,
-            _ => return None,
+
+    /// Weight of every set of at most [`MOST_WRONG`] wrong readings.
+    fn table(&self) -> Option<Vec<(WrongSet, f64)>> {
+        let Lines { lines, precision, pull, base } = self;
+        let taken_out = |set: &[usize]| -> Option<f64> {
+            let without = match *set {
+                [] => 0.0,
+                [a] => gained::<1>([a], lines, precision, pull)?,
+                [a, b] => gained::<2>([a, b], lines, precision, pull)?,
+                [a, b, c] => gained::<3>([a, b, c], lines, precision, pull)?,
+                _ => return None,
+            };
+            Some(base + without)
         };
-        Some(base + without)
-    };
-    let mut doubtful: Vec<usize> = (0..count).collect();
-    if count > MOST_DOUBTED {
-        let distance = |line: usize| pull[line].powi(2) / precision[(line, line)];
-        doubtful.sort_by(|&a, &b| distance(b).total_cmp(&distance(a)));
-        doubtful.truncate(MOST_DOUBTED);
-        doubtful.sort_unstable();
+        let count = lines.len();
+        let mut doubtful: Vec<usize> = (0..count).collect();
+        if count > MOST_DOUBTED {
+            let distance = |line: usize| pull[line].powi(2) / precision[(line, line)];
+            doubtful.sort_by(|&a, &b| distance(b).total_cmp(&distance(a)));
+            doubtful.truncate(MOST_DOUBTED);
+            doubtful.sort_unstable();
+        }
+        let mut weights = Vec::new();
+        for set in sets(&doubtful) {
+            let weight = taken_out(&set)?;
+            weights.push((set.iter().map(|&line| lines[line].reading).collect(), weight));
+        }
+        Some(weights)
     }
-    let mut weights = Vec::new();
-    for set in sets(&doubtful) {
-        let weight = taken_out(&set)?;
-        weights.push((set.iter().map(|&line| lines[line].reading).collect(), weight));
+
+    /// Lines of which neighbours could make a difference, each with the readings that are wrong where they make the most: it
+    /// beside those that are wrong at the top, or it alone.
+    fn worth_asking(&self, table: &[(WrongSet, f64)], wrong: &WrongSet) -> Vec<(usize, WrongSet)> {
+        let mut total = LogSum::default();
+        table.iter().for_each(|(_, weight)| total.add(*weight));
+        let asked = |place: usize| {
+            let line = &self.lines[place];
+            let may_gain = line.gross.may_gain(line.sigma);
+            let weight = |set: &WrongSet| table.iter().find(|(other, _)| other == set).map(|(_, weight)| *weight);
+            let sets = [with(wrong, line.reading), vec![line.reading]].into_iter();
+            let weighed = sets.filter_map(|set| weight(&set).map(|weight| (set, weight)));
+            let (set, weight) = weighed.max_by(|a, b| a.1.total_cmp(&b.1))?;
+            let is_worth_it = may_gain > 0.0 && weight + may_gain > total.log() + WORTH_ASKING.ln();
+            is_worth_it.then_some((place, set))
+        };
+        (0..self.lines.len()).filter_map(asked).collect()
     }
-    Some(weights)
+
+    /// Takes in what neighbours of some lines show; answers with its density per reading, where there is one.
+    fn ask_neighbours(
+        &mut self,
+        evidence: &Evidence<'_>,
+        prior: &Prior,
+        fit: &Fit,
+        asked: &[(usize, WrongSet)],
+    ) -> Vec<Option<f64>> {
+        let readings: Vec<usize> = asked.iter().map(|&(line, _)| self.lines[line].reading).collect();
+        let predicted = neighbours::predicted(evidence, fit, &readings);
+        let mut densities = vec![None; evidence.data.len()];
+        for (&(line, ref wrong), predicted) in asked.iter().zip(&predicted) {
+            let (reading, value, sigma) = (self.lines[line].reading, self.lines[line].value, self.lines[line].sigma);
+            let known = predicted.iter().filter_map(|prediction| {
+                let white = prior.whiten(&prediction.gradient);
+                self.known_without(wrong, prediction.value - white.dot(&fit.z), &white)
+            });
+            if let Some(density) = neighbours::density(value, sigma, &known.collect::<Vec<_>>()) {
+                densities[reading] = Some(density);
+                self.lines[line].gross = self.lines[line].gross.with_neighbours(density);
+            }
+        }
+        densities
+    }
+
+    /// Mean and variance that all readings but a few leave of something that is a straight line in the unknown values too, by
+    /// what it is at the medians and its slopes.
+    fn known_without(&self, left_out: &WrongSet, at_medians: f64, white: &DVector<f64>) -> Option<(f64, f64)> {
+        let shared = DVector::from_iterator(self.lines.len(), self.lines.iter().map(|line| line.white.dot(white)));
+        let by_shared = &self.precision * &shared;
+        let out: Vec<usize> =
+            (0..self.lines.len()).filter(|&line| left_out.contains(&self.lines[line].reading)).collect();
+        let block = DMatrix::from_fn(out.len(), out.len(), |row, column| self.precision[(out[row], out[column])]);
+        let (pull, own) = (self.pull.select_rows(&out), by_shared.select_rows(&out));
+        let taken_out = Cholesky::new(block)?.solve(&own);
+        let mean = at_medians + shared.dot(&self.pull) - taken_out.dot(&pull);
+        let variance = white.norm_squared() - shared.dot(&by_shared) + taken_out.dot(&own);
+        Some((mean, variance.max(0.0)))
+    }
+}
+
+/// A set with one reading more.
+fn with(set: &WrongSet, reading: usize) -> WrongSet {
+    let mut more: WrongSet = set.iter().copied().filter(|&other| other != reading).chain([reading]).collect();
+    more.sort_unstable();
+    more
 }
 
 /// A reading as a straight line in the unknown values.
@@ -324,5 +431,40 @@ mod tests {
         }
         let gain = gain::<2>([0, 2], &precision, &pull);
         assert!((all + gain - density(&[1])).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_known_without_some_readings_is_the_normal_distribution_that_the_others_leave() {
+        // Four readings and a fifth value on lines through three unknowns; Bishop (2006), 2.3.1, by the joint covariance.
+        let slopes = [[1.0, 0.2, 0.0], [0.5, -0.7, 0.3], [0.0, 0.4, 1.1], [0.9, 0.1, -0.6]];
+        let (residuals, sigma) = ([0.3, -1.2, 2.0, 0.4], 0.5);
+        let white = |slopes: [f64; 3]| DVector::from_row_slice(&slopes);
+        let line = |(reading, (slopes, residual)): (usize, ([f64; 3], f64))| {
+            let (gross, white) = (Gross::anything(1e-3), white(slopes));
+            Line { reading, value: 0.0, residual, sigma, gross, gross_share: 0.03, log_right: 0.97f64.ln(), white }
+        };
+        let lines: Vec<Line> = slopes.into_iter().zip(residuals).enumerate().map(line).collect();
+        let covariance = |rows: &[usize]| {
+            DMatrix::from_fn(rows.len(), rows.len(), |i, j| {
+                let own = if i == j { sigma * sigma } else { 0.0 };
+                own + lines[rows[i]].white.dot(&lines[rows[j]].white)
+            })
+        };
+        let (further, at_medians) = (white([0.2, 1.3, -0.4]), 7.0);
+        let expected = |kept: &[usize]| {
+            let inverse = covariance(kept).try_inverse().unwrap_or_else(|| DMatrix::identity(kept.len(), kept.len()));
+            let shared = DVector::from_fn(kept.len(), |i, _| lines[kept[i]].white.dot(&further));
+            let residual = DVector::from_fn(kept.len(), |i, _| residuals[kept[i]]);
+            let mean = at_medians + shared.dot(&(&inverse * residual));
+            (mean, further.norm_squared() - shared.dot(&(&inverse * &shared)))
+        };
+        let precision = covariance(&[0, 1, 2, 3]).try_inverse().unwrap_or_else(|| DMatrix::identity(4, 4));
+        let pull = &precision * DVector::from_row_slice(&residuals);
+        let all = [expected(&[0, 1, 2, 3]), expected(&[0, 1, 3]), expected(&[1, 3])];
+        let about = Lines { lines, precision, pull, base: 0.0 };
+        for (left_out, (mean, variance)) in [vec![], vec![2], vec![0, 2]].into_iter().zip(all) {
+            let found = about.known_without(&left_out, at_medians, &further).unwrap_or((f64::NAN, f64::NAN));
+            assert!((found.0 - mean).abs() < 1e-12 && (found.1 - variance).abs() < 1e-12, "{left_out:?}: {found:?}");
+        }
     }
 }

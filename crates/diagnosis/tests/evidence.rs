@@ -117,7 +117,7 @@ fn rows() -> Vec<Row> {
 
 /// Two problems, by their evidence, of which no curve about a top sees the larger part: four readings of four are wrong, or
 /// a joint lies three deviations out between two readings that do not quite agree.
-const KNOWN_MISSES: [f64; 2] = [-47.411177, -30.879125];
+const KNOWN_MISSES: [f64; 2] = [-47.67446, -30.879125];
 
 #[test]
 fn evidence_is_that_of_quadrature_within_the_error_it_says() {
