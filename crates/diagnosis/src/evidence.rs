@@ -46,7 +46,7 @@ pub(crate) struct Asked {
 /// What a suspect predicts at given deviations.
 #[derive(Debug, Clone)]
 pub struct Outlook {
-    /// Per reading; without derivatives if they were not asked for.
+    /// Per reading; without derivatives if they were not asked for, and not a number where nothing was looked at yet.
     pub predictions: Vec<Prediction>,
     /// Sum of the log-probabilities of the symptoms, and of the place of a fault on a ring.
     pub symptoms: f64,
@@ -117,7 +117,7 @@ impl<'j> Evidence<'j> {
 
     /// An outlook to be filled in setup by setup.
     pub(crate) fn nothing_yet(&self) -> Outlook {
-        let empty = Prediction { value: 0.0, gradient: Vec::new() };
+        let empty = Prediction { value: f64::NAN, gradient: Vec::new() };
         Outlook { predictions: vec![empty; self.data.len()], symptoms: 0.0 }
     }
 

@@ -32,6 +32,7 @@
 pub mod ascent;
 mod bar_rounds;
 mod bends;
+mod beside;
 pub mod blind_spots;
 pub mod checks;
 mod controlled_mean;
@@ -40,6 +41,7 @@ pub mod explanations;
 pub mod fit;
 pub mod flows;
 pub mod foresight;
+pub mod hidden;
 pub mod information;
 mod leaders;
 pub mod log_weights;

@@ -1,17 +1,19 @@
 //! Pairs of faults: ruled out by a bound, found to hide, estimated, or fitted.
 
-use crate::evidence::{Evidence, Outlook};
-use crate::fit::Fit;
+use crate::beside::{Beside, Host};
+use crate::evidence::Evidence;
+use crate::hidden::Alike;
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over};
-use crate::singles::{Group, estimate, estimate_sized, same_looks};
+use crate::singles::{Group, estimate};
 use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
 use bench::FaultSet;
 use bench::exclusion::exclude_each_other;
-use bench::wiring::{severity_unknown, unknown_count};
+use bench::wiring::unknown_count;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Pairs whose bound is this far, in nats, below the sum of all singles are ruled out: a share below 1e-7.
 const BOUND_DEPTH: f64 = 16.0;
@@ -63,12 +65,17 @@ pub(crate) fn weigh_pairs(
     }
     work.pairs = pairs.len();
     evidence.watch.plan(pairs.len());
+    let seen = &*groups;
+    let hosts: Vec<Option<Host<'_, '_>>> =
+        seen.par_iter().map(|group| group.fit.as_ref().map(|fit| Host::new(evidence, fit))).collect();
     let screened: Vec<Screened> = pairs
         .into_par_iter()
         .filter(|_| evidence.watch.step())
-        .filter_map(|pair| screen(evidence, groups, pair, sound_sway, log_total))
+        .filter_map(|pair| screen(evidence, seen, &hosts, pair, sound_sway, log_total))
         .collect();
+    drop(hosts);
 
+    let alike: Vec<Arc<Alike>> = groups.iter().map(|group| Alike::new(&evidence.job.unit, &group.faults)).collect();
     let mut left_out = LogSum::default();
     let mut kept = Vec::new();
     for pair in screened {
@@ -84,7 +91,9 @@ pub(crate) fn weigh_pairs(
             }
             Screened::Hidden { host, other } => {
                 work.pairs_solved += 1;
-                hide(evidence, groups, host, other);
+                // Of two alike each may be the one that hides: the pair counts once.
+                let share = if host == other { 0.5 } else { 1.0 };
+                hide(evidence, &mut groups[host], &alike[other], share);
             }
         }
     }
@@ -108,6 +117,7 @@ pub(crate) fn weigh_pairs(
 fn screen(
     evidence: &Evidence<'_>,
     groups: &[Group],
+    hosts: &[Option<Host<'_, '_>>],
     (first, second): (usize, usize),
     sound_sway: &Sway,
     log_total: f64,
@@ -115,11 +125,19 @@ fn screen(
     let (a, b) = (&groups[first], &groups[second]);
     let members = compatible_pair(evidence, a, b)?;
     let (host, leader) = if a.log_evidence >= b.log_evidence { (first, a) } else { (second, b) };
+    let log_odds = pair_odds(groups, first, second).ln();
+    if let Some(fitted) = &hosts[host] {
+        let (own, other) = if host == first { members } else { (members.1, members.0) };
+        let needed = log_total - ESTIMATE_DEPTH - log_odds;
+        return fitted.beside(&FaultSet(vec![own]), other, needed).map(|beside| match beside {
+            Beside::Hides => Screened::Hidden { host, other: if host == first { second } else { first } },
+            Beside::Weighs(log_evidence) => Screened::Estimated { first, second, log_weight: log_odds + log_evidence },
+        });
+    }
     let sway = leader.sway.as_ref().unwrap_or(sound_sway);
     let faults = FaultSet(vec![members.0.min(members.1), members.0.max(members.1)]);
     let medians = vec![0.0; unknown_count(&evidence.job.unit, &faults)];
     let mut look = evidence.nothing_yet();
-    let log_odds = pair_odds(groups, first, second).ln();
     let mut log_bound = log_odds + evidence.data.iter().map(Datum::best).sum::<f64>();
     for asked in evidence.asked() {
         if evidence.look_at_values(asked, &faults, &medians, &mut look).is_err() {
@@ -137,75 +155,16 @@ fn screen(
             return Some(Screened::Ruled { log_bound });
         }
     }
-    let (own, other) = if host == first { members } else { (members.1, members.0) };
-    if let Some(fit) = &leader.fit {
-        return beside(evidence, fit, &FaultSet(vec![own]), other).map(|beside| match beside {
-            Beside::Hides => Screened::Hidden { host, other: if host == first { second } else { first } },
-            Beside::Weighs(log_evidence) => Screened::Estimated { first, second, log_weight: log_odds + log_evidence },
-        });
-    }
     let reach = Reach { median: look, ends: Vec::new() };
     let log_evidence = estimate(evidence, &reach, sway, &[&a.reach, &b.reach]);
     Some(Screened::Estimated { first, second, log_weight: log_odds + log_evidence })
 }
 
-/// Notes at every fault of one group the odds of those of another that hide behind it.
-fn hide(evidence: &Evidence<'_>, groups: &mut [Group], host: usize, other: usize) {
-    // Of two alike each may be the one that hides: the pair counts once.
-    let share = if host == other { 0.5 } else { 1.0 };
-    for member in 0..groups[host].faults.len() {
-        let own = groups[host].faults[member];
-        let beside = groups[other].faults.iter().filter(|&&extra| extra != own && compatible(evidence, own, extra));
-        let hidden: Vec<(usize, f64)> =
-            beside.map(|&extra| (extra, share * evidence.job.unit.faults()[extra].mode.odds)).collect();
-        groups[host].hidden[member].extend(hidden);
+/// Notes at every fault of a group those of a list that hide behind it, each with a share of its odds.
+fn hide(evidence: &Evidence<'_>, host: &mut Group, alike: &Arc<Alike>, share: f64) {
+    for (&own, hidden) in host.faults.iter().zip(&mut host.hidden) {
+        hidden.add(alike, |extra| extra != own && compatible(evidence, own, extra), share);
     }
-}
-
-/// What a further fault does beside those that were fitted.
-pub(crate) enum Beside {
-    /// Nothing that a reading could show, at any size.
-    Hides,
-    /// All of them have about this log evidence.
-    Weighs(f64),
-}
-
-/// Looks at a further fault beside others, at the values of the fit of those or of their kin; `None` if they cannot be
-/// solved there.
-pub(crate) fn beside(evidence: &Evidence<'_>, fit: &Fit, own: &FaultSet, other: usize) -> Option<Beside> {
-    let unit = &evidence.job.unit;
-    let mut faults = FaultSet(own.0.iter().copied().chain([other]).collect());
-    faults.0.sort_unstable();
-    let mut deviations = fit.deviations[..evidence.prior.count()].to_vec();
-    deviations.resize(unknown_count(unit, &faults), 0.0);
-    let mut size = None;
-    for (place, fault) in faults.0.iter().enumerate() {
-        let Some(target) = severity_unknown(unit, &faults, place) else { continue };
-        match own.0.iter().position(|known| known == fault) {
-            Some(known) => {
-                if let Some(source) = severity_unknown(unit, own, known) {
-                    deviations[target] = fit.deviations[source];
-                }
-            }
-            None => size = unit.faults()[other].mode.severity.as_ref().map(|severity| (target, severity.log_spread)),
-        }
-    }
-    let mut look = |at: f64| {
-        if let Some((unknown, log_spread)) = size {
-            deviations[unknown] = at * log_spread;
-        }
-        evidence.outlook_values(&faults, &deviations).ok()
-    };
-    let sizes: &[f64] = if size.is_some() { &[-2.0, 0.0, 2.0] } else { &[0.0] };
-    let looks: Vec<(f64, Outlook)> = sizes.iter().map(|&at| Some((at, look(at)?))).collect::<Option<_>>()?;
-    if looks.iter().all(|(_, look)| same_looks(&evidence.data, look, &fit.outlook)) {
-        return Some(Beside::Hides);
-    }
-    let prior = evidence.prior.with_severities(unit, &fit.faults);
-    let looks: Vec<(f64, &Outlook)> = looks.iter().map(|(at, look)| (*at, look)).collect();
-    // What the fit's own evidence has gained, all that is measured against it has.
-    let by_lines = estimate_sized(&fit.knowing_neighbours(evidence), &looks, &Sway::new(&prior, &fit.outlook), &fit.moved(&prior));
-    Some(Beside::Weighs(by_lines + fit.gained_by_bends))
 }
 
 /// Odds of all pairs of two groups together; within one group every pair counts once.

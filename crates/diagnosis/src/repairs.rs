@@ -5,7 +5,8 @@
 
 use crate::suspects::{Diagnosis, Suspect};
 use bench::{Fault, FaultSet, Unit};
-use std::collections::HashMap;
+use smallvec::{SmallVec, smallvec};
+use std::collections::{BTreeMap, HashMap};
 
 /// A repair that holds this much probability ends the search.
 pub const SETTLED: f64 = 0.95;
@@ -40,8 +41,8 @@ pub(crate) fn repair_of(unit: &Unit, faults: &FaultSet) -> String {
 /// hide behind a suspect make others of it.
 pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> (Vec<RepairShare>, Vec<RepairShare>) {
     let phrases = Phrases::new(unit);
-    let mut whole: HashMap<Vec<usize>, f64> = HashMap::new();
-    let mut needed: HashMap<usize, f64> = HashMap::new();
+    let mut whole: HashMap<Asked, f64> = HashMap::new();
+    let mut needed: BTreeMap<usize, f64> = BTreeMap::new();
     for (repairs, probability) in every_case(&phrases, suspects) {
         for &repair in &repairs {
             *needed.entry(repair).or_default() += probability;
@@ -52,6 +53,9 @@ pub(crate) fn repair_shares(unit: &Unit, suspects: &[Suspect]) -> (Vec<RepairSha
     let needed = needed.into_iter().map(|(repair, probability)| (phrases.join(&[repair]), probability));
     (sorted(whole), sorted(needed))
 }
+
+/// Single repairs that are needed together, by their places among all: three faults and one that hides need no allocation.
+type Asked = SmallVec<[usize; 4]>;
 
 /// Everything that can be asked for, in the order of the alphabet, so that single repairs are told apart by a number: of
 /// parts side by side there are a million cases, and few repairs.
@@ -77,26 +81,38 @@ impl Phrases {
         Phrases { all, of_fault, none, unknown }
     }
 
+    /// What a set of faults asks for.
+    fn of_all(&self, faults: &FaultSet) -> Asked {
+        let mut asked: Asked = faults.0.iter().map(|&fault| self.of_fault[fault]).collect();
+        asked.sort_unstable();
+        asked.dedup();
+        if asked.is_empty() { smallvec![self.none] } else { asked }
+    }
+
     fn join(&self, repairs: &[usize]) -> String {
         repairs.iter().map(|&repair| self.all[repair].as_str()).collect::<Vec<_>>().join("; ")
     }
 }
 
 /// Single repairs of every suspect, alone and with each further fault that may hide behind it.
-fn every_case<'s>(phrases: &'s Phrases, suspects: &'s [Suspect]) -> impl Iterator<Item = (Vec<usize>, f64)> + 's {
+fn every_case<'s>(phrases: &'s Phrases, suspects: &'s [Suspect]) -> impl Iterator<Item = (Asked, f64)> + 's {
     suspects.iter().flat_map(move |suspect| {
-        let repairs = move |further: Option<usize>| {
-            let Some(faults) = &suspect.faults else { return vec![phrases.unknown] };
-            let asked = faults.0.iter().copied().chain(further).map(|fault| phrases.of_fault[fault]);
-            let mut repairs: Vec<usize> = asked.collect();
-            repairs.sort_unstable();
-            repairs.dedup();
-            if repairs.is_empty() { vec![phrases.none] } else { repairs }
+        let own = match &suspect.faults {
+            Some(faults) => phrases.of_all(faults),
+            None => smallvec![phrases.unknown],
         };
-        let alone = (repairs(None), suspect.probability * (1.0 - suspect.hidden_share));
-        let hidden =
-            suspect.hidden.iter().map(move |&(fault, share)| (repairs(Some(fault)), suspect.probability * share));
-        std::iter::once(alone).chain(hidden)
+        let alone = (own.clone(), suspect.probability * (1.0 - suspect.hidden_share));
+        let with = move |(fault, share): (usize, f64)| {
+            let mut asked = own.clone();
+            let further = phrases.of_fault[fault];
+            // A sound unit with something hidden in it needs that.
+            asked.retain(|repair| *repair != phrases.none);
+            if let Err(place) = asked.binary_search(&further) {
+                asked.insert(place, further);
+            }
+            (asked, suspect.probability * share)
+        };
+        std::iter::once(alone).chain(suspect.hidden.iter().map(with))
     })
 }
 

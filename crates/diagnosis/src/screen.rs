@@ -168,16 +168,15 @@ pub(crate) fn linear_evidence(
     let mut prior_part = 0.0;
     let mut log_determinant = 0.0;
     let mut first = (0.0, 1.0);
-    for round in 0..3 {
+    for _ in 0..3 {
         let mut matrix = covariance.clone();
         let mut scale = 0.0;
         let mut variances = vec![1.0; count];
         for i in 0..count {
             let weight = match usable[i] {
                 Some((_, sigma)) => {
-                    let widened = if round == 0 { covariance[(i, i)].max(0.0).sqrt() } else { 0.0 };
                     let shown = look.predictions[i].value - moved[i] + residual[i] - fitted[i];
-                    let weight = data[i].log_likelihood(shown, widened).sound.max(1e-9);
+                    let weight = data[i].log_likelihood(shown, 0.0).sound.max(1e-9);
                     variances[i] = sigma * sigma / weight;
                     weight
                 }
@@ -213,7 +212,8 @@ pub(crate) fn linear_evidence(
                 Some(_) => look.predictions[i].value - moved[i] + residual[i] - fitted[i],
                 None => look.predictions[i].value,
             };
-            data[i].log_likelihood(predicted, 0.0).value
+            // What was not looked at yet may be met as well as can be.
+            if predicted.is_nan() { data[i].best() } else { data[i].log_likelihood(predicted, 0.0).value }
         })
         .sum();
     let log_evidence = likelihood + look.symptoms - 0.5 * prior_part - 0.5 * log_determinant;

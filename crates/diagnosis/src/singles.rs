@@ -2,6 +2,7 @@
 
 use crate::evidence::{Evidence, Outlook};
 use crate::fit::Fit;
+use crate::hidden::Hidden;
 use crate::log_weights::LogSum;
 use crate::reading_model::Datum;
 use crate::screen::{Reach, Sway, best_over, linear_evidence, linear_log_evidence};
@@ -31,7 +32,7 @@ pub(crate) struct Group {
     pub(crate) log_evidence: f64,
     pub(crate) fit: Option<Fit>,
     /// Per fault, further ones that were seen to change nothing beside it, with their odds.
-    pub(crate) hidden: Vec<Vec<(usize, f64)>>,
+    pub(crate) hidden: Vec<Hidden>,
     /// Whether those among them that change nothing alone were looked at beside this one.
     pub(crate) silent_seen: bool,
     /// Covariance of predictions with this fault in; that of the sound unit where it was not worth computing.
@@ -79,7 +80,7 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, sound_fit: &Fit, wo
         match alike {
             Some(group) => {
                 group.faults.push(fault);
-                group.hidden.push(Vec::new());
+                group.hidden.push(Hidden::default());
                 group.odds += mode.odds;
             }
             None => {
@@ -91,7 +92,7 @@ fn group_singles(evidence: &Evidence<'_>, sound_sway: &Sway, sound_fit: &Fit, wo
                     odds: mode.odds,
                     log_evidence,
                     fit: None,
-                    hidden: vec![Vec::new()],
+                    hidden: vec![Hidden::default()],
                     silent_seen: false,
                     sway: None,
                 });
@@ -246,7 +247,7 @@ impl Group {
             odds: evidence.job.unit.faults()[fault].mode.odds,
             log_evidence: self.log_evidence,
             fit: None,
-            hidden: vec![Vec::new()],
+            hidden: vec![Hidden::default()],
             silent_seen: false,
             sway: None,
         })

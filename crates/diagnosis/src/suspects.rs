@@ -10,6 +10,7 @@
 use crate::DiagnosisError;
 use crate::evidence::Evidence;
 use crate::fit::Fit;
+use crate::hidden::{Alike, Hidden};
 use crate::leaders::draw_leaders;
 use crate::log_weights::LogSum;
 use crate::logs::{LogEvidence, LogVerdict};
@@ -54,7 +55,7 @@ pub struct Suspect {
     /// Share of `probability` in which there is a further fault that no reading taken could show.
     pub hidden_share: f64,
     /// Those further faults, with the share of `probability` that each has.
-    pub hidden: Vec<(usize, f64)>,
+    pub hidden: Hidden,
     /// What to do about it.
     pub repair: String,
     /// Most probable values; `None` for 'none of the known faults'.
@@ -145,7 +146,7 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     let mut total = LogSum::default();
     total.add(SOUND_ODDS.ln() + sound_fit.log_evidence);
     groups.iter().chain(&quiet).for_each(|group| total.add(group.odds.ln() + group.log_evidence));
-    let silent_from = groups.len();
+    let (silent_from, all_silent) = (groups.len(), Alike::new(&job.unit, &silent));
     let mut with_silent = groups;
     with_silent.extend(quiet.iter().flat_map(|group| group.apart(&evidence)));
     let mut pairs = weigh_pairs(&evidence, &mut with_silent, silent_from, &sound_sway, total.log(), &mut work);
@@ -155,7 +156,9 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
     if watch.is_cancelled() {
         return Err(DiagnosisError::Cancelled);
     }
-    let mut weighed = vec![Weighed::fitted(none, SOUND_ODDS.ln(), sound_fit)];
+    let several = pairs.weighed.iter().chain(&triples.weighed).map(Vec::len).sum::<usize>();
+    let mut weighed = Vec::with_capacity(1 + job.unit.faults().len() + several);
+    weighed.push(Weighed::fitted(none, SOUND_ODDS.ln(), sound_fit));
     for (place, group) in groups.iter().chain(&quiet).enumerate() {
         // Silent faults are of one kin with the sound unit, which is weighed with the number 0.
         let kin = if place < groups.len() { place + 1 } else { 0 };
@@ -167,7 +170,8 @@ pub fn diagnose_watched<'j>(job: &'j Job, watch: &Watch) -> Result<Diagnosis<'j>
             let share = if silent.contains(&fault) { 0.5 } else { 1.0 };
             let mut hidden = hidden.clone();
             if !group.silent_seen {
-                hidden.extend(hidden_beside(&evidence, fault, &silent).map(|(extra, odds)| (extra, share * odds)));
+                let beside = |extra| fault != extra && compatible(&evidence, fault, extra);
+                hidden.add(&all_silent, beside, share);
             }
             weighed.push(Weighed { hidden, kin, ..single });
         }
@@ -240,12 +244,6 @@ fn weigh_logs(evidence: &Evidence<'_>, weighed: &mut [Weighed], left_out: &mut f
     Ok(unexplained)
 }
 
-/// Further faults, at other places, that change no reading by themselves, with their odds.
-fn hidden_beside(evidence: &Evidence<'_>, fault: usize, silent: &[usize]) -> impl Iterator<Item = (usize, f64)> {
-    let beside = move |&&extra: &&usize| fault != extra && compatible(evidence, fault, extra);
-    silent.iter().filter(beside).map(|&extra| (extra, evidence.job.unit.faults()[extra].mode.odds))
-}
-
 /// A hypothesis on its way to a probability.
 pub(crate) struct Weighed {
     pub(crate) faults: FaultSet,
@@ -253,7 +251,7 @@ pub(crate) struct Weighed {
     pub(crate) log_evidence: f64,
     pub(crate) fit: Option<Fit>,
     /// Further faults that no reading could show beside these, with their odds.
-    pub(crate) hidden: Vec<(usize, f64)>,
+    pub(crate) hidden: Hidden,
     /// What the logs say.
     pub(crate) logs: LogVerdict,
     /// Hypotheses of one kin predict the same and share a fit.
@@ -273,7 +271,7 @@ impl Weighed {
             log_odds,
             log_evidence,
             fit,
-            hidden: Vec::new(),
+            hidden: Hidden::default(),
             logs: LogVerdict::default(),
             kin: 0,
             sampled: None,
@@ -296,7 +294,7 @@ impl Weighed {
     }
 
     pub(crate) fn hidden_odds(&self) -> f64 {
-        self.hidden.iter().map(|(_, odds)| odds).sum()
+        self.hidden.total()
     }
 }
 
@@ -330,7 +328,10 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         .map(|entry| Suspect {
             probability: (entry.log_weight_with_hidden() - total.log()).exp(),
             hidden_share: entry.hidden_odds() / (1.0 + entry.hidden_odds()),
-            hidden: entry.hidden.iter().map(|&(fault, odds)| (fault, odds / (1.0 + entry.hidden_odds()))).collect(),
+            hidden: {
+                let all = 1.0 + entry.hidden_odds();
+                entry.hidden.times(all.recip())
+            },
             repair: repair_of(&evidence.job.unit, &entry.faults),
             log_evidence: entry.log_evidence,
             undrawn_log_evidence: {
@@ -350,7 +351,7 @@ fn rank<'j>(evidence: Evidence<'j>, weighed: Vec<Weighed>, aside: Aside, work: W
         faults: None,
         probability: (unknown_weight - total.log()).exp(),
         hidden_share: 0.0,
-        hidden: Vec::new(),
+        hidden: Hidden::default(),
         repair: UNKNOWN_REPAIR.into(),
         fit: None,
         log_evidence: unexplained,

@@ -4,9 +4,11 @@
 //! changes no reading hides behind the pair, what could matter is fitted. Three faults of which no two matter are not
 //! looked at.
 
+use crate::beside::{Beside, Host};
 use crate::evidence::Evidence;
+use crate::hidden::Alike;
 use crate::log_weights::LogSum;
-use crate::pairs::{Beside, beside, compatible};
+use crate::pairs::compatible;
 use crate::singles::Group;
 use crate::suspects::{Weighed, Work};
 use crate::wrong_readings::summed;
@@ -56,7 +58,7 @@ struct Kept {
 
 /// Threes of one look from which on, if none of them can matter, they are added up without being told apart: of parts side
 /// by side there are millions. Those that are reached from two pairs are then counted twice.
-const MANY: usize = 20_000;
+const MANY: usize = 256;
 /// Estimates that differ by less, in nats, are the same but for rounding.
 const ALIKE: f64 = 1e-6;
 
@@ -88,19 +90,32 @@ pub(crate) fn weigh_triples(
     work.triples = asked.len();
     evidence.watch.plan(asked.len());
     let hosting = &*pairs;
+    let odds = |fault: &usize| evidence.job.unit.faults()[*fault].mode.odds.ln();
+    let likeliest = |odds: &mut dyn Iterator<Item = f64>| odds.fold(f64::NEG_INFINITY, f64::max);
+    let prepared: BTreeMap<usize, (Host<'_, '_>, f64)> = hosts
+        .iter()
+        .filter_map(|&(host, _)| {
+            let fit = hosting[host].first()?.fit.as_ref()?;
+            let log_odds = likeliest(&mut hosting[host].iter().map(|pair| pair.log_odds));
+            Some((host, (Host::new(evidence, fit), log_odds)))
+        })
+        .collect();
     let looked: Vec<Looked> = asked
         .into_par_iter()
         .filter(|_| evidence.watch.step())
         .filter_map(|(host, group)| {
+            let (fitted, log_odds) = prepared.get(&host)?;
             let pair = hosting[host].first()?;
-            let fit = pair.fit.as_ref()?;
             let other = *groups[group].faults.iter().find(|&&other| fits_beside(evidence, &pair.faults, other))?;
-            Some(match beside(evidence, fit, &pair.faults, other)? {
+            let others = likeliest(&mut groups[group].faults.iter().map(odds));
+            let needed = everything - ESTIMATE_DEPTH - log_odds - others;
+            Some(match fitted.beside(&pair.faults, other, needed)? {
                 Beside::Hides => Looked::Hidden { host, group },
                 Beside::Weighs(log_evidence) => Looked::Estimated { host, group, log_evidence },
             })
         })
         .collect();
+    drop(prepared);
     let mut left_out = LogSum::default();
     // The same three may be reached from more than one pair: the likelier estimate counts.
     let mut reached: Vec<([usize; 3], Estimated)> = Vec::new();
@@ -195,13 +210,11 @@ fn fits_beside(evidence: &Evidence<'_>, faults: &FaultSet, other: usize) -> bool
 
 /// Notes at every pair of a host the faults of a group that hide behind it.
 fn hide(evidence: &Evidence<'_>, host: &mut [Weighed], group: &Group) {
+    let alike = Alike::new(&evidence.job.unit, &group.faults);
     for pair in host {
         // Of two of a group either may be the one that hides: the three count once.
         let share = if pair.faults.0.iter().any(|own| group.faults.contains(own)) { 0.5 } else { 1.0 };
-        let beside = group.faults.iter().filter(|&&extra| fits_beside(evidence, &pair.faults, extra));
-        let hidden: Vec<(usize, f64)> =
-            beside.map(|&extra| (extra, share * evidence.job.unit.faults()[extra].mode.odds)).collect();
-        pair.hidden.extend(hidden);
+        pair.hidden.add(&alike, |extra| fits_beside(evidence, &pair.faults, extra), share);
     }
 }
 

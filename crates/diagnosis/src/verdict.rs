@@ -122,7 +122,7 @@ fn faults_of(suspect: &Suspect) -> &[usize] {
 fn cases<'d>(found: &'d Diagnosis<'_>) -> impl Iterator<Item = Case<'d>> {
     found.suspects.iter().flat_map(|suspect| {
         let alone = Case { suspect, further: None, probability: suspect.probability * (1.0 - suspect.hidden_share) };
-        let with = suspect.hidden.iter().map(move |&(fault, share)| Case {
+        let with = suspect.hidden.iter().map(move |(fault, share)| Case {
             suspect,
             further: Some(fault),
             probability: suspect.probability * share,
@@ -133,7 +133,8 @@ fn cases<'d>(found: &'d Diagnosis<'_>) -> impl Iterator<Item = Case<'d>> {
 
 fn if_wrong(found: &Diagnosis<'_>, done: &[&str]) -> IfWrong {
     let unit = &found.evidence.job.unit;
-    let is_done = |fault: &usize| done.contains(&unit.faults()[*fault].repair().as_str());
+    let mended: Vec<bool> = unit.faults().iter().map(|fault| done.contains(&fault.repair().as_str())).collect();
+    let is_done = |fault: &usize| mended[*fault];
     let (mut in_vain, mut misses) = (0.0, 0.0);
     let mut instead: BTreeMap<&str, f64> = BTreeMap::new();
     let mut missed: BTreeMap<usize, f64> = BTreeMap::new();
@@ -194,7 +195,7 @@ fn hidden(found: &Diagnosis<'_>) -> Vec<(usize, f64)> {
         .hidden
         .iter()
         .filter(|(fault, _)| stays(*fault))
-        .map(|&(fault, share)| (fault, share * first.probability))
+        .map(|(fault, share)| (fault, share * first.probability))
         .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
     list

@@ -58,11 +58,10 @@ impl<'d> Players<'d> {
         let unit = &evidence.job.unit;
         let mut cases: Vec<(usize, Option<usize>, f64)> = Vec::new();
         for (index, suspect) in diagnosis.suspects.iter().enumerate().filter(|(_, suspect)| suspect.fit.is_some()) {
-            cases.push((index, None, suspect.probability * (1.0 - suspect.hidden_share)));
-            let hidden = suspect.hidden.iter().map(|&(fault, share)| (index, Some(fault), suspect.probability * share));
-            cases.extend(hidden);
+            let alone = (index, None, suspect.probability * (1.0 - suspect.hidden_share));
+            let hidden = suspect.hidden.iter().map(|(fault, share)| (index, Some(fault), suspect.probability * share));
+            cases.extend(std::iter::once(alone).chain(hidden).filter(|(.., weight)| *weight >= SUSPECT_FLOOR));
         }
-        cases.retain(|(.., weight)| *weight >= SUSPECT_FLOOR);
         cases.sort_by(|a, b| b.2.total_cmp(&a.2));
         cases.truncate(SUSPECT_LIMIT);
         let mut all = Vec::new();
