@@ -101,3 +101,38 @@ impl<'e, 'j> Host<'e, 'j> {
         estimate_sized(&self.evidence, &looks, &self.sway, &self.moved) + self.fit.gained_by_bends
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pairs::compatible;
+
+    /// Giving up saves work; what could matter is looked at to the end all the same.
+    #[test]
+    fn what_could_matter_is_never_given_up() -> Result<(), Box<dyn std::error::Error>> {
+        let job = bench::job::read("demo", include_str!("../../../demos/dough-proofer.toml"))?;
+        let evidence = Evidence::new(&job)?;
+        let (mut given_up, mut kept) = (0, 0);
+        for name in ["C1 open", "C1 low", "M1 main-shorted-turns", "supply low-volts"] {
+            let own = job.unit.find_fault(name).ok_or(name)?;
+            let fit = evidence.fit(&FaultSet(vec![own]), None)?;
+            let (host, needed) = (Host::new(&evidence, &fit), fit.log_evidence - 1.0);
+            let others =
+                (0..job.unit.faults().len()).filter(|&other| other != own && compatible(&evidence, own, other));
+            for other in others {
+                let looked_at = |needed: f64| host.beside(&FaultSet(vec![own]), other, needed);
+                match (looked_at(f64::NEG_INFINITY), looked_at(needed)) {
+                    (Some(Beside::Hides), Some(Beside::Hides)) | (None, None) => kept += 1,
+                    (Some(Beside::Weighs(full)), Some(Beside::Weighs(early))) if full == early => kept += 1,
+                    (Some(Beside::Weighs(full)), Some(Beside::Weighs(_))) => {
+                        assert!(full < needed, "{name} and fault {other}: {full}, needed {needed}");
+                        given_up += 1;
+                    }
+                    _ => panic!("{name} and fault {other} hide or not by how soon they are given up"),
+                }
+            }
+        }
+        assert!(given_up > 20 && kept > 20, "{given_up} given up, {kept} looked at to the end");
+        Ok(())
+    }
+}

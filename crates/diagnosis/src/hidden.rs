@@ -68,3 +68,28 @@ impl Hidden {
         self
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_together_are_the_sum_of_each() -> Result<(), Box<dyn std::error::Error>> {
+        let job = bench::job::read("demo", include_str!("../../../demos/dough-proofer.toml"))?;
+        let odds = |fault: usize| job.unit.faults()[fault].mode.odds;
+        let (first, second) = (Alike::new(&job.unit, &[0, 1, 2, 3]), Alike::new(&job.unit, &[7, 9]));
+        let mut hidden = Hidden::default();
+        hidden.add(&first, |fault| fault != 2, 1.0);
+        hidden.add(&second, |_| true, 0.5);
+        hidden.add(&second, |_| false, 1.0);
+        let found: Vec<(usize, f64)> = hidden.iter().collect();
+        let expected = [(0, odds(0)), (1, odds(1)), (3, odds(3)), (7, 0.5 * odds(7)), (9, 0.5 * odds(9))];
+        assert_eq!(found, expected);
+        let sum: f64 = expected.iter().map(|(_, odds)| odds).sum();
+        assert!((hidden.total() - sum).abs() < 1e-15);
+        let tenth = hidden.times(0.1);
+        assert!((tenth.total() - 0.1 * sum).abs() < 1e-15);
+        assert!((tenth.iter().map(|(_, share)| share).sum::<f64>() - 0.1 * sum).abs() < 1e-15);
+        Ok(())
+    }
+}

@@ -1,9 +1,8 @@
 //! How likely a shown value is when the true one is known.
 //!
 //! A reading is right (a normal distribution about the prediction) or, with a small share, grossly wrong: the decimal point
-//! has slipped, a probe was on a neighbouring terminal ([`crate::neighbours`]), the probes made no contact, or it is misread
-//! and anything goes. 'Open' is censored: its
-//! probability is that of a resistance above the meter's limit.
+//! has slipped, a probe was on a neighbouring terminal (`neighbours.rs`), the probes made no contact, or it is misread
+//! and anything goes. 'Open' is censored: its probability is that of a resistance above the meter's limit.
 
 use crate::neighbours::neighbours;
 use bench::{BarPair, Measure, Meter, Prediction, Reading, Unit, Value};

@@ -13,7 +13,7 @@
 //!
 //! What a neighbour of a reading in `S` shows is known in the same way: with covariance `c` between its line and those of the
 //! readings, its mean and variance by all readings are moved by those of `S` as they are taken out. So a figure that was taken
-//! at a neighbour is told from one that could be anything ([`crate::neighbours`]).
+//! at a neighbour is told from one that could be anything (`neighbours.rs`).
 //!
 //! Source: conditional normal distributions, e.g. Bishop, Pattern Recognition and Machine Learning (2006), 2.3.1.
 
