@@ -15,7 +15,7 @@ pub(crate) const GLOW_BRANCH: &str = "lamp";
 
 /// Lamps, by part, that are laid out as lit and cannot be.
 pub(crate) fn going_dim(unit: &Unit, wired: &Wired, steady: &Steady<'_>, dim: &BTreeSet<usize>) -> Vec<usize> {
-    let lamps = unit.glow_lamps().iter().filter(|(part, _)| !dim.contains(part));
+    let lamps = unit.solution_dependent().glow_lamps.iter().filter(|(part, _)| !dim.contains(part));
     let cannot = |&&(part, least): &&(usize, f64)| volts_across(wired, steady, part).is_some_and(|volts| volts < least);
     lamps.filter(cannot).map(|&(part, _)| part).collect()
 }

@@ -69,7 +69,7 @@ struct Reactance {
 
 impl Layout<'_> {
     fn diode_parts(&self) -> impl Iterator<Item = usize> {
-        self.unit.diodes().iter().copied()
+        self.unit.solution_dependent().diodes.iter().copied()
     }
 
     fn all(&self, state: &DiodeState) -> DiodeStates {

@@ -44,6 +44,7 @@ pub mod saturation;
 mod search;
 mod settle;
 pub mod setup;
+mod solution_dependent;
 pub mod switching;
 pub mod unit;
 pub mod winding_class;

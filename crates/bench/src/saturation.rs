@@ -72,7 +72,7 @@ impl Layout<'_> {
             let m = steady.gap_volts(wired.machine_of(part)?) / saturation.rated_gap_volts;
             Some((part, factor(self.share(part, &saturation).value(), m).value))
         };
-        self.unit.saturating().iter().filter_map(found).collect()
+        self.unit.solution_dependent().saturating().iter().filter_map(found).collect()
     }
 
     /// Factors that have been found, with their derivatives by all unknowns, speeds following.
@@ -80,8 +80,14 @@ impl Layout<'_> {
     /// With `f = g(a, E(u, f))`: `(I - g_E E_f) df/du = g_a da/du + g_E E_u`.
     pub(crate) fn factors_with_slopes(&self, conditions: &Conditions, speeds: &[f64]) -> Result<Factors, SolveError> {
         let mut factors = conditions.saturation.clone();
-        let parts: Vec<(usize, Saturation)> =
-            self.unit.saturating().iter().copied().filter(|(part, _)| factors.contains_key(part)).collect();
+        let parts: Vec<(usize, Saturation)> = self
+            .unit
+            .solution_dependent()
+            .saturating()
+            .iter()
+            .copied()
+            .filter(|(part, _)| factors.contains_key(part))
+            .collect();
         if parts.is_empty() {
             return Ok(factors);
         }

@@ -51,8 +51,8 @@ pub(crate) fn solve<R>(
         return Ok(look(&mut Observed { unit, setup, wired: &wired, state, conditions, chattering, is_found, halves }));
     }
     let mut switching = Switching::new(unit);
-    let has_diodes = !unit.diodes().is_empty();
-    let saturates = !unit.saturating().is_empty();
+    let has_diodes = !unit.solution_dependent().diodes.is_empty();
+    let saturates = !unit.solution_dependent().saturating().is_empty();
     let mut search = Search::default();
     loop {
         if has_diodes && conditions.diodes.is_empty() {

@@ -4,7 +4,7 @@ use crate::fault::{COMMON_PRACTICE, Fault, FaultMode, Place, SHORT_CYCLING, Seve
 use crate::heat::{AIR_BLOCKED, Air, HOT_SURROUNDINGS, PartHeat};
 use crate::kinds::{Driven, Insulation, KeptLoad, Kind, UnknownSpec, insulation_low};
 use crate::newly_fitted::faults_when_new;
-use crate::saturation::Saturation;
+use crate::solution_dependent::SolutionDependent;
 use crate::switching::PlacedContact;
 use crate::winding_class::InsulationClass;
 use crate::wire_size::WireSize;
@@ -99,9 +99,7 @@ pub struct Unit {
     unknowns: Vec<Unknown>,
     faults: Vec<Fault>,
     own_contacts: Vec<PlacedContact>,
-    diodes: Vec<usize>,
-    saturating: Vec<(usize, Saturation)>,
-    glow_lamps: Vec<(usize, f64)>,
+    solution_dependent: SolutionDependent,
     supply: usize,
     frame: TerminalId,
     heats: Vec<PartHeat>,
@@ -132,9 +130,7 @@ impl Unit {
             unknowns: Vec::new(),
             faults: Vec::new(),
             own_contacts: Vec::new(),
-            diodes: Vec::new(),
-            saturating: Vec::new(),
-            glow_lamps: Vec::new(),
+            solution_dependent: SolutionDependent::default(),
             supply,
             frame: TerminalId(0),
             heats: Vec::new(),
@@ -154,9 +150,7 @@ impl Unit {
                 has_heat: heat_moves == Some(contact),
             };
             unit.own_contacts.extend(kind.own_contacts().into_iter().enumerate().map(placed));
-            unit.diodes.extend(kind.passes_half_waves().then_some(index));
-            unit.saturating.extend(kind.saturation().map(|saturation| (index, saturation)));
-            unit.glow_lamps.extend(kind.least_lit_volts().map(|volts| (index, volts)));
+            unit.solution_dependent.note(index, &*kind);
             unit.heats.push(kind.heat());
             unit.insulations.push(kind.insulation());
             unit.parts.push(Part { name, kind, provenance, first_terminal, first_unknown, insulation_unknown: None });
@@ -385,19 +379,9 @@ impl Unit {
         &self.own_contacts
     }
 
-    /// Parts that pass half waves only.
-    pub(crate) fn diodes(&self) -> &[usize] {
-        &self.diodes
-    }
-
-    /// Parts whose iron saturates; in a unit with a diode that is left out.
-    pub(crate) fn saturating(&self) -> &[(usize, Saturation)] {
-        if self.diodes.is_empty() { &self.saturating } else { &[] }
-    }
-
-    /// Lamps that glow, with the volts that keep them lit.
-    pub(crate) fn glow_lamps(&self) -> &[(usize, f64)] {
-        &self.glow_lamps
+    /// Parts that are found together with the solution.
+    pub(crate) fn solution_dependent(&self) -> &SolutionDependent {
+        &self.solution_dependent
     }
 
     /// Number of terminals.

@@ -148,7 +148,7 @@ fn check_behind_diodes(
     (unit, setup, place): (&Unit, &Setup, &Range<usize>),
     found: &Live,
 ) {
-    for &diode in unit.diodes() {
+    for &diode in &unit.solution_dependent().diodes {
         let is_open = |fault: &crate::fault::Fault| fault.place == Place::Part(diode) && fault.mode.name == "open";
         let Some(fault) = unit.faults().iter().position(is_open) else { continue };
         let open = FaultSet(vec![fault]);
